@@ -1,0 +1,74 @@
+"""Every error this program raises on purpose.
+
+SidelightError                  said to the person as one plain sentence
+|-- InputError                  something that was given is wrong (exit code 2)
+|   |-- RulesetError            a ruleset file: where, what, what to do
+|   |-- AnswersError            an answers file, or a command line
+|   `-- JournalError            a stored consultation that cannot be read
+`-- OwnFault                    the program itself is wrong (exit code 3)
+    `-- EngineFault             durable-rules is missing, or failed
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = [
+    "AnswersError",
+    "EngineFault",
+    "InputError",
+    "JournalError",
+    "OwnFault",
+    "Place",
+    "RulesetError",
+    "SidelightError",
+]
+
+
+class SidelightError(Exception):
+    """Base class; str() is a sentence that may be shown to a person."""
+
+
+class InputError(SidelightError):
+    """What was given cannot be used."""
+
+
+class AnswersError(InputError):
+    """An answers file, or a word on the command line, cannot be used."""
+
+
+class JournalError(InputError):
+    """A stored consultation cannot be read."""
+
+
+class OwnFault(SidelightError):
+    """The program is wrong, not the person."""
+
+
+class EngineFault(OwnFault):
+    """durable-rules could not be loaded or did not answer as it must."""
+
+
+@dataclass(frozen=True, order=True)
+class Place:
+    """A spot in a text file; line and column count from 1, 0 means unknown."""
+
+    file: str
+    line: int = 0
+    column: int = 0
+
+    def __str__(self) -> str:
+        if not self.line:
+            return self.file
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+class RulesetError(InputError):
+    """One or more mistakes in a ruleset, each with its place.
+
+    `problems` is a tuple of (Place, sentence), in file order.
+    """
+
+    def __init__(self, problems: list[tuple[Place, str]]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(f"{place}: {text}" for place, text in problems))
