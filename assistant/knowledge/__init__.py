@@ -1,0 +1,1 @@
+"""What a ruleset says: its models, its reader, its conditions and their checks."""

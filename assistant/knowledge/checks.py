@@ -1,0 +1,229 @@
+"""Checks of a ruleset that need no engine: what a careful colleague would notice."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+
+from assistant.errors import Place
+from assistant.knowledge.conditions import leaves
+from assistant.knowledge.ruleset import Ruleset
+
+__all__ = ["check_statics"]
+
+Problem = tuple[Place, str]
+
+JUDGEMENT = re.compile(
+    r"\b(insecure|secure|securely|excessive|excessively|legal|illegal|defect|defective|"
+    r"roadworthy|unroadworthy|acceptable|unacceptable|adequate|inadequate|safe|unsafe|"
+    r"dangerous|serious|seriously|significant|significantly|properly|correctly|faulty|"
+    r"good condition|bad condition|fail|fails|pass|passes)\b",
+    re.IGNORECASE,
+)
+SUFFIX = re.compile(r"-[A-Za-z0-9-]+$")
+
+
+def check_statics(ruleset: Ruleset) -> list[Problem]:
+    """All static checks; an empty list means nothing was found."""
+    checks: list[Callable[[Ruleset], Iterator[Problem]]] = [
+        _judgement_words,
+        _unused_questions,
+        _unused_limits,
+        _car_conditions,
+        _item_suffixes,
+        _duplicate_conditions,
+        _hash_collisions,
+        _exclamations,
+        _groups,
+    ]
+    problems = [problem for check in checks for problem in check(ruleset)]
+    return sorted(problems, key=lambda p: p[0])
+
+
+def _at(ruleset: Ruleset, system: str, *path: str | int) -> Place:
+    positions = ruleset.positions[f"{system}.yaml"]
+    for cut in range(len(path), 0, -1):
+        if path[:cut] in positions:
+            return positions[path[:cut]]
+    return Place(f"{system}.yaml")
+
+
+def _judgement_words(ruleset: Ruleset) -> Iterator[Problem]:
+    """A question asks what is seen, heard or measured; the rule judges."""
+    for system, file in ruleset.systems.items():
+        for name, question in file.questions.items():
+            texts = [("ask", question.ask), *((c, k.say) for c, k in question.choices.items())]
+            for field, text in texts:
+                found = JUDGEMENT.search(text)
+                if found:
+                    place = _at(ruleset, system, "questions", name, field)
+                    yield (
+                        place,
+                        (
+                            f"{name}: {found.group()!r} asks the person to judge; ask what is seen, "
+                            "heard or measured, and let the rule judge."
+                        ),
+                    )
+        for name, group in file.groups.items():
+            found = JUDGEMENT.search(group.ask)
+            if found:
+                place = _at(ruleset, system, "groups", name, "ask")
+                yield place, f"{name}: {found.group()!r} asks the person to judge."
+
+
+def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
+    asked = {
+        name
+        for inference in ruleset.rules()
+        if inference.rule and inference.rule.asks
+        for name in inference.rule.asks.questions
+    }
+    needed = {ruleset.about.kit}
+    behind = {n for d in ruleset.derived for n in ruleset.answers_behind(d)}
+    for name, question in ruleset.questions.items():
+        system = ruleset.system_of[name]
+        place = _at(ruleset, system, "questions", name)
+        if name not in ruleset.used_by and name not in needed | behind and question.kind != "note":
+            yield place, f"{name}: no rule uses the answer to this question."
+        if question.asked == "follow_up" and name not in asked:
+            yield place, f"{name}: no rule ever opens this follow-up question."
+    for name in ruleset.derived:
+        if name not in ruleset.used_by and name not in behind:
+            yield _derived_place(ruleset, name), f"{name}: no rule uses this worked-out fact."
+
+
+def _derived_place(ruleset: Ruleset, name: str) -> Place:
+    for system, file in ruleset.systems.items():
+        if name in file.derived:
+            return _at(ruleset, system, "derived", name)
+    return Place("ruleset.yaml")
+
+
+def _unused_limits(ruleset: Ruleset) -> Iterator[Problem]:
+    used = {
+        leaf.limit
+        for i in ruleset.inferences.values()
+        for leaf in leaves(i.condition)
+        if hasattr(leaf, "limit")
+    }
+    used |= {n for d in ruleset.derived for n in ruleset.answers_behind(d)}
+    for system, file in ruleset.systems.items():
+        for name in file.limits:
+            if name not in used:
+                yield (
+                    _at(ruleset, system, "limits", name),
+                    f"{name}: no condition uses this figure.",
+                )
+
+
+def _car_conditions(ruleset: Ruleset) -> Iterator[Problem]:
+    """Whether a question concerns a car must follow from what is asked about the car."""
+    for inference in ruleset.inferences.values():
+        if inference.role != "applies":
+            continue
+        for leaf in leaves(inference.condition):
+            question = ruleset.questions.get(leaf.name)
+            stage = ruleset.places[question.place].stage if question else ""
+            if stage != "start":
+                name = inference.name.removeprefix("applies: ")
+                place = _at(ruleset, inference.system, "questions", name, "applies")
+                yield (
+                    place,
+                    (f"{name}: applies may only read questions about the car, not {leaf.name!r}."),
+                )
+
+
+def _item_suffixes(ruleset: Ruleset) -> Iterator[Problem]:
+    """A reference shown to a person is the standard's own, with nothing added."""
+    for system, file in ruleset.systems.items():
+        for index, rule in enumerate(file.rules):
+            if rule.finds and SUFFIX.search(rule.finds.item):
+                place = _at(ruleset, system, "rules", index, "finds", "item")
+                yield (
+                    place,
+                    f"{rule.rule}: {rule.finds.item!r} is not the standard's own reference.",
+                )
+
+
+def _duplicate_conditions(ruleset: Ruleset) -> Iterator[Problem]:
+    seen: dict[object, str] = {}
+    for inference in ruleset.rules():
+        rule = inference.rule
+        assert rule is not None
+        key = (inference.condition, rule.finds.item if rule.finds else None, rule.asks is None)
+        if key in seen:
+            index = ruleset.systems[inference.system].rules.index(rule)
+            place = _at(ruleset, inference.system, "rules", index)
+            yield place, f"{rule.rule} has the same condition and item as {seen[key]}."
+        seen[key] = rule.rule
+
+
+def _hash_collisions(ruleset: Ruleset) -> Iterator[Problem]:
+    """The engine compares words by a 32-bit FNV hash, so two words must never share one."""
+    words: set[str] = {
+        "",
+        "yes",
+        "no",
+        "answer",
+        "pick",
+        "worked",
+        "concluded",
+        "somewhere",
+        "part",
+    }
+    words |= set(ruleset.inferences) | set(ruleset.names) | set(ruleset.axes)
+    for name, kind in ruleset.names.items():
+        words |= set(kind.words) | {f"{name}.{word}" for word in kind.words}
+    for axis in ruleset.axes.values():
+        words |= {member.at for member in axis.members}
+    for hash_of in (fnv1, fnv1a):
+        seen: dict[int, str] = {}
+        for word in sorted(words):
+            other = seen.setdefault(hash_of(word), word)
+            if other != word:
+                yield (
+                    Place("ruleset.yaml"),
+                    (f"{word!r} and {other!r} look the same to the rule engine; rename one."),
+                )
+
+
+def fnv1(text: str) -> int:
+    """The 32-bit FNV-1 hash (public domain; Fowler, Noll, Vo)."""
+    value = 2166136261
+    for byte in text.encode():
+        value = ((value * 16777619) & 0xFFFFFFFF) ^ byte
+    return value
+
+
+def fnv1a(text: str) -> int:
+    """The 32-bit FNV-1a hash."""
+    value = 2166136261
+    for byte in text.encode():
+        value = ((value ^ byte) * 16777619) & 0xFFFFFFFF
+    return value
+
+
+def _exclamations(ruleset: Ruleset) -> Iterator[Problem]:
+    for system, file in ruleset.systems.items():
+        for name, question in file.questions.items():
+            if "!" in question.ask + question.how + (question.means or ""):
+                yield _at(ruleset, system, "questions", name), f"{name}: no exclamation marks."
+        for index, rule in enumerate(file.rules):
+            if "!" in rule.say + rule.why + (rule.do or ""):
+                yield _at(ruleset, system, "rules", index), f"{rule.rule}: no exclamation marks."
+
+
+def _groups(ruleset: Ruleset) -> Iterator[Problem]:
+    members: dict[str, int] = {}
+    for name, question in ruleset.questions.items():
+        if question.group:
+            members[question.group] = members.get(question.group, 0) + len(
+                ruleset.members(question.each)
+            )
+            if question.asked == "follow_up":
+                place = _at(ruleset, ruleset.system_of[name], "questions", name)
+                yield place, f"{name}: a question in a group is not a follow-up."
+    for system, file in ruleset.systems.items():
+        for name in file.groups:
+            if members.get(name, 0) < 2:
+                yield _at(ruleset, system, "groups", name), f"{name}: a group needs two items."

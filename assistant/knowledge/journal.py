@@ -1,0 +1,192 @@
+"""The journal: the append-only list that a whole consultation is derived from.
+
+Entries made in one turn of talk share a turn number, so that one "go back" takes back all
+that one answer said. Nothing is ever removed from a journal; it is only added to.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
+
+__all__ = [
+    "Answer",
+    "Context",
+    "Corrected",
+    "Earlier",
+    "Entry",
+    "Mended",
+    "Said",
+    "State",
+    "TookBack",
+    "Worry",
+    "entry_adapter",
+    "fold",
+]
+
+_WORDS = 2000
+
+
+class Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Answer(Part):
+    """A typed answer. Only the fields of its kind are set, and only when state is "value".
+
+    word: yes_no and one_of. words: some_of, may be empty for "none". lo, hi: a number in the
+    question's unit, or a date as its day number; equal for a plainly said number. text: a note.
+    """
+
+    state: Literal["value", "dont_know", "cant_look", "not_fitted"] = "value"
+    word: str | None = Field(default=None, max_length=60)
+    words: tuple[Annotated[str, Field(max_length=60)], ...] | None = Field(
+        default=None, max_length=60
+    )
+    lo: float | None = Field(default=None, allow_inf_nan=False, ge=-1e7, le=1e7)
+    hi: float | None = Field(default=None, allow_inf_nan=False, ge=-1e7, le=1e7)
+    text: str | None = Field(default=None, max_length=_WORDS)
+
+    @model_validator(mode="after")
+    def _shape(self) -> Answer:
+        given = [self.word is not None, self.words is not None, self.text is not None]
+        number = self.lo is not None and self.hi is not None
+        if (self.lo is None) != (self.hi is None) or sum([*given, number]) > 1:
+            raise ValueError("an answer is one word, or words, or a range, or a text")
+        if (self.state == "value") != (sum([*given, number]) == 1):
+            raise ValueError("only a value carries a word, a number or a text")
+        if number and self.lo > self.hi:  # type: ignore[operator]
+            raise ValueError("the lower end of a range is above its upper end")
+        return self
+
+
+class Earlier(Part):
+    """A reading of an earlier consultation of the same car."""
+
+    question: str = Field(max_length=60)
+    at: str = Field(default="", max_length=60)
+    answer: Answer
+    date: dt.date
+
+
+class Context(Part):
+    """What is read of the world outside: always the first entry."""
+
+    kind: Literal["context"] = "context"
+    format: Literal[1] = 1
+    turn: int = 0
+    today: dt.date
+    ruleset: str = Field(max_length=60)
+    digest: str = Field(default="", max_length=64)
+    car: str = Field(default="", max_length=60)
+    earlier: tuple[Earlier, ...] = Field(default=(), max_length=2000)
+
+
+class Said(Part):
+    """An answer to a question, in the person's own words and as it was understood."""
+
+    kind: Literal["said"] = "said"
+    turn: int
+    question: str = Field(max_length=60)
+    at: str = Field(default="", max_length=60)
+    answer: Answer
+    words: str = Field(default="", max_length=_WORDS)
+    group: str | None = Field(default=None, max_length=60)
+    when: str | None = Field(default=None, max_length=40)
+    line: int | None = None
+
+
+class Corrected(Said):
+    """The person said the earlier answer was wrong; `confirmed` if a danger was taken away."""
+
+    kind: Literal["corrected"] = "corrected"  # type: ignore[assignment]
+    confirmed: bool = False
+
+
+class Mended(Part):
+    """The person says this is repaired; the question is open again, to be looked at anew."""
+
+    kind: Literal["mended"] = "mended"
+    turn: int
+    question: str = Field(max_length=60)
+    at: str = Field(default="", max_length=60)
+    words: str = Field(default="", max_length=_WORDS)
+    when: str | None = Field(default=None, max_length=40)
+    confirmed: bool = False
+
+
+class TookBack(Part):
+    """Everything of turn `of` is taken back."""
+
+    kind: Literal["took_back"] = "took_back"
+    turn: int
+    of: int
+    when: str | None = Field(default=None, max_length=40)
+
+
+class Worry(Part):
+    """Something the person said in their own words that no question asked for."""
+
+    kind: Literal["worry"] = "worry"
+    turn: int
+    words: str = Field(max_length=_WORDS)
+    when: str | None = Field(default=None, max_length=40)
+
+
+Entry = Annotated[
+    Context | Said | Corrected | Mended | TookBack | Worry, Field(discriminator="kind")
+]
+entry_adapter: TypeAdapter[Context | Said | Corrected | Mended | TookBack | Worry] = TypeAdapter(
+    Entry
+)
+
+
+@dataclass(frozen=True)
+class State:
+    """What stands after all entries: the context, the answer to each (question, at)."""
+
+    context: Context
+    answers: dict[tuple[str, str], Said]
+    mended: dict[tuple[str, str], Mended]
+    worries: tuple[Worry, ...]
+    last_turn: int
+
+
+def active_entries(journal: Iterable[Entry]) -> list[Entry]:
+    """The entries that are not taken back, oldest first; took-back entries are left out."""
+    dropped: set[int] = set()
+    kept: list[Entry] = []
+    for entry in reversed(list(journal)):
+        if entry.turn in dropped:
+            continue
+        if isinstance(entry, TookBack):
+            dropped.add(entry.of)
+        else:
+            kept.append(entry)
+    kept.reverse()
+    return kept
+
+
+def fold(journal: Iterable[Entry]) -> State:
+    """Reads a journal from front to back. Raises ValueError if it has no context first."""
+    entries = list(journal)
+    if not entries or not isinstance(entries[0], Context):
+        raise ValueError("a journal starts with its context")
+    answers: dict[tuple[str, str], Said] = {}
+    mended: dict[tuple[str, str], Mended] = {}
+    worries: list[Worry] = []
+    for entry in active_entries(entries):
+        if isinstance(entry, Said):
+            answers.pop((entry.question, entry.at), None)
+            answers[(entry.question, entry.at)] = entry
+        elif isinstance(entry, Mended):
+            answers.pop((entry.question, entry.at), None)
+            mended[(entry.question, entry.at)] = entry
+        elif isinstance(entry, Worry):
+            worries.append(entry)
+    last = max(entry.turn for entry in entries)
+    return State(entries[0], answers, mended, tuple(worries), last)

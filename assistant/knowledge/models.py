@@ -1,0 +1,403 @@
+"""The ruleset as it is written by its author.
+
+One pydantic model a thing. All of them are frozen and refuse unknown keys, so a
+misspelt key is an error with a place (see reading.py). Conditions are kept as
+text here and are parsed in conditions.py.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+__all__ = [
+    "Axis",
+    "Basis",
+    "CaseAnswer",
+    "Category",
+    "Cause",
+    "Choice",
+    "Derived",
+    "Evidence",
+    "Finds",
+    "Group",
+    "Limit",
+    "Member",
+    "NotADefect",
+    "Question",
+    "Rule",
+    "RulesetFile",
+    "Source",
+    "Symptom",
+    "SymptomCase",
+    "SystemFile",
+    "TesterOnly",
+    "Urgency",
+    "WalkPlace",
+    "Who",
+    "WorkedCase",
+]
+
+Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,59}$")]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=1200, strip_whitespace=True)]
+Condition = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=True)]
+Scalar = str | int | float | dt.date
+CaseAnswer = Scalar | list[Scalar]
+"""An answer in a worked case: a choice, a list of choices, a number in the question's unit,
+[lo, hi] for a range, an ISO date, or dont_know, cant_look, not_fitted."""
+
+
+class Basis(StrEnum):
+    """How far a figure or a rule may be trusted."""
+
+    READ = "read"
+    SECONDARY = "read in a secondary copy"
+    MEMORY = "from memory"
+    PRACTICE = "common practice"
+    ASSUMED = "assumed"
+
+
+class Urgency(StrEnum):
+    """What to do and when; the later in this list, the less pressing."""
+
+    STOP_NOW = "stop_now"
+    DO_NOT_DRIVE = "do_not_drive"
+    HAVE_LOOKED_AT = "have_looked_at"
+    GENTLY_TO_GARAGE = "gently_to_garage"
+    BEFORE_INSPECTION = "before_inspection"
+    KEEP_AN_EYE = "keep_an_eye"
+    NOTHING = "nothing"
+
+    @property
+    def rank(self) -> int:
+        """0 for the most pressing."""
+        return list(Urgency).index(self)
+
+
+class Who(StrEnum):
+    """Who can put it right."""
+
+    OWNER = "owner, no tools"
+    OWNER_TOOLS = "owner, basic tools"
+    GARAGE = "garage"
+    STATION = "inspection station"
+
+
+class Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Source(Strict):
+    """A text that a rule or a figure rests on."""
+
+    title: Text
+    edition: Text
+    publisher: Text
+    licence: Text | None = None
+
+
+class Category(Strict):
+    """One step of the standard's own scale of results."""
+
+    fails: bool
+    say: Text
+    means: Text
+
+
+class WalkPlace(Strict):
+    """One stop on the walk, or a block of questions asked sitting down."""
+
+    place: Name
+    say: Text
+    stage: Literal["start", "triage", "walk"] = "walk"
+    arrive: Text | None = None
+    cautions: list[Name] = []
+
+
+class Member(Strict):
+    """One wheel, lamp or seat of an axis."""
+
+    at: Name
+    say: Text
+    hear: list[Text] = []
+    place: Name | None = None
+    of: list[Name] = []
+
+
+class Axis(Strict):
+    """A set of like parts that a question is repeated over."""
+
+    axis: Name
+    say: Text
+    members: list[Member] = Field(min_length=1)
+
+
+class Limit(Strict):
+    """A named figure of the standard: the only way a number or a date enters a condition."""
+
+    value: float | dt.date
+    unit: Text
+    say: Text
+    source: Name
+    clause: Text | None = None
+    basis: Basis
+    note: Text | None = None
+
+
+class Prior(Strict):
+    """A starting guess used only to put questions in order, never to judge."""
+
+    fails: float = Field(ge=0, le=1)
+    sees: float = Field(ge=0, le=1)
+    basis: Basis
+
+
+class Choice(Strict):
+    """One of the answers that may be picked."""
+
+    say: Text
+    hear: list[Text] = []
+
+
+class Question(Strict):
+    """One thing to look at, listen to or measure, as it is put to a person."""
+
+    ask: Text
+    label: Text
+    kind: Literal["yes_no", "one_of", "some_of", "quantity", "count", "date", "note"]
+    place: Name
+    each: Name | None = None
+    asked: Literal["walk", "follow_up"] = "walk"
+    safety: bool = False
+    applies: Condition | None = None
+    how: Text
+    means: Text | None = None
+    cautions: list[Name] = []
+    minutes: float = Field(gt=0, le=15)
+    prior: Prior | None = None
+    choices: dict[Name, Choice] = {}
+    fine: Name | None = None
+    unit: Text | None = None
+    range: tuple[float, float] | None = None
+    step: float = Field(default=1.0, gt=0)
+    about: float | None = Field(default=None, ge=0)
+    error: float | None = Field(default=None, ge=0)
+    not_fitted: bool = False
+    needs: list[Name] = []
+    without: Text | None = None
+    group: Name | None = None
+    when_named: Name | None = None
+
+    @model_validator(mode="after")
+    def _shape(self) -> Question:
+        picks = self.kind in ("one_of", "some_of")
+        if picks and len(self.choices) < (1 if self.kind == "some_of" else 2):
+            raise ValueError(f"a {self.kind} question needs its choices")
+        if not picks and self.choices:
+            raise ValueError(f"a {self.kind} question has no choices of its own")
+        if self.kind in ("quantity", "count"):
+            if self.range is None or self.range[0] >= self.range[1]:
+                raise ValueError("a number needs its range: [lowest, highest] that is possible")
+            if max(abs(self.range[0]), abs(self.range[1])) > 1e7:
+                raise ValueError("a range may not go beyond ten million")
+        if self.kind == "quantity" and not self.unit:
+            raise ValueError("a quantity needs its unit")
+        for name, word in (("fine", self.fine), ("when_named", self.when_named)):
+            if word is not None and word not in self.words():
+                raise ValueError(f"{name} is {word!r}, which is not one of the choices")
+        if self.group and self.fine is None and self.kind != "some_of":
+            raise ValueError("a question in a group needs to say which answer is fine")
+        if self.needs and not self.without:
+            raise ValueError("a question that needs something must say the way round without it")
+        return self
+
+    def words(self) -> list[str]:
+        """The closed vocabulary of a question that is answered with a word."""
+        if self.kind == "yes_no":
+            return ["yes", "no"]
+        return list(self.choices)
+
+
+class Group(Strict):
+    """One question that covers many like ones at a place: "which of these are out?"."""
+
+    ask: Text
+    how: Text
+    minutes: float = Field(gt=0, le=15)
+    safety: bool = False
+    cautions: list[Name] = []
+    needs: list[Name] = []
+    without: Text | None = None
+
+
+class Derived(Strict):
+    """A fact that is worked out from answers by a named calculation."""
+
+    say: Text
+    compute: Name
+    of: dict[Name, Text | float]
+    each: Name | None = None
+    unit: Text | None = None
+    choices: dict[Name, Text] = {}
+
+
+class Finds(Strict):
+    """A judgement on one item of the standard."""
+
+    item: Text
+    category: Name
+    row: Text | None = None
+
+
+class Asks(Strict):
+    """Further questions that a rule opens."""
+
+    questions: list[Name] = Field(min_length=1)
+    now: bool = False
+    because: Text
+
+
+class WorkedCase(Strict):
+    """Answers that fire the rule, and answers one step away that do not."""
+
+    fires: dict[str, CaseAnswer]
+    near: list[dict[str, CaseAnswer]] = Field(min_length=1)
+    today: dt.date | None = None
+
+
+class Rule(Strict):
+    """When something holds, what it means."""
+
+    rule: Name
+    applies: Condition | None = None
+    when: Condition
+    finds: Finds | None = None
+    asks: Asks | None = None
+    urgency: Urgency | None = None
+    say: Text
+    why: Text
+    do: Text | None = None
+    who: Who | None = None
+    cautions: list[Name] = []
+    source: Name
+    clause: Text | None = None
+    basis: Basis
+    note: Text | None = None
+    cases: list[WorkedCase] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _shape(self) -> Rule:
+        serious = self.urgency is not None and self.urgency.rank <= Urgency.BEFORE_INSPECTION.rank
+        if (self.finds or serious) and not (self.do and self.who and self.urgency):
+            raise ValueError("a rule that finds something needs urgency, do and who")
+        return self
+
+
+class Evidence(Strict):
+    """What speaks for a cause, or against it."""
+
+    when: Condition
+    factor: float = Field(gt=0, le=100)
+    because: Text
+
+
+class Cause(Strict):
+    """A likely reason for a symptom."""
+
+    cause: Name
+    say: Text
+    weight: float = Field(gt=0, le=1)
+    basis: Basis
+    evidence: list[Evidence] = []
+    do: Text
+    who: Who
+    items: list[Text] = []
+
+
+class SymptomCase(Strict):
+    """Answers, and the cause that comes out first (or `open`)."""
+
+    given: dict[str, CaseAnswer]
+    likely: Name
+    today: dt.date | None = None
+
+
+class Symptom(Strict):
+    """Something noticed, with its possible causes."""
+
+    symptom: Name
+    say: Text
+    when: Condition
+    source: Name
+    causes: list[Cause] = Field(min_length=1)
+    cases: list[SymptomCase] = Field(min_length=2)
+
+
+class TesterOnly(Strict):
+    """An item that only the inspection station can measure or see."""
+
+    item: Text
+    row: Text | None = None
+    what: Text
+    tester: Text
+    early_sign: Text | None = None
+    category: Name
+    applies: Condition | None = None
+    source: Name
+    basis: Basis
+
+
+class NotADefect(Strict):
+    """Something that must not be called a defect, with answers that show it is not."""
+
+    item: Text
+    row: Text | None = None
+    what: Text
+    given: dict[str, CaseAnswer]
+    quiet: list[Name] = Field(min_length=1)
+    today: dt.date | None = None
+    source: Name
+    basis: Basis
+
+
+class SystemFile(Strict):
+    """One file of the ruleset: brakes.yaml, lamps.yaml ..."""
+
+    system: Name
+    title: Text
+    sources: dict[Name, Source] = {}
+    cautions: dict[Name, Text] = {}
+    glossary: dict[str, Text] = {}
+    limits: dict[Name, Limit] = {}
+    groups: dict[Name, Group] = {}
+    questions: dict[Name, Question] = {}
+    derived: dict[Name, Derived] = {}
+    rules: list[Rule] = []
+    symptoms: list[Symptom] = []
+    tester_only: list[TesterOnly] = []
+    not_defects: list[NotADefect] = []
+
+
+class RulesetFile(Strict):
+    """ruleset.yaml: what the ruleset is, its scale, its walk and its words."""
+
+    name: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,39}$")]
+    title: Text
+    covers: Text
+    not_covered: list[Text] = []
+    inspection: Text
+    station: Text
+    notices: list[Text] = Field(min_length=1)
+    attributions: list[Text] = []
+    scale: dict[Name, Category]
+    walk: list[WalkPlace] = Field(min_length=1)
+    axes: list[Axis] = []
+    cautions: dict[Name, Text] = {}
+    glossary: dict[str, Text] = {}
+    sources: dict[Name, Source]
+    urgency_words: dict[Urgency, Text] = {}
+    kit: Name | None = None
+    systems: list[Name] = Field(min_length=1)

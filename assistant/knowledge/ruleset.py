@@ -1,0 +1,506 @@
+"""A whole ruleset: its files read, its names resolved, its conditions parsed.
+
+Besides the rules people write there are helpers made from the same language, so that the
+engine decides them too: `applies to car` for a question, `symptom`, `evidence`, and one for
+each somewhere(...). All of them are `Inference`s.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from assistant.calculations.named import CALCULATIONS, NamedCalculation
+from assistant.errors import Place, RulesetError
+from assistant.knowledge.conditions import (
+    And,
+    Concluded,
+    Condition,
+    ConditionError,
+    NameKind,
+    Somewhere,
+    Sum,
+    children,
+    day_number,
+    leaves,
+    parse,
+)
+from assistant.knowledge.models import (
+    Axis,
+    Cause,
+    Derived,
+    Evidence,
+    Group,
+    Limit,
+    Member,
+    Question,
+    Rule,
+    RulesetFile,
+    Source,
+    Symptom,
+    SystemFile,
+    Urgency,
+    WalkPlace,
+)
+from assistant.knowledge.reading import Positions, load_yaml, near_name, read_model
+
+__all__ = ["Inference", "Ruleset", "load_ruleset", "rulesets_folder"]
+
+TODAY = "today"
+
+
+@dataclass(frozen=True)
+class Inference:
+    """One condition with a name, ready for the engine.
+
+    role: "rule", "applies", "symptom", "evidence" or "somewhere".
+    axis: the set of parts it is repeated over, or None for the car as a whole.
+    order: its place in the ruleset, from 0.
+    """
+
+    name: str
+    role: str
+    system: str
+    axis: str | None
+    condition: Condition
+    order: int
+    rule: Rule | None = None
+    applies: Condition | None = None
+    when: Condition | None = None
+    symptom: Symptom | None = None
+    cause: Cause | None = None
+    evidence: Evidence | None = None
+
+
+@dataclass
+class Ruleset:
+    """Everything that is known of a trade; read-only after loading."""
+
+    folder: Path
+    digest: str
+    about: RulesetFile
+    systems: dict[str, SystemFile]
+    positions: dict[str, Positions] = field(repr=False)
+    limits: dict[str, Limit] = field(default_factory=dict)
+    questions: dict[str, Question] = field(default_factory=dict)
+    system_of: dict[str, str] = field(default_factory=dict)
+    groups: dict[str, Group] = field(default_factory=dict)
+    derived: dict[str, Derived] = field(default_factory=dict)
+    sums: dict[str, Sum] = field(default_factory=dict)
+    names: dict[str, NameKind] = field(default_factory=dict)
+    inferences: dict[str, Inference] = field(default_factory=dict)
+
+    @cached_property
+    def axes(self) -> dict[str, Axis]:
+        return {axis.axis: axis for axis in self.about.axes}
+
+    @cached_property
+    def places(self) -> dict[str, WalkPlace]:
+        return {place.place: place for place in self.about.walk}
+
+    @cached_property
+    def sources(self) -> dict[str, Source]:
+        """All sources, of ruleset.yaml and of every system."""
+        found = dict(self.about.sources)
+        for file in self.systems.values():
+            found.update(file.sources)
+        return found
+
+    @cached_property
+    def cautions(self) -> dict[str, str]:
+        """All cautions, of ruleset.yaml and of every system."""
+        found = dict(self.about.cautions)
+        for file in self.systems.values():
+            found.update(file.cautions)
+        return found
+
+    @cached_property
+    def glossary(self) -> dict[str, str]:
+        """All explained words, of ruleset.yaml and of every system."""
+        found = dict(self.about.glossary)
+        for file in self.systems.values():
+            found.update(file.glossary)
+        return found
+
+    def members(self, axis: str | None) -> tuple[str, ...]:
+        """The parts of an axis in order; ("",) for the car as a whole."""
+        return self._members[axis]
+
+    @cached_property
+    def _members(self) -> dict[str | None, tuple[str, ...]]:
+        found: dict[str | None, tuple[str, ...]] = {None: ("",)}
+        for name, axis in self.axes.items():
+            found[name] = tuple(m.at for m in axis.members)
+        return found
+
+    def member(self, axis: str, at: str) -> Member:
+        return next(m for m in self.axes[axis].members if m.at == at)
+
+    def place_of(self, question: str, at: str) -> str:
+        """Where on the walk a question is asked for one part."""
+        model = self.questions[question]
+        if model.each and at:
+            return self.member(model.each, at).place or model.place
+        return model.place
+
+    def at_words(self, name: str, at: str) -> str:
+        """ "front nearside" for a part, "" for the car."""
+        kind = self.names.get(name)
+        axis = kind.axis if kind else None
+        return self.member(axis, at).say if axis and at else ""
+
+    def asked_items(self) -> Iterator[tuple[str, str]]:
+        """Every (question, at) there is, in ruleset order."""
+        for name, question in self.questions.items():
+            for at in self.members(question.each):
+                yield name, at
+
+    def rules(self) -> Iterator[Inference]:
+        """The rules people wrote, in ruleset order."""
+        return (i for i in self.inferences.values() if i.role == "rule")
+
+    @cached_property
+    def used_by(self) -> dict[str, tuple[str, ...]]:
+        """For each name: the inferences that read it; sums and worked-out facts are followed."""
+        found: dict[str, dict[str, None]] = {}
+        for inference in self.inferences.values():
+            for leaf in leaves(inference.condition):
+                for source in (leaf.name, *self.answers_behind(leaf.name)):
+                    found.setdefault(source, {})[inference.name] = None
+        return {name: tuple(users) for name, users in found.items()}
+
+    def answers_behind(self, name: str) -> tuple[str, ...]:
+        """The names a worked-out fact is made from, one level down."""
+        if name in self.sums:
+            return tuple(term for _, term in self.sums[name].terms)
+        if name in self.derived:
+            parts = (v for v in self.derived[name].of.values() if isinstance(v, str))
+            return tuple(p.removeprefix("earlier ") for p in parts if not p.startswith("="))
+        return ()
+
+
+def rulesets_folder() -> Path:
+    """Where the rulesets of this installation are."""
+    here = Path(__file__).resolve().parent.parent
+    inside = here / "rulesets"
+    return inside if inside.is_dir() else here.parent / "rulesets"
+
+
+def load_ruleset(folder: Path) -> Ruleset:
+    """Reads a ruleset folder. Raises RulesetError listing every mistake found."""
+    about_path = folder / "ruleset.yaml"
+    data, positions = load_yaml(about_path)
+    about = read_model(RulesetFile, data, positions, about_path.name)
+    digest = hashlib.sha256(about_path.read_bytes())
+    systems: dict[str, SystemFile] = {}
+    places: dict[str, Positions] = {"ruleset.yaml": positions}
+    problems: list[tuple[Place, str]] = []
+    for name in about.systems:
+        path = folder / f"{name}.yaml"
+        try:
+            data, positions = load_yaml(path)
+            systems[name] = read_model(SystemFile, data, positions, path.name)
+            digest.update(path.read_bytes())
+            places[path.name] = positions
+            if systems[name].system != name:
+                raise RulesetError(
+                    [(positions[("system",)], f"the file {path.name} must say system: {name}.")]
+                )
+        except RulesetError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise RulesetError(problems)
+    ruleset = Ruleset(folder, digest.hexdigest(), about, systems, places)
+    builder = _Builder(ruleset)
+    builder.build()
+    if builder.problems:
+        raise RulesetError(sorted(builder.problems, key=lambda p: p[0]))
+    return ruleset
+
+
+class _Builder:
+    """Resolves names and parses conditions, collecting every mistake."""
+
+    def __init__(self, ruleset: Ruleset) -> None:
+        self.ruleset = ruleset
+        self.problems: list[tuple[Place, str]] = []
+        self.order = 0
+
+    def place(self, system: str, *path: str | int) -> Place:
+        positions = self.ruleset.positions[f"{system}.yaml"]
+        for cut in range(len(path), 0, -1):
+            if path[:cut] in positions:
+                return positions[path[:cut]]
+        return Place(f"{system}.yaml")
+
+    def problem(self, text: str, system: str, *path: str | int) -> None:
+        self.problems.append((self.place(system, *path), text))
+
+    def build(self) -> None:
+        self.ruleset.names[TODAY] = NameKind("number", unit="date")
+        for system, file in self.ruleset.systems.items():
+            self.collect(system, file)
+        for system, file in self.ruleset.systems.items():
+            self.collect_rules(system, file)
+        if self.problems:
+            return
+        for system, file in self.ruleset.systems.items():
+            self.check_references(system, file)
+        for system, file in self.ruleset.systems.items():
+            self.infer(system, file)
+
+    def add_name(self, name: str, kind: NameKind, system: str, *path: str | int) -> bool:
+        if name in self.ruleset.names:
+            self.problem(f"the name {name!r} is used twice in this ruleset.", system, *path)
+            return False
+        self.ruleset.names[name] = kind
+        return True
+
+    def collect(self, system: str, file: SystemFile) -> None:
+        rs = self.ruleset
+        for name, limit in file.limits.items():
+            kind = NameKind("limit", unit=limit.unit, value=day_number(limit.value))
+            if self.add_name(name, kind, system, "limits", name):
+                rs.limits[name] = limit
+        for name, question in file.questions.items():
+            axis = question.each
+            if axis is not None and axis not in rs.axes:
+                hint = near_name(axis, rs.axes)
+                self.problem(
+                    f"there is no set of parts {axis!r}.{hint}", system, "questions", name, "each"
+                )
+                axis = None
+            if self.add_name(name, question_kind(question, axis), system, "questions", name):
+                rs.questions[name] = question
+                rs.system_of[name] = system
+        for name, group in file.groups.items():
+            if name in rs.groups:
+                self.problem(f"the group {name!r} is there twice.", system, "groups", name)
+            rs.groups[name] = group
+        for name, derived in file.derived.items():
+            calculation = CALCULATIONS.get(derived.compute)
+            if calculation is None:
+                hint = near_name(derived.compute, CALCULATIONS)
+                self.problem(
+                    f"there is no calculation {derived.compute!r}.{hint}",
+                    system, "derived", name, "compute",
+                )  # fmt: skip
+                continue
+            kind = derived_kind(derived, calculation)
+            if self.add_name(name, kind, system, "derived", name):
+                rs.derived[name] = derived
+
+    def collect_rules(self, system: str, file: SystemFile) -> None:
+        """Rules are names too; their axis follows from what they read."""
+        for index, rule in enumerate(file.rules):
+            self.add_name(rule.rule, NameKind("conclusion"), system, "rules", index, "rule")
+        self.ruleset.system_of.update({rule.rule: system for rule in file.rules})
+
+    def check_references(self, system: str, file: SystemFile) -> None:
+        about = self.ruleset.about
+        for name, question in file.questions.items():
+            path = ("questions", name)
+            self.known(question.place, self.ruleset.places, "place", system, *path, "place")
+            for caution in question.cautions:
+                self.known(caution, self.ruleset.cautions, "caution", system, *path, "cautions")
+            for need in question.needs:
+                self.known(need, self.kit_words(), "piece of kit", system, *path, "needs")
+            if question.group:
+                self.known(question.group, self.ruleset.groups, "group", system, *path, "group")
+        for name, group in file.groups.items():
+            for caution in group.cautions:
+                self.known(caution, self.ruleset.cautions, "caution", system, "groups", name)
+            for need in group.needs:
+                self.known(need, self.kit_words(), "piece of kit", system, "groups", name)
+        for name, limit in file.limits.items():
+            self.known(
+                limit.source, self.ruleset.sources, "source", system, "limits", name, "source"
+            )
+        for name, derived in file.derived.items():
+            self.check_derived(system, name, derived)
+        for index, rule in enumerate(file.rules):
+            path_ = ("rules", index)
+            self.known(rule.source, self.ruleset.sources, "source", system, *path_, "source")
+            for caution in rule.cautions:
+                self.known(caution, self.ruleset.cautions, "caution", system, *path_, "cautions")
+            if rule.finds:
+                self.known(rule.finds.category, about.scale, "category", system, *path_, "finds")
+            if rule.asks:
+                for asked in rule.asks.questions:
+                    self.known(asked, self.ruleset.questions, "question", system, *path_, "asks")
+        for index, only in enumerate(file.tester_only):
+            self.known(only.source, self.ruleset.sources, "source", system, "tester_only", index)
+            self.known(only.category, about.scale, "category", system, "tester_only", index)
+        for index, quiet in enumerate(file.not_defects):
+            self.known(quiet.source, self.ruleset.sources, "source", system, "not_defects", index)
+            rules = {n for n, k in self.ruleset.names.items() if k.kind == "conclusion"}
+            for name in quiet.quiet:
+                self.known(name, rules, "rule", system, "not_defects", index, "quiet")
+
+    def kit_words(self) -> list[str]:
+        kit = self.ruleset.questions.get(self.ruleset.about.kit or "")
+        return kit.words() if kit else []
+
+    def check_derived(self, system: str, name: str, derived: Derived) -> None:
+        path = ("derived", name)
+        wanted = set(CALCULATIONS[derived.compute].parameters)
+        for extra in sorted(set(derived.of) - wanted):
+            hint = near_name(extra, wanted)
+            self.problem(f"{derived.compute} takes no {extra!r}.{hint}", system, *path, "of", extra)
+        for missing in sorted(wanted - set(derived.of)):
+            self.problem(f"{derived.compute} also needs {missing!r}.", system, *path, "of")
+        for key, value in derived.of.items():
+            if isinstance(value, str) and not value.startswith("="):
+                known = value.removeprefix("earlier date of ").removeprefix("earlier ")
+                self.known(known, self.ruleset.names, "name", system, *path, "of", key)
+
+    def known(self, name: str, table: object, what: str, system: str, *path: str | int) -> None:
+        words = list(table)  # type: ignore[call-overload]
+        if name not in words:
+            self.problem(f"there is no {what} {name!r}.{near_name(name, words)}", system, *path)
+
+    def infer(self, system: str, file: SystemFile) -> None:
+        for name, question in file.questions.items():
+            if question.applies:
+                tree = self.parse(question.applies, system, "questions", name, "applies")
+                if tree:
+                    self.add(f"applies: {name}", "applies", system, tree)
+        for index, rule in enumerate(file.rules):
+            self.infer_rule(system, index, rule)
+        for index, symptom in enumerate(file.symptoms):
+            path = ("symptoms", index)
+            tree = self.parse(symptom.when, system, *path, "when")
+            if tree is None:
+                continue
+            self.add(f"symptom: {symptom.symptom}", "symptom", system, tree, symptom=symptom)
+            for c, cause in enumerate(symptom.causes):
+                for e, evidence in enumerate(cause.evidence):
+                    tree = self.parse(
+                        evidence.when, system, *path, "causes", c, "evidence", e, "when"
+                    )
+                    if tree:
+                        self.add(
+                            f"evidence: {symptom.symptom}/{cause.cause}/{e}", "evidence",
+                            system, tree, symptom=symptom, cause=cause, evidence=evidence,
+                        )  # fmt: skip
+        for index, only in enumerate(file.tester_only):
+            if only.applies:
+                tree = self.parse(only.applies, system, "tester_only", index, "applies")
+                if tree:
+                    self.add(f"tester: {system}/{index}", "applies", system, tree)
+
+    def infer_rule(self, system: str, index: int, rule: Rule) -> None:
+        when = self.parse(rule.when, system, "rules", index, "when")
+        applies = None
+        if rule.applies:
+            applies = self.parse(rule.applies, system, "rules", index, "applies")
+        if when is None or (rule.applies and applies is None):
+            return
+        tree = And((applies, when)) if applies else when
+        axis = self.add(rule.rule, "rule", system, tree, rule=rule, applies=applies, when=when)
+        self.ruleset.names[rule.rule] = NameKind("conclusion", axis=axis)
+
+    def parse(self, text: str, system: str, *path: str | int) -> Condition | None:
+        """Parses in file order: a conclusion is read only after the rule that makes it."""
+        try:
+            tree, sums = parse(text, self.ruleset.names)
+        except ConditionError as error:
+            place = self.place(system, *path)
+            self.problems.append(
+                (place, f"in the condition, at letter {error.offset + 1}: {error}.")
+            )
+            return None
+        for leaf in leaves(tree):
+            if isinstance(leaf, Concluded) and leaf.name not in self.ruleset.inferences:
+                self.problem(
+                    f"the rule {leaf.name!r} is read here before it is made; put it further up, "
+                    "or its file earlier in ruleset.yaml.",
+                    system,
+                    *path,
+                )
+                return None
+        for name, total in sums.items():
+            self.ruleset.sums[name] = total
+            unit = (
+                "days"
+                if any(self.ruleset.names[t].unit == "date" for _, t in total.terms)
+                else self.ruleset.names[total.terms[0][1]].unit
+            )
+            self.ruleset.names[name] = NameKind("number", axis=total.axis, unit=unit)
+        for part in somewheres(tree):
+            name = f"somewhere({part.text})"
+            if name not in self.ruleset.inferences:
+                self.add(name, "somewhere", system, part.part)
+        return tree
+
+    def add(
+        self, name: str, role: str, system: str, tree: Condition, **extra: object
+    ) -> str | None:
+        axes = outer_axes(tree, self.ruleset.names)
+        if len(axes) > 1:
+            self.problem(
+                f"{name!r} mixes parts of {' and '.join(sorted(axes))}; use somewhere(...) for one "
+                "of them.", system,
+            )  # fmt: skip
+        axis = next(iter(sorted(axes)), None)
+        self.ruleset.inferences[name] = Inference(
+            name,
+            role,
+            system,
+            axis,
+            tree,
+            self.order,
+            **extra,  # type: ignore[arg-type]
+        )
+        self.order += 1
+        return axis
+
+
+def somewheres(node: Condition) -> Iterator[Somewhere]:
+    """Every somewhere(...) in a condition."""
+    if isinstance(node, Somewhere):
+        yield node
+    for child in children(node):
+        yield from somewheres(child)
+
+
+def outer_axes(node: Condition, names: dict[str, NameKind]) -> set[str]:
+    """The sets of parts a condition reads outside somewhere(...)."""
+    if isinstance(node, Somewhere):
+        return set()
+    inner = children(node)
+    if not inner:
+        axis = names[node.name].axis  # type: ignore[union-attr]
+        return {axis} if axis else set()
+    return set().union(*(outer_axes(child, names) for child in inner))
+
+
+def question_kind(question: Question, axis: str | None) -> NameKind:
+    """How a question may stand in a condition."""
+    kind = {
+        "yes_no": "word", "one_of": "word", "some_of": "picks",
+        "quantity": "number", "count": "number", "date": "number", "note": "text",
+    }[question.kind]  # fmt: skip
+    unit = {"quantity": question.unit or "", "count": question.unit or "count", "date": "date"}
+    return NameKind(
+        kind,
+        axis=axis,
+        words=tuple(question.words()),
+        unit=unit.get(question.kind, ""),
+        can_be_absent=question.not_fitted,
+    )
+
+
+def derived_kind(derived: Derived, calculation: NamedCalculation) -> NameKind:
+    """How a worked-out fact may stand in a condition."""
+    if calculation.words:
+        return NameKind("word", axis=derived.each, words=calculation.words)
+    return NameKind("number", axis=derived.each, unit=derived.unit or calculation.unit)
+
+
+def most_pressing(urgencies: list[Urgency]) -> Urgency:
+    """The first in the order of Urgency; NOTHING for an empty list."""
+    return min(urgencies, key=lambda u: u.rank, default=Urgency.NOTHING)

@@ -1,0 +1,60 @@
+"""Answers, numbers and dates in plain words. The only place that turns a value into text."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from assistant.knowledge.journal import Answer
+from assistant.knowledge.models import Question, Urgency
+
+__all__ = ["URGENCY_WORDS", "answer_words", "date_words", "number_words", "range_words"]
+
+URGENCY_WORDS: dict[Urgency, str] = {
+    Urgency.STOP_NOW: "Stop now",
+    Urgency.DO_NOT_DRIVE: "Do not drive",
+    Urgency.HAVE_LOOKED_AT: "Have it looked at before driving",
+    Urgency.GENTLY_TO_GARAGE: "Drive gently, straight to a garage",
+    Urgency.BEFORE_INSPECTION: "Put right before the inspection",
+    Urgency.KEEP_AN_EYE: "Keep an eye on it",
+    Urgency.NOTHING: "Nothing to do",
+}
+
+_STATES = {"dont_know": "don't know", "cant_look": "can't look now", "not_fitted": "not fitted"}
+
+
+def number_words(value: float) -> str:
+    """A number without needless noughts: 2, 1.6, 0.25."""
+    return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
+def date_words(day: dt.date) -> str:
+    """A date in words: 3 March 2015."""
+    return f"{day.day} {day:%B} {day.year}"
+
+
+def range_words(lo: float, hi: float, unit: str) -> str:
+    """A number or a range with its unit: "2 mm", "between 1.5 and 2 mm"."""
+    tail = f" {unit}" if unit else ""
+    if lo == hi:
+        return f"{number_words(lo)}{tail}"
+    return f"between {number_words(lo)} and {number_words(hi)}{tail}"
+
+
+def answer_words(question: Question, answer: Answer) -> str:
+    """A typed answer as a person would say it."""
+    if answer.state != "value":
+        return _STATES[answer.state]
+    if answer.text is not None:
+        return answer.text
+    if answer.word is not None:
+        return question.choices[answer.word].say if question.choices else answer.word
+    if answer.words is not None:
+        says = [question.choices[w].say for w in question.choices if w in answer.words]
+        return "; ".join(says) if says else "none of these"
+    assert answer.lo is not None and answer.hi is not None
+    if question.kind == "date":
+        first, last = (dt.date.fromordinal(int(v)) for v in (answer.lo, answer.hi))
+        if first == last:
+            return date_words(first)
+        return f"between {date_words(first)} and {date_words(last)}"
+    return range_words(answer.lo, answer.hi, question.unit or "")
