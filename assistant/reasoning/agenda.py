@@ -1,0 +1,159 @@
+"""What to ask next, and why that and nothing else.
+
+The order is: the car; what a rule wants to know at once; the questions about recent drives;
+then the walk, place by place and never back. Inside a place: what a rule has opened there,
+then the safety set, then value for time (how likely it fails and is seen, by the minute).
+Nothing is ever dropped: what is not asked stays on the list of what was not asked.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.knowledge.models import Group, Question
+from assistant.knowledge.ruleset import Ruleset
+from assistant.reasoning.consultation import Consultation, FollowUp
+
+__all__ = ["Agenda", "Prompt", "agenda"]
+
+_WALKING = 1.0
+
+
+@dataclass(frozen=True)
+class Prompt:
+    """One thing to ask: a question at one part, or a group with the items it shows.
+
+    why: "car", "at once", "recent drives", "opened here", "safety", "walk".
+    value: chance that it fails and is seen, per minute; from starting guesses.
+    """
+
+    question: str | None
+    at: str
+    group: str | None
+    items: tuple[tuple[str, str], ...]
+    place: str
+    why: str
+    minutes: float
+    value: float
+    follow_up: FollowUp | None = None
+
+    @property
+    def key(self) -> str:
+        """A stable name: question, question@part, or the group's name."""
+        if self.group:
+            return self.group
+        return f"{self.question}@{self.at}" if self.at else str(self.question)
+
+
+@dataclass(frozen=True)
+class Agenda:
+    """All that is left to ask, in order."""
+
+    prompts: tuple[Prompt, ...]
+    place: str | None
+
+    @property
+    def next(self) -> Prompt | None:
+        return self.prompts[0] if self.prompts else None
+
+    def minutes_left(self) -> float:
+        """Minutes for all that is left, with a minute of walking for each further place."""
+        places = {p.place for p in self.prompts} - {self.place}
+        return sum(p.minutes for p in self.prompts) + _WALKING * len(places)
+
+
+def agenda(consultation: Consultation) -> Agenda:
+    """The agenda of a consultation; a pure function of it."""
+    rs = consultation.ruleset
+    reached = _reached(consultation)
+    prompts = _open_prompts(consultation)
+    prompts.sort(key=lambda p: _order(rs, p, reached))
+    walk = [w.place for w in rs.about.walk]
+    return Agenda(tuple(prompts), walk[reached] if reached >= 0 else None)
+
+
+def _reached(consultation: Consultation) -> int:
+    """The furthest stop on the walk at which a walk question has been answered."""
+    rs = consultation.ruleset
+    order = {w.place: index for index, w in enumerate(rs.about.walk)}
+    opened = {(f.question, f.at) for f in consultation.follow_ups}
+    reached = -1
+    for key in consultation.state.answers:
+        question = rs.questions.get(key[0])
+        if question is not None and question.asked == "walk" and key not in opened:
+            reached = max(reached, order[rs.place_of(*key)])
+    return reached
+
+
+def _open_prompts(consultation: Consultation) -> list[Prompt]:
+    rs = consultation.ruleset
+    follow_ups = {(f.question, f.at): f for f in consultation.follow_ups}
+    groups: dict[str, list[tuple[str, str]]] = {}
+    prompts: list[Prompt] = []
+    begun = {s.group for s in consultation.state.answers.values() if s.group}
+    for name, at in rs.asked_items():
+        question = rs.questions[name]
+        follow_up = follow_ups.get((name, at))
+        if (name, at) in consultation.state.answers or consultation.applies(name) is False:
+            continue
+        if question.asked == "follow_up" and follow_up is None:
+            continue
+        group = f"{question.group}@{rs.place_of(name, at)}" if question.group else ""
+        if group and group not in begun and not (follow_up and follow_up.now):
+            groups.setdefault(group, []).append((name, at))
+        else:
+            prompts.append(_single(rs, name, at, follow_up, group in begun))
+    for group, items in groups.items():
+        if len(items) == 1:
+            prompts.append(_single(rs, *items[0], follow_ups.get(items[0]), False))
+        else:
+            prompts.append(_grouped(rs, group, items))
+    return prompts
+
+
+def _single(rs: Ruleset, name: str, at: str, follow_up: FollowUp | None, named: bool) -> Prompt:
+    question = rs.questions[name]
+    place = rs.place_of(name, at)
+    stage = rs.places[place].stage
+    if follow_up is not None and follow_up.now:
+        why = "at once"
+    elif stage == "start":
+        why = "car"
+    elif stage == "triage":
+        why = "recent drives"
+    elif follow_up is not None or named:
+        why = "opened here"
+    else:
+        why = "safety" if question.safety else "walk"
+    value = _worth(question) / question.minutes
+    return Prompt(name, at, None, ((name, at),), place, why, question.minutes, value, follow_up)
+
+
+def _grouped(rs: Ruleset, key: str, items: list[tuple[str, str]]) -> Prompt:
+    name, _, place = key.partition("@")
+    group: Group = rs.groups[name]
+    stage = rs.places[place].stage
+    safety = group.safety or any(rs.questions[q].safety for q, _ in items)
+    why = {"start": "car", "triage": "recent drives"}.get(stage, "safety" if safety else "walk")
+    worth = sum(_worth(rs.questions[q]) for q in dict.fromkeys(q for q, _ in items))
+    return Prompt(None, "", key, tuple(items), place, why, group.minutes, worth / group.minutes)
+
+
+def _worth(question: Question) -> float:
+    return question.prior.fails * question.prior.sees if question.prior else 0.0
+
+
+_WHY_ORDER = {"car": 0, "at once": 1, "recent drives": 2, "opened here": 3, "safety": 3, "walk": 3}
+_INSIDE = {"opened here": 0, "safety": 1, "walk": 2}
+
+
+def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, int, float, int]:
+    walk = [w.place for w in rs.about.walk]
+    stop = walk.index(prompt.place)
+    behind = 1 if stop < reached else 0
+    name = prompt.items[0][0]
+    position = list(rs.questions).index(name)
+    first = _WHY_ORDER[prompt.why]
+    if first < 3:
+        return (first, 0, 0, 0, 0.0, position)
+    return (first, behind, stop, _INSIDE[prompt.why], -prompt.value, position)

@@ -1,0 +1,31 @@
+"""The numbers on the printed card: the same for a car whenever the card is made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assistant.knowledge.journal import Entry, Said, active_entries
+from assistant.knowledge.ruleset import Ruleset
+from assistant.reasoning.agenda import Prompt, agenda
+from assistant.reasoning.consultation import consult
+
+__all__ = ["numbered_prompts"]
+
+
+def numbered_prompts(ruleset: Ruleset, journal: Sequence[Entry]) -> list[Prompt]:
+    """The prompts of the walk for a car, numbered from 1 by their place in the list.
+
+    Only the answers about the car itself count, so that later answers never move a number.
+    """
+    about_car = [
+        entry
+        for entry in active_entries(journal)
+        if not isinstance(entry, Said)
+        or (
+            entry.question in ruleset.questions
+            and ruleset.places[ruleset.questions[entry.question].place].stage == "start"
+        )
+    ]
+    kept = [e for e in about_car if e.kind in ("context", "said", "corrected")]
+    plan = agenda(consult(ruleset, kept))
+    return [p for p in plan.prompts if ruleset.places[p.place].stage != "start"]

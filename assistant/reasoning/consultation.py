@@ -1,0 +1,380 @@
+"""A consultation: everything that follows from a journal under a ruleset.
+
+`consult` is a pure function. Undo, what-if, resume and replay are all "make another journal
+and consult again", so they cannot differ from going forward.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.journal import (
+    Corrected,
+    Entry,
+    Mended,
+    Said,
+    State,
+    TookBack,
+    active_entries,
+    fold,
+)
+from assistant.knowledge.models import Cause, Rule, Symptom, TesterOnly, Urgency
+from assistant.knowledge.ruleset import Inference, Ruleset, most_pressing
+from assistant.reasoning.engine import Engine, EngineResult, EngineView, Firing
+from assistant.reasoning.facts import Readings
+
+__all__ = [
+    "CauseFound",
+    "Consultation",
+    "Finding",
+    "FollowUp",
+    "SymptomFound",
+    "Withdrawn",
+    "consult",
+    "engine_for",
+]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A rule that has fired and says something to the person."""
+
+    rule: Rule
+    at: str
+    at_words: str
+    urgency: Urgency
+    firing: Firing
+    close_to_limit: bool = False
+
+    @property
+    def item(self) -> str | None:
+        return self.rule.finds.item if self.rule.finds else None
+
+    @property
+    def category(self) -> str | None:
+        return self.rule.finds.category if self.rule.finds else None
+
+
+@dataclass(frozen=True)
+class FollowUp:
+    """A question that a rule has opened."""
+
+    question: str
+    at: str
+    rule: Rule
+    rule_at: str
+    now: bool
+
+
+@dataclass(frozen=True)
+class CauseFound:
+    """A possible cause with its share of the odds and the evidence that moved it."""
+
+    cause: Cause
+    share: float
+    speaks_for: tuple[str, ...]
+    speaks_against: tuple[str, ...]
+
+    @property
+    def word(self) -> str:
+        if self.share >= 0.5:
+            return "most likely"
+        return "possible" if self.share >= 0.15 else "unlikely"
+
+
+@dataclass(frozen=True)
+class SymptomFound:
+    symptom: Symptom
+    at: str
+    at_words: str
+    causes: tuple[CauseFound, ...]
+
+
+@dataclass(frozen=True)
+class Withdrawn:
+    """A serious finding that went away because its own answer was changed, not disproved."""
+
+    rule: Rule
+    at: str
+    at_words: str
+    how: str
+    words_before: str
+    words_now: str
+
+
+@dataclass(frozen=True)
+class Consultation:
+    """What follows from one journal. Nothing in it is stored; all of it can be made again."""
+
+    ruleset: Ruleset
+    state: State
+    readings: Readings
+    result: EngineResult
+    findings: tuple[Finding, ...]
+    follow_ups: tuple[FollowUp, ...]
+    symptoms: tuple[SymptomFound, ...]
+    withdrawn: tuple[Withdrawn, ...]
+    not_known: tuple[Said, ...]
+    not_asked: tuple[tuple[str, str], ...]
+    tester_only: tuple[TesterOnly, ...]
+    urgency: Urgency
+
+    @property
+    def faults(self) -> tuple[tuple[str, str], ...]:
+        return self.result.faults
+
+    def would_fail(self) -> tuple[Finding, ...]:
+        """The findings whose category fails the inspection."""
+        scale = self.ruleset.about.scale
+        return tuple(f for f in self.findings if f.category and scale[f.category].fails)
+
+    def view(self) -> EngineView:
+        return EngineView(self.ruleset, self.readings, self.result.firings)
+
+    def applies(self, question: str) -> bool | None:
+        """Whether a question concerns this car: True, False, or None while that is open."""
+        if self.ruleset.questions[question].applies is None:
+            return True
+        return self.result.truth(f"applies: {question}")
+
+
+_ENGINES: dict[str, Engine] = {}
+
+
+def engine_for(ruleset: Ruleset) -> Engine:
+    """The compiled engine of a ruleset; compiled once and kept with it."""
+    if ruleset.digest not in _ENGINES:
+        _ENGINES.clear()
+        _ENGINES[ruleset.digest] = Engine(ruleset)
+    return _ENGINES[ruleset.digest]
+
+
+def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
+    """Works out everything that follows from a journal. Pure: no clock, no file, no history."""
+    state = fold(journal)
+    readings, result = _infer(ruleset, state)
+    findings = _findings(ruleset, readings, result)
+    withdrawn = _withdrawn(ruleset, journal, findings)
+    urgencies = [f.urgency for f in findings]
+    if withdrawn or any(_is_danger(ruleset, name) for name, _ in result.faults):
+        urgencies.append(Urgency.HAVE_LOOKED_AT)
+    applies = _applies(ruleset, result)
+    return Consultation(
+        ruleset=ruleset,
+        state=state,
+        readings=readings,
+        result=result,
+        findings=findings,
+        follow_ups=_follow_ups(ruleset, result),
+        symptoms=_symptoms(ruleset, result),
+        withdrawn=withdrawn,
+        not_known=tuple(
+            s for s in state.answers.values() if s.answer.state in ("dont_know", "cant_look")
+        ),
+        not_asked=tuple(
+            (name, at)
+            for name, at in ruleset.asked_items()
+            if ruleset.questions[name].asked == "walk"
+            and applies[name] is not False
+            and (name, at) not in state.answers
+        ),
+        tester_only=_tester_only(ruleset, result),
+        urgency=most_pressing(urgencies),
+    )
+
+
+def _infer(ruleset: Ruleset, state: State) -> tuple[Readings, EngineResult]:
+    """First what concerns this car, from the answers about the car; then everything."""
+    engine = engine_for(ruleset)
+    about_car = frozenset(
+        name for name, q in ruleset.questions.items() if ruleset.places[q.place].stage != "start"
+    )
+    first = engine.run(Readings(ruleset, state, about_car))
+    not_this_car = frozenset(
+        name for name in ruleset.questions if first.truth(f"applies: {name}") is False
+    )
+    readings = Readings(ruleset, state, not_this_car)
+    return readings, engine.run(readings)
+
+
+def _applies(ruleset: Ruleset, result: EngineResult) -> dict[str, bool | None]:
+    return {
+        name: True if q.applies is None else result.truth(f"applies: {name}")
+        for name, q in ruleset.questions.items()
+    }
+
+
+def _is_danger(ruleset: Ruleset, inference: str) -> bool:
+    found = ruleset.inferences.get(inference)
+    urgency = found.rule.urgency if found and found.rule else None
+    return urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+
+
+def _findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tuple[Finding, ...]:
+    found: list[Finding] = []
+    for firing in result.firings.values():
+        inference = ruleset.inferences[firing.inference]
+        rule = inference.rule
+        if rule is None or not firing.truth or not (rule.finds or rule.urgency):
+            continue
+        found.append(
+            Finding(
+                rule,
+                firing.at,
+                ruleset.at_words(rule.rule, firing.at),
+                rule.urgency or Urgency.NOTHING,
+                firing,
+                _is_close(ruleset, readings, inference, firing),
+            )
+        )
+    scale = list(ruleset.about.scale)
+    found.sort(
+        key=lambda f: (
+            f.urgency.rank,
+            scale.index(f.category) if f.category else len(scale),
+            ruleset.inferences[f.rule.rule].order,
+            ruleset.members(ruleset.inferences[f.rule.rule].axis).index(f.at),
+        )
+    )
+    return tuple(found)
+
+
+def _is_close(ruleset: Ruleset, readings: Readings, inference: Inference, firing: Firing) -> bool:
+    """Whether a measuring error of the usual size could turn this finding over."""
+    moved = dict(readings.table)
+    near = False
+    for support in firing.supports[:1]:
+        for fact in support:
+            question = ruleset.questions.get(fact.name)
+            if question is None or not question.error or fact.lo is None or fact.hi is None:
+                continue
+            near = True
+            old = moved[(fact.name, fact.at)]
+            moved[(fact.name, fact.at)] = type(old)(
+                "value", lo=fact.lo - question.error, hi=fact.hi + question.error
+            )
+    if not near:
+        return False
+    shifted = object.__new__(Readings)
+    shifted.__dict__.update(readings.__dict__, table=moved)
+    view = EngineView(ruleset, shifted, {})
+    return evaluate(inference.condition, view, firing.at) is None
+
+
+def _follow_ups(ruleset: Ruleset, result: EngineResult) -> tuple[FollowUp, ...]:
+    found: dict[tuple[str, str], FollowUp] = {}
+    for firing in result.firings.values():
+        rule = ruleset.inferences[firing.inference].rule
+        if rule is None or rule.asks is None or not firing.truth:
+            continue
+        axis = ruleset.inferences[firing.inference].axis
+        for name in rule.asks.questions:
+            each = ruleset.questions[name].each
+            parts = (firing.at,) if each and each == axis else ruleset.members(each)
+            for at in parts:
+                old = found.get((name, at))
+                if old is None or (rule.asks.now and not old.now):
+                    found[(name, at)] = FollowUp(name, at, rule, firing.at, rule.asks.now)
+    return tuple(found.values())
+
+
+def _symptoms(ruleset: Ruleset, result: EngineResult) -> tuple[SymptomFound, ...]:
+    found: list[SymptomFound] = []
+    for firing in result.firings.values():
+        inference = ruleset.inferences[firing.inference]
+        if inference.role != "symptom" or inference.symptom is None or not firing.truth:
+            continue
+        symptom = inference.symptom
+        weighed = [_weigh(ruleset, result, symptom, cause, firing.at) for cause in symptom.causes]
+        total = sum(odds for _, odds, _, _ in weighed)
+        causes = [
+            CauseFound(cause, odds / total, speaks_for, against)
+            for cause, odds, speaks_for, against in weighed
+        ]
+        causes.sort(key=lambda c: -c.share)
+        axis = inference.axis
+        words = ruleset.member(axis, firing.at).say if axis else ""
+        found.append(SymptomFound(symptom, firing.at, words, tuple(causes)))
+    return tuple(found)
+
+
+def _weigh(
+    ruleset: Ruleset, result: EngineResult, symptom: Symptom, cause: Cause, at: str
+) -> tuple[Cause, float, tuple[str, ...], tuple[str, ...]]:
+    """Starting weight times the factor of each piece of evidence that holds."""
+    odds = cause.weight
+    speaks_for: list[str] = []
+    against: list[str] = []
+    for index, evidence in enumerate(cause.evidence):
+        name = f"evidence: {symptom.symptom}/{cause.cause}/{index}"
+        axis = ruleset.inferences[name].axis
+        if result.truth(name, at if axis else ""):
+            odds *= evidence.factor
+            (speaks_for if evidence.factor > 1 else against).append(evidence.because)
+    return cause, odds, tuple(speaks_for), tuple(against)
+
+
+def _tester_only(ruleset: Ruleset, result: EngineResult) -> tuple[TesterOnly, ...]:
+    return tuple(
+        only
+        for system, file in ruleset.systems.items()
+        for index, only in enumerate(file.tester_only)
+        if only.applies is None or result.truth(f"tester: {system}/{index}") is not False
+    )
+
+
+def _withdrawn(
+    ruleset: Ruleset, journal: Sequence[Entry], now: tuple[Finding, ...]
+) -> tuple[Withdrawn, ...]:
+    """Serious findings that stood once and are gone because an answer was changed.
+
+    Each correction, repair or step back is compared with what stood just before it. A finding
+    that comes back later is not withdrawn.
+    """
+    found: dict[tuple[str, str], Withdrawn] = {}
+    present = {(f.rule.rule, f.at) for f in now}
+    for index, entry in enumerate(journal):
+        if not isinstance(entry, Corrected | Mended | TookBack) and not _says_again(journal, index):
+            continue
+        before = _dangers(ruleset, journal[:index])
+        if not before:
+            continue
+        after = _dangers(ruleset, journal[: index + 1])
+        how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
+            entry.kind, "answered differently later"
+        )
+        for key, finding in before.items():
+            if key not in after and key not in present:
+                old = _words_behind(finding, journal[:index])
+                new = getattr(entry, "words", "")
+                found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, old, new)
+    return tuple(found.values())
+
+
+def _says_again(journal: Sequence[Entry], index: int) -> bool:
+    entry = journal[index]
+    return isinstance(entry, Said) and any(
+        isinstance(e, Said) and (e.question, e.at) == (entry.question, entry.at)
+        for e in journal[:index]
+    )
+
+
+def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:
+    readings, result = _infer(ruleset, fold(journal))
+    return {
+        (f.rule.rule, f.at): f
+        for f in _findings(ruleset, readings, result)
+        if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+    }
+
+
+def _words_behind(finding: Finding, journal: Sequence[Entry]) -> str:
+    """What the person had said for the first answer behind a finding."""
+    names = {(fact.name, fact.at) for support in finding.firing.supports for fact in support}
+    plain = {(name.split(".")[0], at) for name, at in names}
+    for entry in reversed(active_entries(journal)):
+        if isinstance(entry, Said) and (entry.question, entry.at) in names | plain:
+            return entry.words
+    return ""

@@ -1,0 +1,287 @@
+"""The adapter to durable-rules: the only file that imports it.
+
+Every run is a new session that is told all its facts at once and is deleted afterwards.
+Nothing is retracted, nothing is negated, and no action does more than note what matched.
+Conclusions become facts for the next round, until a round brings nothing new. Each firing
+is then compared, both ways, with the plain reading of its condition.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from assistant.errors import EngineFault
+from assistant.knowledge.evaluation import Reading, evaluate
+from assistant.knowledge.ruleset import Ruleset
+from assistant.reasoning.compiler import Block, compile_ruleset
+from assistant.reasoning.facts import Fact, Readings
+
+try:
+    import durable.engine as durable_engine
+except ImportError as error:  # pragma: no cover - needs a broken installation
+    raise EngineFault(
+        "The rule engine (durable-rules) cannot be loaded. It is compiled when it is installed, "
+        "so a C compiler and Python's headers are needed (Debian and Ubuntu: build-essential and "
+        "python3-dev; Fedora: gcc and python3-devel; macOS: the Xcode command line tools). Then: "
+        'CC="cc -DPyEval_CallObject=PyObject_CallObject" '
+        "pip install --no-cache-dir --force-reinstall durable-rules"
+    ) from error
+
+__all__ = ["Engine", "EngineResult", "Firing"]
+
+_ROUNDS = 40
+
+
+@dataclass(frozen=True)
+class Firing:
+    """An inference that the engine found certainly true or certainly false at one part.
+
+    supports: every different set of facts that made it so, each in pattern order.
+    """
+
+    inference: str
+    at: str
+    truth: bool
+    round: int
+    supports: tuple[tuple[Fact, ...], ...]
+
+
+@dataclass(frozen=True)
+class EngineResult:
+    """All firings in round and ruleset order, and what went wrong, if anything."""
+
+    firings: dict[tuple[str, str], Firing]
+    faults: tuple[tuple[str, str], ...]
+
+    def truth(self, name: str, at: str = "") -> bool | None:
+        firing = self.firings.get((name, at))
+        return firing.truth if firing else None
+
+
+class _QuietHost(durable_engine.Host):  # type: ignore[misc]
+    """A durable-rules host that starts no background threads."""
+
+    def _run(self) -> None:
+        return None
+
+
+class _Noter:
+    """The one action of all rules: notes what matched, and never raises into the engine."""
+
+    def __init__(self) -> None:
+        self.matches: list[tuple[str, dict[str, Any]]] = []
+        self.errors: list[BaseException] = []
+
+    def action(self, rule: str) -> Any:
+        def note(context: Any) -> None:
+            try:
+                self.matches.append((rule, context._m))
+            except BaseException as error:  # the engine would swallow it
+                self.errors.append(error)
+
+        return note
+
+
+class Engine:
+    """A ruleset compiled into durable rulesets. One per process and ruleset is enough."""
+
+    def __init__(self, ruleset: Ruleset) -> None:
+        self.ruleset = ruleset
+        self.blocks = compile_ruleset(ruleset)
+        self._readers: dict[tuple[str, str], list[int]] = {}
+        self._order = {name: inf.order for name, inf in ruleset.inferences.items()}
+        self._meaning: dict[str, tuple[str, bool]] = {}
+        self._noter = _Noter()
+        self._host = _QuietHost()
+        self._session = 0
+        self.replays = 0
+        for index, block in enumerate(self.blocks):
+            for key in block.reads:
+                self._readers.setdefault(key, []).append(index)
+            self._install(block)
+        self._fire = lru_cache(maxsize=4096)(self._fire_anew)
+
+    def _install(self, block: Block) -> None:
+        rules: dict[str, Any] = {
+            "~boot": {"all": [{"m": {"kind": "boot"}}], "run": self._noter.action("~boot")},
+            "~sink": {
+                "all": [{"a": {"$ex": {"kind": 1}}}, {"b": {"kind": "never"}}],
+                "run": self._noter.action("~sink"),
+            },
+        }
+        for alternative in block.alternatives:
+            name = alternative.rule_name
+            self._meaning[name] = (alternative.inference, alternative.truth)
+            rules[name] = {"all": alternative.for_engine(), "run": self._noter.action(name)}
+        try:
+            self._host.set_rulesets({block.name: rules})
+        except Exception as error:
+            raise EngineFault(
+                f"the rule engine refused the rules of {block.name}: {error}"
+            ) from error
+
+    def _fire_anew(
+        self, index: int, facts: tuple[Fact, ...]
+    ) -> tuple[tuple[str, str, bool, tuple[Fact, ...]], ...]:
+        """Runs one block on its facts in a session of its own."""
+        self._session += 1
+        self.replays += 1
+        session = f"s{self._session}"
+        block = self.blocks[index]
+        noter = self._noter
+        noter.matches.clear()
+        noter.errors.clear()
+        told = [fact.for_engine(number, session) for number, fact in enumerate(facts)]
+        try:
+            self._host.assert_fact(block.name, {"sid": session, "id": "boot", "kind": "boot"})
+            if told:
+                self._host.assert_facts(block.name, told)
+            problem = self._host.get_state(block.name, session).get("exception")
+            self._host.delete_state(block.name, session)
+        except Exception as error:
+            raise EngineFault(f"the rule engine stopped on {block.name}: {error}") from error
+        if noter.errors or problem:
+            raise EngineFault(f"the rule engine failed on {block.name}: {noter.errors or problem}")
+        found: dict[tuple[str, str, bool, tuple[Fact, ...]], None] = {}
+        for rule, matched in noter.matches:
+            if rule not in self._meaning:
+                continue
+            inference, truth = self._meaning[rule]
+            parts = [facts[int(m["id"])] for m in matched.values()]
+            at = parts[0].at if parts and parts[0].kind == "part" else ""
+            support = tuple(f for f in parts if f.kind != "part")
+            found[(inference, at, truth, support)] = None
+        return tuple(found)
+
+    def run(self, readings: Readings) -> EngineResult:
+        """Fires everything that follows from the readings, round by round."""
+        told: dict[int, set[Fact]] = {index: set() for index in range(len(self.blocks))}
+        changed = self._tell(told, readings.facts())
+        firings: dict[tuple[str, str], Firing] = {}
+        faults: list[tuple[str, str]] = []
+        lifted: set[Fact] = set()
+        for number in range(1, _ROUNDS + 1):
+            if not changed:
+                break
+            fresh: dict[tuple[str, str, bool], list[tuple[Fact, ...]]] = {}
+            for index in sorted(changed):
+                facts = tuple(sorted(told[index], key=_fact_order))
+                for inference, at, truth, support in self._fire(index, facts):
+                    fresh.setdefault((inference, at, truth), []).append(support)
+            new: list[Fact] = []
+            for (inference, at, truth), supports in sorted(
+                fresh.items(), key=lambda item: (self._order[item[0][0]], item[0][1], item[0][2])
+            ):
+                new += self._conclude(firings, faults, number, inference, at, truth, supports)
+            new += self._lift(firings, lifted)
+            changed = self._tell(told, new)
+        else:
+            faults.append(("", "the rules did not come to rest"))
+        faults += self._check(readings, firings)
+        ordered = dict(
+            sorted(firings.items(), key=lambda kv: (kv[1].round, self._order[kv[0][0]], kv[0][1]))
+        )
+        return EngineResult(ordered, tuple(faults))
+
+    def _tell(self, told: dict[int, set[Fact]], facts: Iterable[Fact]) -> set[int]:
+        changed: set[int] = set()
+        for fact in facts:
+            for index in self._readers.get((fact.kind, fact.name), ()):
+                if fact not in told[index]:
+                    told[index].add(fact)
+                    changed.add(index)
+        return changed
+
+    def _conclude(
+        self,
+        firings: dict[tuple[str, str], Firing],
+        faults: list[tuple[str, str]],
+        number: int,
+        inference: str,
+        at: str,
+        truth: bool,
+        supports: list[tuple[Fact, ...]],
+    ) -> list[Fact]:
+        key = (inference, at)
+        before = firings.get(key)
+        if before is not None and before.truth != truth:
+            faults.append((inference, "the engine found it both true and false"))
+            return []
+        old = before.supports if before else ()
+        merged = tuple(dict.fromkeys((*old, *sorted(supports, key=_support_order))))
+        firings[key] = Firing(inference, at, truth, before.round if before else number, merged)
+        if before is not None:
+            return []
+        if self.ruleset.inferences[inference].role == "rule":
+            return [Fact("concluded", inference, at, "yes" if truth else "no")]
+        return []
+
+    def _lift(self, firings: dict[tuple[str, str], Firing], lifted: set[Fact]) -> list[Fact]:
+        """A somewhere(...) is true once one part is, and false once every part is false."""
+        new: list[Fact] = []
+        for name, inference in self.ruleset.inferences.items():
+            if inference.role != "somewhere":
+                continue
+            parts = self.ruleset.members(inference.axis)
+            values = [f.truth if (f := firings.get((name, at))) else None for at in parts]
+            if True in values or None not in values:
+                text = name.removeprefix("somewhere(").removesuffix(")")
+                fact = Fact("somewhere", text, "", "yes" if True in values else "no")
+                if fact not in lifted:
+                    lifted.add(fact)
+                    new.append(fact)
+        return new
+
+    def _check(
+        self, readings: Readings, firings: dict[tuple[str, str], Firing]
+    ) -> list[tuple[str, str]]:
+        view = EngineView(self.ruleset, readings, firings)
+        faults: list[tuple[str, str]] = []
+        for name, inference in self.ruleset.inferences.items():
+            for at in self.ruleset.members(inference.axis):
+                firing = firings.get((name, at))
+                expected = evaluate(inference.condition, view, at)
+                got = firing.truth if firing else None
+                if expected != got:
+                    where = f" at {at}" if at else ""
+                    faults.append(
+                        (name, f"the engine says {got}, a plain reading {expected}{where}")
+                    )
+                    firings.pop((name, at), None)
+        return faults
+
+
+class EngineView:
+    """Readings and conclusions as the plain evaluator wants to see them."""
+
+    def __init__(
+        self, ruleset: Ruleset, readings: Readings, firings: dict[tuple[str, str], Firing]
+    ) -> None:
+        self._ruleset = ruleset
+        self._readings = readings
+        self._firings = firings
+
+    def reading(self, name: str, at: str) -> Reading:
+        return self._readings.reading(name, at)
+
+    def concluded(self, name: str, at: str) -> bool | None:
+        firing = self._firings.get((name, at))
+        return firing.truth if firing else None
+
+    def axis_of(self, name: str) -> str | None:
+        return self._ruleset.names[name].axis
+
+    def members(self, axis: str) -> tuple[str, ...]:
+        return self._ruleset.members(axis)
+
+
+def _fact_order(fact: Fact) -> str:
+    return json.dumps([fact.kind, fact.name, fact.at, fact.word, fact.lo, fact.hi, fact.known])
+
+
+def _support_order(support: tuple[Fact, ...]) -> list[str]:
+    return [_fact_order(fact) for fact in support]

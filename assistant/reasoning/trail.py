@@ -1,0 +1,138 @@
+"""The trail: from a conclusion back to the words the person said.
+
+A trail is a tree of small nodes. The screen, the sheet and the JSON print the same nodes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.knowledge.journal import Said
+from assistant.knowledge.models import Rule, Source
+from assistant.knowledge.wording import answer_words, range_words
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.facts import Fact
+
+__all__ = ["Node", "answers_under", "trail_of"]
+
+
+@dataclass(frozen=True)
+class Node:
+    """One step of a trail.
+
+    kind: "rule", "answer", "worked" or "parts". text: what it says, in plain words. For an
+    answer: said holds the journal entry with the person's own words. For a rule: rule and
+    source; holds is False where the rule is known not to apply.
+    """
+
+    kind: str
+    name: str
+    at: str
+    at_words: str
+    text: str
+    holds: bool = True
+    rule: Rule | None = None
+    source: Source | None = None
+    said: Said | None = None
+    children: tuple[Node, ...] = ()
+
+
+def trail_of(consultation: Consultation, rule: str, at: str = "") -> Node:
+    """The trail of one rule that the engine has decided. Raises KeyError if it has not."""
+    rs = consultation.ruleset
+    firing = consultation.result.firings[(rule, at)]
+    model = rs.inferences[rule].rule
+    support = firing.supports[0]
+    return Node(
+        "rule",
+        rule,
+        at,
+        rs.at_words(rule, at),
+        model.say if model else rule,
+        holds=firing.truth,
+        rule=model,
+        source=rs.sources[model.source] if model else None,
+        children=tuple(_of_fact(consultation, fact) for fact in _once(support)),
+    )
+
+
+def _once(support: tuple[Fact, ...]) -> list[Fact]:
+    """The facts of a support, the picks of one answer only once."""
+    seen: dict[tuple[str, str, str], Fact] = {}
+    for fact in support:
+        name = fact.name.rpartition(".")[0] if fact.kind == "pick" else fact.name
+        seen.setdefault((fact.kind, name, fact.at), fact)
+    return list(seen.values())
+
+
+def _of_fact(consultation: Consultation, fact: Fact) -> Node:
+    rs = consultation.ruleset
+    if fact.kind == "concluded":
+        return trail_of(consultation, fact.name, fact.at)
+    if fact.kind == "somewhere":
+        return _of_parts(consultation, fact)
+    name = fact.name.rpartition(".")[0] if fact.kind == "pick" else fact.name
+    if fact.kind in ("answer", "pick"):
+        return _of_answer(consultation, name, fact.at)
+    return _of_worked(consultation, name, fact.at)
+
+
+def _of_answer(consultation: Consultation, name: str, at: str) -> Node:
+    rs = consultation.ruleset
+    said = consultation.state.answers[(name, at)]
+    question = rs.questions[name]
+    text = f"{question.label}: {answer_words(question, said.answer)}"
+    return Node("answer", name, at, rs.at_words(name, at), text, said=said)
+
+
+def _of_worked(consultation: Consultation, name: str, at: str) -> Node:
+    """A worked-out number or word, with the answers it came from."""
+    rs = consultation.ruleset
+    reading = consultation.readings.reading(name, at)
+    label = rs.derived[name].say if name in rs.derived else name
+    if reading.lo is not None and reading.hi is not None:
+        kind = rs.names[name]
+        value = "today" if name == "today" else range_words(reading.lo, reading.hi, kind.unit)
+    else:
+        value = reading.word or "not known"
+    children: list[Node] = []
+    for behind in rs.answers_behind(name):
+        axis = rs.names[behind].axis if behind in rs.names else None
+        parts = (at,) if axis and at in rs.members(axis) else rs.members(axis)
+        for part in parts:
+            if (behind, part) in consultation.state.answers:
+                children.append(_of_answer(consultation, behind, part))
+            elif behind in rs.derived or behind in rs.sums:
+                children.append(_of_worked(consultation, behind, part))
+    return Node(
+        "worked", name, at, rs.at_words(name, at), f"{label}: {value}", children=tuple(children)
+    )
+
+
+def _of_parts(consultation: Consultation, fact: Fact) -> Node:
+    rs = consultation.ruleset
+    name = f"somewhere({fact.name})"
+    inference = rs.inferences[name]
+    wanted = fact.word == "yes"
+    children: list[Node] = []
+    for at in rs.members(inference.axis):
+        firing = consultation.result.firings.get((name, at))
+        if firing is not None and firing.truth == wanted:
+            children += [_of_fact(consultation, f) for f in _once(firing.supports[0])]
+            if wanted:
+                break
+    axis = rs.axes[str(inference.axis)].say
+    text = f"at one of the {axis}" if wanted else f"at none of the {axis}"
+    return Node("parts", name, "", "", text, holds=wanted, children=tuple(children))
+
+
+def answers_under(node: Node) -> list[Said]:
+    """Every answer a trail ends in, once each."""
+    found: dict[tuple[str, str], Said] = {}
+    stack = [node]
+    while stack:
+        current = stack.pop()
+        if current.said is not None:
+            found[(current.said.question, current.said.at)] = current.said
+        stack.extend(reversed(current.children))
+    return list(found.values())

@@ -1,0 +1,125 @@
+"""Why a question is asked, and what an answer would change: replays of altered journals."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assistant.knowledge.conditions import Number, leaves
+from assistant.knowledge.journal import Answer, Entry, Said
+from assistant.knowledge.models import Question, Rule
+from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.wording import answer_words
+from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.consultation import Consultation, Finding, consult
+
+__all__ = ["Outcome", "WhyAsked", "why_asked", "with_answer"]
+
+_MOST_OUTCOMES = 12
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What one possible answer would lead to: findings that are new with it."""
+
+    words: str
+    answer: Answer
+    new: tuple[Finding, ...]
+    opens: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WhyAsked:
+    """Why a prompt stands where it does.
+
+    could_find: rules that its answer has a part in and that are still open, gravest first.
+    opened_by: the rule that opened it, for a follow-up.
+    """
+
+    prompt: Prompt
+    could_find: tuple[Rule, ...]
+    opened_by: Rule | None
+    outcomes: tuple[Outcome, ...]
+
+
+def with_answer(
+    journal: Sequence[Entry], question: str, at: str, answer: Answer, words: str = ""
+) -> list[Entry]:
+    """A copy of a journal with one more answer, for a look at what would follow."""
+    turn = max(e.turn for e in journal) + 1
+    return [*journal, Said(turn=turn, question=question, at=at, answer=answer, words=words)]
+
+
+def why_asked(consultation: Consultation, journal: Sequence[Entry], prompt: Prompt) -> WhyAsked:
+    """Works out why a prompt is asked; each possible answer is tried by a real replay."""
+    rs = consultation.ruleset
+    rules: dict[str, Rule] = {}
+    for question, at in prompt.items:
+        for name in rules_reading(rs, question):
+            rule = rs.inferences[name].rule
+            decided = consultation.result.truth(name, at if rs.inferences[name].axis else "")
+            if rule is not None and (rule.finds or rule.urgency) and decided is None:
+                rules[name] = rule
+    ordered = sorted(rules.values(), key=lambda r: r.urgency.rank if r.urgency else 99)
+    opened = prompt.follow_up.rule if prompt.follow_up else None
+    outcomes: list[Outcome] = []
+    if prompt.question is not None:
+        question_model = rs.questions[prompt.question]
+        for answer in possible_answers(rs, prompt.question)[:_MOST_OUTCOMES]:
+            outcomes.append(_outcome(consultation, journal, prompt, question_model, answer))
+    return WhyAsked(prompt, tuple(ordered), opened, tuple(outcomes))
+
+
+def rules_reading(ruleset: Ruleset, question: str) -> list[str]:
+    """The rules an answer has a part in, through worked-out facts and other rules too."""
+    found: dict[str, None] = {}
+    queue = [question]
+    while queue:
+        name = queue.pop(0)
+        for user in ruleset.used_by.get(name, ()):
+            if user not in found:
+                found[user] = None
+                queue.append(user)
+        for worked in (*ruleset.derived, *ruleset.sums):
+            if name in ruleset.answers_behind(worked) and worked not in found:
+                found[worked] = None
+                queue.append(worked)
+    rules = [n for n in found if n in ruleset.inferences and ruleset.inferences[n].role == "rule"]
+    return sorted(rules, key=lambda n: ruleset.inferences[n].order)
+
+
+def possible_answers(ruleset: Ruleset, name: str) -> list[Answer]:
+    """One answer of each sort: every choice, every single pick, either side of each limit."""
+    question = ruleset.questions[name]
+    if question.kind in ("yes_no", "one_of"):
+        return [Answer(word=word) for word in question.words()]
+    if question.kind == "some_of":
+        return [Answer(words=()), *(Answer(words=(word,)) for word in question.words())]
+    if question.kind == "note":
+        return []
+    values: set[float] = set()
+    for inference in ruleset.inferences.values():
+        for leaf in leaves(inference.condition):
+            if isinstance(leaf, Number) and leaf.name == name:
+                values |= {leaf.value - question.step, leaf.value}
+    return [Answer(lo=v, hi=v) for v in sorted(values) if -1e7 <= v <= 1e7]
+
+
+def _outcome(
+    consultation: Consultation,
+    journal: Sequence[Entry],
+    prompt: Prompt,
+    question: Question,
+    answer: Answer,
+) -> Outcome:
+    assert prompt.question is not None
+    later = consult(consultation.ruleset, with_answer(journal, prompt.question, prompt.at, answer))
+    before = {(f.rule.rule, f.at) for f in consultation.findings}
+    asked = {(f.question, f.at) for f in consultation.follow_ups}
+    opens = [f.question for f in later.follow_ups if (f.question, f.at) not in asked]
+    return Outcome(
+        answer_words(question, answer),
+        answer,
+        tuple(f for f in later.findings if (f.rule.rule, f.at) not in before),
+        tuple(dict.fromkeys(opens)),
+    )
