@@ -1,0 +1,1 @@
+"""What is kept on disk: one journal file a consultation, sorted by car."""
