@@ -1,0 +1,1 @@
+"""What leaves the program: the result as JSON, the sheet for the garage, the card to take out."""

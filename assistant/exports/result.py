@@ -1,0 +1,224 @@
+"""The result of a consultation as plain data, for `judge --json` and the JSON sheet.
+
+The shape is versioned by `schema`; fields are only ever added within a version.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from assistant.knowledge.journal import Said
+from assistant.knowledge.models import Urgency
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words
+from assistant.reasoning.agenda import agenda
+from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.trail import Node, answers_under, trail_of
+
+__all__ = ["SCHEMA", "drive_advice", "result_data", "trail_data"]
+
+SCHEMA = 1
+
+
+def drive_advice(consultation: Consultation) -> dict[str, Any]:
+    """Whether the car may be driven, as far as the rules can say; never "it is safe"."""
+    urgency = consultation.urgency
+    firsts = [f.rule.say for f in consultation.findings if f.urgency == urgency]
+    if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank:
+        words = URGENCY_WORDS[urgency]
+    else:
+        words = "Nothing you reported says that it must not be driven"
+    return {
+        "urgency": urgency.value,
+        "words": f"{words}.",
+        "because": firsts if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank else [],
+        "complete": not consultation.not_asked and not consultation.not_known,
+        "limits": "This rests only on what was looked at. It does not say that the car is safe.",
+    }
+
+
+def said_data(consultation: Consultation, said: Said) -> dict[str, Any]:
+    """One answer: as typed, as understood, and how it was given."""
+    rs = consultation.ruleset
+    question = rs.questions[said.question]
+    data: dict[str, Any] = {
+        "question": said.question,
+        "at": said.at,
+        "at_words": rs.at_words(said.question, said.at),
+        "label": question.label,
+        "words": said.words,
+        "understood": answer_words(question, said.answer),
+        "state": said.answer.state,
+    }
+    if said.group:
+        data["as_part_of_group"] = said.group
+    if said.when:
+        data["when"] = said.when
+    if said.line is not None:
+        data["line"] = said.line
+    if (said.question, said.at) in consultation.state.mended:
+        data["after_repair"] = True
+    return data
+
+
+def trail_data(node: Node) -> dict[str, Any]:
+    """A trail node and what is under it."""
+    data: dict[str, Any] = {
+        "kind": node.kind,
+        "name": node.name,
+        "at": node.at,
+        "text": node.text,
+        "holds": node.holds,
+    }
+    if node.rule is not None and node.source is not None:
+        data |= {
+            "why": node.rule.why,
+            "when": node.rule.when,
+            "source": node.source.title,
+            "edition": node.source.edition,
+            "basis": node.rule.basis.value,
+        }
+    if node.said is not None:
+        data["words"] = node.said.words
+    if node.children:
+        data["from"] = [trail_data(child) for child in node.children]
+    return data
+
+
+def finding_data(consultation: Consultation, finding: Finding) -> dict[str, Any]:
+    """One finding with its reason, source and the answers it rests on."""
+    rs = consultation.ruleset
+    rule = finding.rule
+    source = rs.sources[rule.source]
+    trail = trail_of(consultation, rule.rule, finding.at)
+    answers = answers_under(trail)
+    category = finding.category
+    return {
+        "rule": rule.rule,
+        "item": finding.item,
+        "category": category,
+        "fails": rs.about.scale[category].fails if category else None,
+        "at": finding.at,
+        "place": rs.place_of(answers[0].question, answers[0].at) if answers else None,
+        "place_words": finding.at_words,
+        "urgency": finding.urgency.value,
+        "urgency_words": URGENCY_WORDS[finding.urgency],
+        "found": rule.say,
+        "reason": rule.why,
+        "do": rule.do,
+        "who": rule.who.value if rule.who else None,
+        "cautions": [rs.cautions[c] for c in rule.cautions],
+        "source": source.title,
+        "edition": source.edition,
+        "clause": rule.clause or finding.item,
+        "basis": rule.basis.value,
+        "note": rule.note,
+        "close_to_limit": finding.close_to_limit,
+        "rests_on": [said_data(consultation, s) for s in answers],
+        "trail": trail_data(trail),
+    }
+
+
+def clear_items(consultation: Consultation) -> list[str]:
+    """Items of the standard that every rule on them has looked at and found nothing in."""
+    rs = consultation.ruleset
+    clear: dict[str, bool] = {}
+    for inference in rs.rules():
+        if inference.rule is None or inference.rule.finds is None:
+            continue
+        item = inference.rule.finds.item
+        decided = all(
+            consultation.result.truth(inference.name, at) is False
+            for at in rs.members(inference.axis)
+        )
+        clear[item] = clear.get(item, True) and decided
+    return [item for item, yes in clear.items() if yes]
+
+
+def result_data(
+    consultation: Consultation, faults: list[dict[str, Any]] | None = None
+) -> dict[str, Any]:
+    """Everything that follows from one consultation, as JSON-ready data.
+
+    faults: mistakes of the input, each {"line": int or None, "text": str}.
+    """
+    rs = consultation.ruleset
+    context = consultation.state.context
+    return {
+        "schema": SCHEMA,
+        "ruleset": rs.about.name,
+        "ruleset_digest": rs.digest,
+        "today": context.today.isoformat(),
+        "car": context.car,
+        "about_the_car": [
+            said_data(consultation, s)
+            for s in consultation.state.answers.values()
+            if s.question in rs.questions
+            and rs.places[rs.questions[s.question].place].stage == "start"
+        ],
+        "drive": drive_advice(consultation),
+        "would_fail": bool(consultation.would_fail()),
+        "findings": [finding_data(consultation, f) for f in consultation.findings],
+        "causes": [
+            {
+                "symptom": found.symptom.symptom,
+                "what": found.symptom.say,
+                "at": found.at,
+                "causes": [
+                    {
+                        "cause": c.cause.cause,
+                        "what": c.cause.say,
+                        "likely": c.word,
+                        "share": round(c.share, 4),
+                        "basis": c.cause.basis.value,
+                        "for": list(c.speaks_for),
+                        "against": list(c.speaks_against),
+                        "do": c.cause.do,
+                        "who": c.cause.who.value,
+                        "items": list(c.cause.items),
+                    }
+                    for c in found.causes
+                ],
+            }
+            for found in consultation.symptoms
+        ],
+        "have_confirmed": [
+            {
+                "rule": w.rule.rule,
+                "at": w.at,
+                "what": w.rule.say,
+                "how": w.how,
+                "words_before": w.words_before,
+                "words_now": w.words_now,
+            }
+            for w in consultation.withdrawn
+        ],
+        "not_known": [
+            said_data(consultation, s) for s in consultation.not_known if s.question in rs.questions
+        ],
+        "looked_at_nothing_found": clear_items(consultation),
+        "only_the_station": [
+            {
+                "item": t.item,
+                "what": t.what,
+                "tester": t.tester,
+                "early_sign": t.early_sign,
+                "source": rs.sources[t.source].title,
+                "basis": t.basis.value,
+            }
+            for t in consultation.tester_only
+        ],
+        "not_asked": [
+            {
+                "question": q,
+                "at": at,
+                "label": rs.questions[q].label,
+                "at_words": rs.at_words(q, at),
+            }
+            for q, at in consultation.not_asked
+        ],
+        "still_open": [p.key for p in agenda(consultation).prompts],
+        "input_faults": faults or [],
+        "engine_faults": [{"rule": rule, "text": text} for rule, text in consultation.faults],
+        "notices": list(rs.about.notices),
+        "attributions": list(rs.about.attributions),
+    }
