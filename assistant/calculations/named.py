@@ -11,7 +11,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from assistant.calculations.glass import damage_zone
 from assistant.calculations.interval import Interval
+from assistant.calculations.lamps import rate_from_count
+from assistant.calculations.tread import cut_limit_mm
 
 __all__ = ["CALCULATIONS", "NamedCalculation", "Value"]
 
@@ -67,8 +70,9 @@ def larger_of_figure_and_share(
     """The larger of a fixed figure and a share (in per cent) of a whole, in the whole's unit."""
     if whole is None:
         return None
-    part = Interval(whole.lo * share.lo / 100, whole.hi * share.hi / 100)
-    return Interval(max(figure.lo, part.lo), max(figure.hi, part.hi))
+    return Interval(
+        cut_limit_mm(figure.lo, share.lo, whole.lo), cut_limit_mm(figure.hi, share.hi, whole.hi)
+    )
 
 
 @named(across=("values",))
@@ -101,11 +105,11 @@ def age_in_years(*, since: Interval | None, today: Interval | None) -> Value:
 @named(unit="per minute")
 def flash_rate(*, flashes: Interval | None, seconds: Interval | None) -> Value:
     """Flashes a minute from a count over a time, uncertain by one flash either way."""
-    if flashes is None or seconds is None or seconds.lo <= 0:
+    if flashes is None or seconds is None or seconds.lo <= 0 or flashes.lo < 1:
         return None
-    return Interval(
-        max(0.0, 60 * (flashes.lo - 1) / seconds.hi), 60 * (flashes.hi + 1) / seconds.lo
-    )
+    slowest = rate_from_count(round(flashes.lo), seconds.hi)
+    quickest = rate_from_count(round(flashes.hi), seconds.lo)
+    return Interval(slowest.lo, quickest.hi)
 
 
 @named(words=("driver", "elsewhere"))
@@ -117,15 +121,5 @@ def screen_zone(*, offset: Interval | None, size: Interval | None, half: Interva
     """
     if offset is None or size is None:
         return None
-    nearest = Interval(max(0.0, abs_low(offset) - size.hi / 2), abs_high(offset) - size.lo / 2)
-    if nearest.hi <= half.lo:
-        return "driver"
-    return "elsewhere" if nearest.lo > half.hi else None
-
-
-def abs_low(value: Interval) -> float:
-    return 0.0 if value.lo <= 0 <= value.hi else min(abs(value.lo), abs(value.hi))
-
-
-def abs_high(value: Interval) -> float:
-    return max(abs(value.lo), abs(value.hi))
+    zone = damage_zone(offset, size, half.lo)
+    return None if zone == "cannot tell" else zone

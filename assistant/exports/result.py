@@ -22,7 +22,11 @@ SCHEMA = 1
 def drive_advice(consultation: Consultation) -> dict[str, Any]:
     """Whether the car may be driven, as far as the rules can say; never "it is safe"."""
     urgency = consultation.urgency
-    firsts = [f.rule.say for f in consultation.findings if f.urgency == urgency]
+    firsts = [
+        f"{f.at_words[:1].upper()}{f.at_words[1:]}: {f.rule.say}" if f.at_words else f.rule.say
+        for f in consultation.findings
+        if f.urgency == urgency
+    ]
     if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank:
         words = URGENCY_WORDS[urgency]
     else:
@@ -191,6 +195,32 @@ def result_data(
                 "words_now": w.words_now,
             }
             for w in consultation.withdrawn
+        ],
+        "asked_at_once_not_answered": [
+            {
+                "question": f.question,
+                "at": f.at,
+                "label": rs.questions[f.question].label,
+                "at_words": rs.at_words(f.question, f.at),
+                "because": f.rule.say,
+            }
+            for f in consultation.pending
+        ],
+        "too_close_to_tell": [
+            {
+                "rule": t.rule.rule,
+                "item": t.rule.finds.item if t.rule.finds else None,
+                "at": t.at,
+                "at_words": t.at_words,
+                "could_be": t.rule.say,
+                "do": t.rule.do,
+                "reading": rs.questions[t.reading].label
+                if t.reading in rs.questions
+                else t.reading,
+                "lo": t.lo,
+                "hi": t.hi,
+            }
+            for t in consultation.too_close
         ],
         "not_known": [
             said_data(consultation, s) for s in consultation.not_known if s.question in rs.questions

@@ -117,7 +117,7 @@ class _Walker:
 
     def scalar(self, node: Any) -> Any:
         text = node.value
-        if node.style is not None:
+        if node.style:
             return self.loader.construct_object(node)
         if text in ("true", "false"):
             return text == "true"

@@ -7,14 +7,16 @@ each somewhere(...). All of them are `Inference`s.
 
 from __future__ import annotations
 
-import hashlib
+import contextlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 from assistant.calculations.named import CALCULATIONS, NamedCalculation
 from assistant.errors import Place, RulesetError
+from assistant.knowledge.cache import digest_of, read_cached, write_cached
 from assistant.knowledge.conditions import (
     And,
     Concluded,
@@ -189,31 +191,64 @@ def rulesets_folder() -> Path:
     return inside if inside.is_dir() else here.parent / "rulesets"
 
 
-def load_ruleset(folder: Path) -> Ruleset:
-    """Reads a ruleset folder. Raises RulesetError listing every mistake found."""
-    about_path = folder / "ruleset.yaml"
-    data, positions = load_yaml(about_path)
-    about = read_model(RulesetFile, data, positions, about_path.name)
-    digest = hashlib.sha256(about_path.read_bytes())
-    systems: dict[str, SystemFile] = {}
-    places: dict[str, Positions] = {"ruleset.yaml": positions}
+def load_ruleset(folder: Path, cache: Path | None = None) -> Ruleset:
+    """Reads a ruleset folder. Raises RulesetError listing every mistake found.
+
+    cache: a folder for the YAML as parsed, by its hash, so that the next start is quicker. With
+    a cache places are not known; a ruleset with mistakes is read again without it.
+    """
+    if cache is not None:
+        files = read_cached(folder, cache)
+        if files is not None:
+            with contextlib.suppress(RulesetError):
+                return _build(folder, files, {})
+    files, positions = _read_files(folder)
+    ruleset = _build(folder, files, positions)
+    if cache is not None:
+        write_cached(folder, cache, files)
+    return ruleset
+
+
+def _read_files(folder: Path) -> tuple[dict[str, Any], dict[str, Positions]]:
+    """The YAML of ruleset.yaml and of every system it lists, with the places."""
+    files: dict[str, Any] = {}
+    positions: dict[str, Positions] = {}
     problems: list[tuple[Place, str]] = []
-    for name in about.systems:
-        path = folder / f"{name}.yaml"
+    files["ruleset.yaml"], positions["ruleset.yaml"] = load_yaml(folder / "ruleset.yaml")
+    systems = (
+        files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
+    )
+    for name in systems if isinstance(systems, list) else []:
+        file = f"{name}.yaml"
         try:
-            data, positions = load_yaml(path)
-            systems[name] = read_model(SystemFile, data, positions, path.name)
-            digest.update(path.read_bytes())
-            places[path.name] = positions
-            if systems[name].system != name:
-                raise RulesetError(
-                    [(positions[("system",)], f"the file {path.name} must say system: {name}.")]
-                )
+            files[file], positions[file] = load_yaml(folder / file)
         except RulesetError as error:
             problems.extend(error.problems)
     if problems:
         raise RulesetError(problems)
-    ruleset = Ruleset(folder, digest.hexdigest(), about, systems, places)
+    return files, positions
+
+
+def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions]) -> Ruleset:
+    """Checks the files against the models, then resolves names and parses conditions."""
+    about = read_model(
+        RulesetFile, files["ruleset.yaml"], positions.get("ruleset.yaml", {}), "ruleset.yaml"
+    )
+    systems: dict[str, SystemFile] = {}
+    problems: list[tuple[Place, str]] = []
+    for name in about.systems:
+        file = f"{name}.yaml"
+        try:
+            systems[name] = read_model(SystemFile, files[file], positions.get(file, {}), file)
+        except RulesetError as error:
+            problems.extend(error.problems)
+            continue
+        if systems[name].system != name:
+            place = positions.get(file, {}).get(("system",), Place(file))
+            problems.append((place, f"the file {file} must say system: {name}."))
+    if problems:
+        raise RulesetError(problems)
+    ruleset = Ruleset(folder, digest_of(files), about, systems, positions)
     builder = _Builder(ruleset)
     builder.build()
     if builder.problems:
@@ -230,7 +265,7 @@ class _Builder:
         self.order = 0
 
     def place(self, system: str, *path: str | int) -> Place:
-        positions = self.ruleset.positions[f"{system}.yaml"]
+        positions = self.ruleset.positions.get(f"{system}.yaml", {})
         for cut in range(len(path), 0, -1):
             if path[:cut] in positions:
                 return positions[path[:cut]]
@@ -301,6 +336,7 @@ class _Builder:
 
     def check_references(self, system: str, file: SystemFile) -> None:
         about = self.ruleset.about
+        self.check_shared(system, file)
         for name, question in file.questions.items():
             path = ("questions", name)
             self.known(question.place, self.ruleset.places, "place", system, *path, "place")
@@ -339,6 +375,14 @@ class _Builder:
             rules = {n for n, k in self.ruleset.names.items() if k.kind == "conclusion"}
             for name in quiet.quiet:
                 self.known(name, rules, "rule", system, "not_defects", index, "quiet")
+
+    def check_shared(self, system: str, file: SystemFile) -> None:
+        """A shared word may stand in one file only, else one would hide the other."""
+        for what in ("sources", "cautions", "glossary"):
+            for name in getattr(file, what):
+                others = [self.ruleset.about, *self.ruleset.systems.values()]
+                if sum(name in getattr(other, what) for other in others) > 1:
+                    self.problem(f"{name!r} stands in two files.", system, what, name)
 
     def kit_words(self) -> list[str]:
         kit = self.ruleset.questions.get(self.ruleset.about.kit or "")

@@ -96,10 +96,13 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
         follow_up = follow_ups.get((name, at))
         if (name, at) in consultation.state.answers or consultation.applies(name) is False:
             continue
-        if question.asked == "follow_up" and follow_up is None:
+        mended = (name, at) in consultation.state.mended
+        if question.asked == "follow_up" and follow_up is None and not mended:
             continue
         group = f"{question.group}@{rs.place_of(name, at)}" if question.group else ""
-        if group and group not in begun and not (follow_up and follow_up.now):
+        if mended:
+            prompts.append(_single(rs, name, at, follow_up, True, mended))
+        elif group and group not in begun and not (follow_up and follow_up.now):
             groups.setdefault(group, []).append((name, at))
         else:
             prompts.append(_single(rs, name, at, follow_up, group in begun))
@@ -111,11 +114,13 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
     return prompts
 
 
-def _single(rs: Ruleset, name: str, at: str, follow_up: FollowUp | None, named: bool) -> Prompt:
+def _single(
+    rs: Ruleset, name: str, at: str, follow_up: FollowUp | None, named: bool, mended: bool = False
+) -> Prompt:
     question = rs.questions[name]
     place = rs.place_of(name, at)
     stage = rs.places[place].stage
-    if follow_up is not None and follow_up.now:
+    if mended or (follow_up is not None and follow_up.now):
         why = "at once"
     elif stage == "start":
         why = "car"

@@ -74,9 +74,12 @@ class Alternative:
             result.append({"part": {"$and": [{"kind": "part"}, {"name": self.axis}]}})
         for index, pattern in enumerate(self.patterns):
             tests: list[Any] = [{"kind": pattern.kind}, {"name": pattern.name}]
-            tests += [_engine_test(test) for test in pattern.tests]
             if pattern.joined:
                 tests.append({"at": {"part": "at"}})
+            # a list of words becomes an $or, and durable-rules ignores a join that follows one
+            tests += sorted(
+                (_engine_test(test) for test in pattern.tests), key=lambda t: "$or" in t
+            )
             result.append({f"f{index}": {"$and": tests}})
         return result
 

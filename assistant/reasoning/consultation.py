@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.evaluation import Reading, evaluate
 from assistant.knowledge.journal import (
     Corrected,
     Entry,
@@ -17,7 +17,6 @@ from assistant.knowledge.journal import (
     Said,
     State,
     TookBack,
-    active_entries,
     fold,
 )
 from assistant.knowledge.models import Cause, Rule, Symptom, TesterOnly, Urgency
@@ -31,6 +30,7 @@ __all__ = [
     "Finding",
     "FollowUp",
     "SymptomFound",
+    "TooCloseToTell",
     "Withdrawn",
     "consult",
     "engine_for",
@@ -93,6 +93,18 @@ class SymptomFound:
 
 
 @dataclass(frozen=True)
+class TooCloseToTell:
+    """A rule that one end of a rough reading would fire and the other end would not."""
+
+    rule: Rule
+    at: str
+    at_words: str
+    reading: str
+    lo: float
+    hi: float
+
+
+@dataclass(frozen=True)
 class Withdrawn:
     """A serious finding that went away because its own answer was changed, not disproved."""
 
@@ -106,7 +118,11 @@ class Withdrawn:
 
 @dataclass(frozen=True)
 class Consultation:
-    """What follows from one journal. Nothing in it is stored; all of it can be made again."""
+    """What follows from one journal. Nothing in it is stored; all of it can be made again.
+
+    pending: what a rule wants to know at once and has not been told; until then the car should
+    be looked at before it is driven.
+    """
 
     ruleset: Ruleset
     state: State
@@ -116,6 +132,8 @@ class Consultation:
     follow_ups: tuple[FollowUp, ...]
     symptoms: tuple[SymptomFound, ...]
     withdrawn: tuple[Withdrawn, ...]
+    too_close: tuple[TooCloseToTell, ...]
+    pending: tuple[FollowUp, ...]
     not_known: tuple[Said, ...]
     not_asked: tuple[tuple[str, str], ...]
     tester_only: tuple[TesterOnly, ...]
@@ -158,18 +176,29 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     findings = _findings(ruleset, readings, result)
     withdrawn = _withdrawn(ruleset, journal, findings)
     urgencies = [f.urgency for f in findings]
+    too_close = _too_close(ruleset, readings, result)
+    follow_ups = _follow_ups(ruleset, result)
+    applies = _applies(ruleset, result)
+    pending = tuple(
+        f
+        for f in follow_ups
+        if f.now and (f.question, f.at) not in state.answers and applies[f.question] is not False
+    )
+    if pending or any(_is_danger(ruleset, t.rule.rule) for t in too_close):
+        urgencies.append(Urgency.HAVE_LOOKED_AT)
     if withdrawn or any(_is_danger(ruleset, name) for name, _ in result.faults):
         urgencies.append(Urgency.HAVE_LOOKED_AT)
-    applies = _applies(ruleset, result)
     return Consultation(
         ruleset=ruleset,
         state=state,
         readings=readings,
         result=result,
         findings=findings,
-        follow_ups=_follow_ups(ruleset, result),
+        follow_ups=follow_ups,
+        pending=pending,
         symptoms=_symptoms(ruleset, result),
         withdrawn=withdrawn,
+        too_close=too_close,
         not_known=tuple(
             s for s in state.answers.values() if s.answer.state in ("dont_know", "cant_look")
         ),
@@ -188,15 +217,29 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
 def _infer(ruleset: Ruleset, state: State) -> tuple[Readings, EngineResult]:
     """First what concerns this car, from the answers about the car; then everything."""
     engine = engine_for(ruleset)
-    about_car = frozenset(
+    readings = Readings(ruleset, state, _not_this_car(engine, state))
+    return readings, engine.run(readings)
+
+
+def _not_this_car(engine: Engine, state: State) -> frozenset[str]:
+    """The questions that do not concern this car, by the rules that say so."""
+    ruleset = engine.ruleset
+    walk = frozenset(
         name for name, q in ruleset.questions.items() if ruleset.places[q.place].stage != "start"
     )
-    first = engine.run(Readings(ruleset, state, about_car))
-    not_this_car = frozenset(
-        name for name in ruleset.questions if first.truth(f"applies: {name}") is False
+    about_car = tuple(
+        (key, said.answer) for key, said in state.answers.items() if key[0] not in walk
     )
-    readings = Readings(ruleset, state, not_this_car)
-    return readings, engine.run(readings)
+    known = engine.concerns.get((state.context.today, about_car))
+    if known is None:
+        first = engine.run(Readings(ruleset, state, walk))
+        known = frozenset(
+            name for name in ruleset.questions if first.truth(f"applies: {name}") is False
+        )
+        if len(engine.concerns) > 256:
+            engine.concerns.clear()
+        engine.concerns[(state.context.today, about_car)] = known
+    return known
 
 
 def _applies(ruleset: Ruleset, result: EngineResult) -> dict[str, bool | None]:
@@ -243,24 +286,49 @@ def _findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tup
 
 def _is_close(ruleset: Ruleset, readings: Readings, inference: Inference, firing: Firing) -> bool:
     """Whether a measuring error of the usual size could turn this finding over."""
-    moved = dict(readings.table)
-    near = False
-    for support in firing.supports[:1]:
-        for fact in support:
-            question = ruleset.questions.get(fact.name)
-            if question is None or not question.error or fact.lo is None or fact.hi is None:
-                continue
-            near = True
-            old = moved[(fact.name, fact.at)]
-            moved[(fact.name, fact.at)] = type(old)(
+    wider: dict[tuple[str, str], Reading] = {}
+    for fact in firing.supports[0]:
+        question = ruleset.questions.get(fact.name)
+        if question is not None and question.error and fact.lo is not None and fact.hi is not None:
+            wider[(fact.name, fact.at)] = Reading(
                 "value", lo=fact.lo - question.error, hi=fact.hi + question.error
             )
-    if not near:
+    if not wider:
         return False
-    shifted = object.__new__(Readings)
-    shifted.__dict__.update(readings.__dict__, table=moved)
-    view = EngineView(ruleset, shifted, {})
+    view = EngineView(ruleset, readings.changed(wider), {})
     return evaluate(inference.condition, view, firing.at) is None
+
+
+def _too_close(
+    ruleset: Ruleset, readings: Readings, result: EngineResult
+) -> tuple[TooCloseToTell, ...]:
+    """Findings that hang on where in its range a rough reading really is."""
+    rough = {
+        key: reading
+        for key, reading in readings.table.items()
+        if reading.lo is not None and reading.lo != reading.hi
+    }
+    found: dict[tuple[str, str, str], TooCloseToTell] = {}
+    for (name, part), reading in rough.items() if rough else ():
+        for user in ruleset.used_by.get(name, ()):
+            inference = ruleset.inferences[user]
+            rule = inference.rule
+            if rule is None or not (rule.finds or rule.urgency):
+                continue
+            for at in (part,) if inference.axis and part else ruleset.members(inference.axis):
+                if result.truth(user, at) is not None:
+                    continue
+                ends = [Reading("value", lo=v, hi=v) for v in (reading.lo, reading.hi)]
+                views = [
+                    EngineView(ruleset, readings.changed({(name, part): end}), result.firings)
+                    for end in ends
+                ]
+                if any(evaluate(inference.condition, view, at) is True for view in views):
+                    words = ruleset.at_words(user, at)
+                    assert reading.lo is not None and reading.hi is not None
+                    close = TooCloseToTell(rule, at, words, name, reading.lo, reading.hi)
+                    found[(user, at, name)] = close
+    return tuple(found.values())
 
 
 def _follow_ups(ruleset: Ruleset, result: EngineResult) -> tuple[FollowUp, ...]:
@@ -335,8 +403,12 @@ def _withdrawn(
     """
     found: dict[tuple[str, str], Withdrawn] = {}
     present = {(f.rule.rule, f.at) for f in now}
+    said: set[tuple[str, str]] = set()
     for index, entry in enumerate(journal):
-        if not isinstance(entry, Corrected | Mended | TookBack) and not _says_again(journal, index):
+        again = isinstance(entry, Said) and (entry.question, entry.at) in said
+        if isinstance(entry, Said):
+            said.add((entry.question, entry.at))
+        if not again and not isinstance(entry, Corrected | Mended | TookBack):
             continue
         before = _dangers(ruleset, journal[:index])
         if not before:
@@ -347,18 +419,10 @@ def _withdrawn(
         )
         for key, finding in before.items():
             if key not in after and key not in present:
-                old = _words_behind(finding, journal[:index])
+                old = _words_changed(entry, journal[:index])
                 new = getattr(entry, "words", "")
                 found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, old, new)
     return tuple(found.values())
-
-
-def _says_again(journal: Sequence[Entry], index: int) -> bool:
-    entry = journal[index]
-    return isinstance(entry, Said) and any(
-        isinstance(e, Said) and (e.question, e.at) == (entry.question, entry.at)
-        for e in journal[:index]
-    )
 
 
 def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:
@@ -370,11 +434,12 @@ def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str]
     }
 
 
-def _words_behind(finding: Finding, journal: Sequence[Entry]) -> str:
-    """What the person had said for the first answer behind a finding."""
-    names = {(fact.name, fact.at) for support in finding.firing.supports for fact in support}
-    plain = {(name.split(".")[0], at) for name, at in names}
-    for entry in reversed(active_entries(journal)):
-        if isinstance(entry, Said) and (entry.question, entry.at) in names | plain:
-            return entry.words
+def _words_changed(entry: Entry, before: Sequence[Entry]) -> str:
+    """What the person had said before an entry changed it."""
+    if isinstance(entry, TookBack):
+        words = [e.words for e in before if isinstance(e, Said) and e.turn == entry.of]
+        return "; ".join(dict.fromkeys(words))
+    if isinstance(entry, Said | Mended):
+        old = fold(before).answers.get((entry.question, entry.at))
+        return old.words if old else ""
     return ""

@@ -9,8 +9,8 @@ is then compared, both ways, with the plain reading of its condition.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterable
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -34,6 +34,7 @@ except ImportError as error:  # pragma: no cover - needs a broken installation
 __all__ = ["Engine", "EngineResult", "Firing"]
 
 _ROUNDS = 40
+_MOST_KEPT = 4096
 
 
 @dataclass(frozen=True)
@@ -98,14 +99,25 @@ class Engine:
         self._noter = _Noter()
         self._host = _QuietHost()
         self._session = 0
-        self.replays = 0
+        self._installed: set[str] = set()
+        self.concerns: dict[Hashable, frozenset[str]] = {}
         for index, block in enumerate(self.blocks):
             for key in block.reads:
                 self._readers.setdefault(key, []).append(index)
-            self._install(block)
-        self._fire = lru_cache(maxsize=4096)(self._fire_anew)
+        self._inferences = [
+            tuple(dict.fromkeys(a.inference for a in block.alternatives)) for block in self.blocks
+        ]
+        self._somewheres = [
+            (name, inf) for name, inf in ruleset.inferences.items() if inf.role == "somewhere"
+        ]
+        self._plain: dict[tuple[int, frozenset[Fact]], dict[tuple[str, str], bool | None]] = {}
+        self._fire = lru_cache(maxsize=_MOST_KEPT)(self._fire_anew)
 
     def _install(self, block: Block) -> None:
+        """Hands a block to durable-rules, the first time there is something to tell it."""
+        if block.name in self._installed:
+            return
+        self._installed.add(block.name)
         rules: dict[str, Any] = {
             "~boot": {"all": [{"m": {"kind": "boot"}}], "run": self._noter.action("~boot")},
             "~sink": {
@@ -124,14 +136,21 @@ class Engine:
                 f"the rule engine refused the rules of {block.name}: {error}"
             ) from error
 
+    def prepare(self) -> None:
+        """Hands over all blocks now, while nobody waits, rather than at the first answers."""
+        for block in self.blocks:
+            self._install(block)
+
     def _fire_anew(
         self, index: int, facts: tuple[Fact, ...]
-    ) -> tuple[tuple[str, str, bool, tuple[Fact, ...]], ...]:
+    ) -> tuple[tuple[str, str, bool, tuple[tuple[Fact, ...], ...]], ...]:
         """Runs one block on its facts in a session of its own."""
-        self._session += 1
-        self.replays += 1
-        session = f"s{self._session}"
+        if all(fact.kind == "part" for fact in facts):
+            return ()  # every alternative needs something that was said, worked out or concluded
         block = self.blocks[index]
+        self._install(block)
+        self._session += 1
+        session = f"s{self._session}"
         noter = self._noter
         noter.matches.clear()
         noter.errors.clear()
@@ -146,7 +165,7 @@ class Engine:
             raise EngineFault(f"the rule engine stopped on {block.name}: {error}") from error
         if noter.errors or problem:
             raise EngineFault(f"the rule engine failed on {block.name}: {noter.errors or problem}")
-        found: dict[tuple[str, str, bool, tuple[Fact, ...]], None] = {}
+        found: dict[tuple[str, str, bool], dict[tuple[Fact, ...], None]] = {}
         for rule, matched in noter.matches:
             if rule not in self._meaning:
                 continue
@@ -154,12 +173,17 @@ class Engine:
             parts = [facts[int(m["id"])] for m in matched.values()]
             at = parts[0].at if parts and parts[0].kind == "part" else ""
             support = tuple(f for f in parts if f.kind != "part")
-            found[(inference, at, truth, support)] = None
-        return tuple(found)
+            found.setdefault((inference, at, truth), {})[support] = None
+        return tuple(
+            (inference, at, truth, tuple(sorted(supports, key=_support_order)))
+            for (inference, at, truth), supports in sorted(
+                found.items(), key=lambda item: (self._order[item[0][0]], *item[0][1:])
+            )
+        )
 
     def run(self, readings: Readings) -> EngineResult:
         """Fires everything that follows from the readings, round by round."""
-        told: dict[int, set[Fact]] = {index: set() for index in range(len(self.blocks))}
+        told: list[set[Fact]] = [set() for _ in self.blocks]
         changed = self._tell(told, readings.facts())
         firings: dict[tuple[str, str], Firing] = {}
         faults: list[tuple[str, str]] = []
@@ -167,27 +191,31 @@ class Engine:
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
-            fresh: dict[tuple[str, str, bool], list[tuple[Fact, ...]]] = {}
+            new: list[Fact] = []
             for index in sorted(changed):
                 facts = tuple(sorted(told[index], key=_fact_order))
-                for inference, at, truth, support in self._fire(index, facts):
-                    fresh.setdefault((inference, at, truth), []).append(support)
-            new: list[Fact] = []
-            for (inference, at, truth), supports in sorted(
-                fresh.items(), key=lambda item: (self._order[item[0][0]], item[0][1], item[0][2])
-            ):
-                new += self._conclude(firings, faults, number, inference, at, truth, supports)
+                for inference, at, truth, supports in self._fire(index, facts):
+                    before = firings.get((inference, at))
+                    if before is None:
+                        firings[(inference, at)] = Firing(inference, at, truth, number, supports)
+                        if self.ruleset.inferences[inference].role == "rule":
+                            word = "yes" if truth else "no"
+                            new.append(Fact("concluded", inference, at, word))
+                    elif before.truth != truth:
+                        faults.append((inference, "the engine found it both true and false"))
+                    elif before.supports != supports:
+                        firings[(inference, at)] = replace(before, supports=supports)
             new += self._lift(firings, lifted)
             changed = self._tell(told, new)
         else:
             faults.append(("", "the rules did not come to rest"))
-        faults += self._check(readings, firings)
+        faults += self._check(readings, told, firings)
         ordered = dict(
             sorted(firings.items(), key=lambda kv: (kv[1].round, self._order[kv[0][0]], kv[0][1]))
         )
         return EngineResult(ordered, tuple(faults))
 
-    def _tell(self, told: dict[int, set[Fact]], facts: Iterable[Fact]) -> set[int]:
+    def _tell(self, told: list[set[Fact]], facts: Iterable[Fact]) -> set[int]:
         changed: set[int] = set()
         for fact in facts:
             for index in self._readers.get((fact.kind, fact.name), ()):
@@ -196,36 +224,10 @@ class Engine:
                     changed.add(index)
         return changed
 
-    def _conclude(
-        self,
-        firings: dict[tuple[str, str], Firing],
-        faults: list[tuple[str, str]],
-        number: int,
-        inference: str,
-        at: str,
-        truth: bool,
-        supports: list[tuple[Fact, ...]],
-    ) -> list[Fact]:
-        key = (inference, at)
-        before = firings.get(key)
-        if before is not None and before.truth != truth:
-            faults.append((inference, "the engine found it both true and false"))
-            return []
-        old = before.supports if before else ()
-        merged = tuple(dict.fromkeys((*old, *sorted(supports, key=_support_order))))
-        firings[key] = Firing(inference, at, truth, before.round if before else number, merged)
-        if before is not None:
-            return []
-        if self.ruleset.inferences[inference].role == "rule":
-            return [Fact("concluded", inference, at, "yes" if truth else "no")]
-        return []
-
     def _lift(self, firings: dict[tuple[str, str], Firing], lifted: set[Fact]) -> list[Fact]:
         """A somewhere(...) is true once one part is, and false once every part is false."""
         new: list[Fact] = []
-        for name, inference in self.ruleset.inferences.items():
-            if inference.role != "somewhere":
-                continue
+        for name, inference in self._somewheres:
             parts = self.ruleset.members(inference.axis)
             values = [f.truth if (f := firings.get((name, at))) else None for at in parts]
             if True in values or None not in values:
@@ -237,20 +239,35 @@ class Engine:
         return new
 
     def _check(
-        self, readings: Readings, firings: dict[tuple[str, str], Firing]
+        self,
+        readings: Readings,
+        told: list[set[Fact]],
+        firings: dict[tuple[str, str], Firing],
     ) -> list[tuple[str, str]]:
+        """Compares every firing, both ways, with the plain reading of its condition.
+
+        What a block is told decides the plain reading of its rules too, so an answer that a
+        block does not read costs nothing here.
+        """
         view = EngineView(self.ruleset, readings, firings)
         faults: list[tuple[str, str]] = []
-        for name, inference in self.ruleset.inferences.items():
-            for at in self.ruleset.members(inference.axis):
+        for index, names in enumerate(self._inferences):
+            key = (index, frozenset(told[index]))
+            if key not in self._plain:
+                if len(self._plain) > _MOST_KEPT:
+                    self._plain.clear()
+                self._plain[key] = {
+                    (name, at): evaluate(self.ruleset.inferences[name].condition, view, at)
+                    for name in names
+                    for at in self.ruleset.members(self.ruleset.inferences[name].axis)
+                }
+            for (name, at), expected in self._plain[key].items():
                 firing = firings.get((name, at))
-                expected = evaluate(inference.condition, view, at)
                 got = firing.truth if firing else None
                 if expected != got:
                     where = f" at {at}" if at else ""
-                    faults.append(
-                        (name, f"the engine says {got}, a plain reading {expected}{where}")
-                    )
+                    text = f"the engine says {got}, a plain reading {expected}{where}"
+                    faults.append((name, text))
                     firings.pop((name, at), None)
         return faults
 
@@ -279,6 +296,7 @@ class EngineView:
         return self._ruleset.members(axis)
 
 
+@lru_cache(maxsize=16384)
 def _fact_order(fact: Fact) -> str:
     return json.dumps([fact.kind, fact.name, fact.at, fact.word, fact.lo, fact.hi, fact.known])
 

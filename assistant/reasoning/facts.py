@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any
+from copy import copy
+from typing import Any, NamedTuple
 
 from assistant.calculations.interval import Interval
 from assistant.calculations.named import CALCULATIONS, Value
@@ -15,8 +15,7 @@ from assistant.knowledge.ruleset import TODAY, Ruleset
 __all__ = ["Fact", "Readings", "read_answer"]
 
 
-@dataclass(frozen=True)
-class Fact:
+class Fact(NamedTuple):
     """One fact for the engine.
 
     kind: "answer", "pick", "worked", "concluded", "somewhere" or "part". `at` is "" for the car
@@ -86,6 +85,12 @@ class Readings:
             self._work_out(name)
         for name in ruleset.sums:
             self._add_up(name)
+
+    def changed(self, readings: dict[tuple[str, str], Reading]) -> Readings:
+        """A copy in which some readings are replaced; nothing is worked out anew."""
+        other = copy(self)
+        other.table = {**self.table, **readings}
+        return other
 
     def reading(self, name: str, at: str) -> Reading:
         return self.table.get((name, at), NOTHING_SAID)

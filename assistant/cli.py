@@ -1,0 +1,346 @@
+"""What a person types at the shell. Thin: every command is a few calls to the rooms below."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import datetime as dt
+import json
+import os
+import signal
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from assistant import __version__
+from assistant.errors import InputError, JournalError, OwnFault, RulesetError
+
+__all__ = ["run"]
+
+DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
+DEFAULT_RULESET = "gb-cars"
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser that says what is wrong in one plain sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        sys.stderr.write(f"sidelight: {message}. Try: {self.prog} --help\n")
+        sys.exit(MISUSE)
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    parser = _Parser(
+        prog="sidelight",
+        description="A walk round your own car before its yearly inspection: one plain question "
+        "at a time. It ends with what would fail, how urgent each thing is, whether the car may "
+        "be driven, and a sheet for the garage.",
+        epilog="Example: sidelight      (starts, or picks up where you left off)",
+    )
+    parser.add_argument("--version", action="version", version=f"sidelight {__version__}")
+    parser.add_argument("--plain", action="store_true", help="no colour and no line editing")
+    parser.add_argument("--car", help="the car's number plate or name")
+    parser.add_argument("--new", action="store_true", help="start anew, even if one is unfinished")
+    parser.add_argument(
+        "--ruleset", default=None, help=f"name or folder of a ruleset (default {DEFAULT_RULESET})"
+    )
+    parser.add_argument("--records", type=Path, help="folder for the records")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
+
+    judge = commands.add_parser(
+        "judge",
+        help="judge answers from files, without a talk",
+        description="Judges answers from YAML or JSON files, JSON lines, records or JSON sheets.",
+        epilog="Example: sidelight judge --json answers.yaml      Exit code: 0 nothing would fail, "
+        "1 something would fail or the car must not be driven, 2 a bad file, 3 our own fault.",
+    )
+    judge.add_argument("files", nargs="+", metavar="FILE", help="a file, or - for standard input")
+    judge.add_argument("--json", action="store_true", help="one JSON result a line")
+    judge.add_argument("--exit-zero", action="store_true", help="exit 0 whatever is found")
+    _common(judge)
+
+    sheet = commands.add_parser(
+        "sheet",
+        help="write the sheet for the garage",
+        description="Writes the sheet of a consultation as HTML, Markdown or JSON.",
+        epilog="Example: sidelight sheet --format html -o sheet.html",
+    )
+    sheet.add_argument("record", nargs="?", type=Path, help="a record (default: the newest)")
+    sheet.add_argument("--format", choices=["html", "md", "json"], default="html")
+    sheet.add_argument("-o", "--output", help="file to write, or - for standard output")
+    sheet.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
+    _common(sheet)
+
+    card = commands.add_parser(
+        "card",
+        help="write the walk as a card to take outside",
+        description="Writes the walk for this car with numbered blanks, to print or to read on a "
+        "phone. Back at the keyboard start sidelight, type card, then numbers and answers.",
+        epilog="Example: sidelight card --format html -o card.html",
+    )
+    card.add_argument("record", nargs="?", type=Path, help="a record (default: the newest)")
+    card.add_argument("--format", choices=["text", "html"], default="text")
+    card.add_argument("-o", "--output", help="file to write, or - for standard output")
+    card.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
+    _common(card)
+
+    rules = commands.add_parser(
+        "rules",
+        help="look at a ruleset, or check it",
+        description="For those who write rules.",
+        epilog="Example: sidelight rules check",
+    )
+    kinds = rules.add_subparsers(dest="rules_command", metavar="WHAT", required=True,
+                                 parser_class=_Parser)  # fmt: skip
+    check = kinds.add_parser(
+        "check",
+        help="check a ruleset and its worked cases",
+        description="Checks names, figures, words and worked cases, and changes every comparison "
+        "to see that a case notices.",
+        epilog="Example: sidelight rules check rulesets/gb-cars",
+    )
+    check.add_argument("folder", nargs="?", help="name or folder of a ruleset")
+    _common(check)
+    questions = kinds.add_parser(
+        "questions",
+        help="list every question with its places and answers",
+        description="Lists every question, where it is asked and what may be answered.",
+        epilog="Example: sidelight rules questions --json",
+    )
+    questions.add_argument("folder", nargs="?", help="name or folder of a ruleset")
+    questions.add_argument("--json", action="store_true", help="as JSON")
+    _common(questions)
+    return parser
+
+
+def _common(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--ruleset", default=argparse.SUPPRESS, help="name or folder of a ruleset")
+    parser.add_argument(
+        "--records", type=Path, default=argparse.SUPPRESS, help="folder for the records"
+    )
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Runs one command. Returns 0 done, 1 found something, 2 misuse, 3 a fault of ours."""
+    options = build_parser().parse_args(list(arguments))
+    command: dict[str | None, Callable[[argparse.Namespace], int]] = {
+        None: _talk,
+        "judge": _judge,
+        "sheet": _sheet,
+        "card": _card,
+        "rules": _rules,
+    }
+    try:
+        code = command[options.command](options)
+        sys.stdout.flush()
+        return code
+    except BrokenPipeError:
+        with contextlib.suppress(OSError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except KeyboardInterrupt:
+        sys.stderr.write("\nStopped. Everything that was answered is kept.\n")
+        return MISUSE
+    except RulesetError as error:
+        _complain(f"The ruleset has mistakes:\n{error}")
+        return MISUSE
+    except InputError as error:
+        _complain(str(error))
+        return MISUSE
+    except OwnFault as error:
+        _complain(f"A fault of this program, not of yours: {error}")
+        return FAULT
+    except Exception as error:
+        return _own_fault(error, options)
+
+
+def _own_fault(error: Exception, options: argparse.Namespace) -> int:
+    """Says a fault of ours plainly and keeps the details in a file for a report."""
+    import traceback
+
+    path = _home(options) / "last-fault.txt"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        path.write_text(traceback.format_exc(), encoding="utf-8")
+        where = f" The details are in {path}."
+    except OSError:
+        where = ""
+    _complain(
+        f"A fault of this program, not of yours ({type(error).__name__}).{where} "
+        "Answers that were given are kept."
+    )
+    return FAULT
+
+
+def _complain(text: str) -> None:
+    shown = "".join(c if c.isprintable() or c == "\n" else " " for c in text)
+    encoding = getattr(sys.stderr, "encoding", None) or "utf-8"
+    sys.stderr.write(f"sidelight: {shown}\n".encode(encoding, "replace").decode(encoding))
+
+
+def _home(options: argparse.Namespace) -> Path:
+    if getattr(options, "records", None):
+        return Path(options.records)
+    if os.environ.get("SIDELIGHT_RECORDS"):
+        return Path(os.environ["SIDELIGHT_RECORDS"])
+    import platformdirs
+
+    return platformdirs.user_data_path("sidelight", appauthor=False)
+
+
+def _ruleset(name: str | None, places: bool = False) -> Any:
+    """A ruleset by name or folder; `places` where file and line matter. Raises InputError."""
+    from assistant.knowledge.ruleset import load_ruleset, rulesets_folder
+
+    wanted = name or DEFAULT_RULESET
+    folder = Path(wanted)
+    if "/" not in wanted and os.sep not in wanted and not (folder / "ruleset.yaml").exists():
+        folder = rulesets_folder() / wanted
+    if not (folder / "ruleset.yaml").is_file():
+        known = ", ".join(sorted(p.parent.name for p in rulesets_folder().glob("*/ruleset.yaml")))
+        raise InputError(f"There is no ruleset {wanted!r}. Known here: {known}.")
+    if places:
+        return load_ruleset(folder)
+    import platformdirs
+
+    return load_ruleset(folder, platformdirs.user_cache_path("sidelight", appauthor=False))
+
+
+# the talk -------------------------------------------------------------------------------
+
+
+def _talk(options: argparse.Namespace) -> int:
+    from assistant.dialogue.opening import open_talk
+
+    for name in ("SIGHUP", "SIGTERM"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), _gone)
+    asker = _asker(options.plain)
+    return open_talk(
+        _ruleset(options.ruleset),
+        asker,
+        _home(options),
+        today=dt.date.today(),
+        car=options.car,
+        new=options.new,
+    )
+
+
+def _gone(number: int, frame: object) -> NoReturn:
+    """The window was closed: every answer is on the disk already."""
+    os._exit(128 + number)
+
+
+def _asker(plain: bool) -> Any:
+    term = os.environ.get("TERM", "")
+    if plain or term in ("", "dumb", "unknown") or not (sys.stdin.isatty() and sys.stdout.isatty()):
+        from assistant.dialogue.plain import PlainAsker
+
+        return PlainAsker()
+    from assistant.dialogue.terminal import TerminalAsker
+
+    return TerminalAsker()
+
+
+# judging --------------------------------------------------------------------------------
+
+
+def _judge(options: argparse.Namespace) -> int:
+    from assistant.dialogue.judging import Judge
+
+    loaded: dict[str | None, Any] = {}
+
+    def ruleset_named(name: str | None) -> Any:
+        wanted = getattr(options, "ruleset", None) or name
+        if wanted not in loaded:
+            loaded[wanted] = _ruleset(wanted)
+        return loaded[wanted]
+
+    judge = Judge(ruleset_named, dt.date.today(), as_json=options.json)
+    worst = DONE
+    for path in options.files:
+        worst = max(worst, judge.file(path, sys.stdout, _complain))
+    return DONE if options.exit_zero and worst == FOUND else worst
+
+
+# exports --------------------------------------------------------------------------------
+
+
+def _record(options: argparse.Namespace) -> tuple[Path, list[Any]]:
+    """The journal that is meant: the one named, or the newest of the car."""
+    from assistant.records.store import Stored, list_journals, read_journal
+
+    if options.record is not None:
+        return options.record, read_journal(options.record)
+    for stored in list_journals(_home(options), getattr(options, "car", None)):
+        if isinstance(stored, Stored):
+            return stored.path, list(stored.entries)
+        _complain(str(stored))
+    raise JournalError(f"There is no record in {_home(options)} yet. Start one with: sidelight")
+
+
+def _sheet(options: argparse.Namespace) -> int:
+    from assistant.exports.sheet import sheet
+    from assistant.reasoning.consultation import consult
+
+    path, journal = _record(options)
+    ruleset = _ruleset(options.ruleset or journal[0].ruleset)
+    text = sheet(consult(ruleset, journal), journal, options.format)
+    return _write(options.output or f"sheet-{path.parent.name}-{path.stem}.{options.format}", text)
+
+
+def _card(options: argparse.Namespace) -> int:
+    from assistant.exports.card import card
+
+    path, journal = _record(options)
+    ruleset = _ruleset(options.ruleset or journal[0].ruleset)
+    text = card(ruleset, journal, options.format)
+    ending = {"text": "txt", "html": "html"}[options.format]
+    return _write(options.output or f"card-{path.parent.name}-{path.stem}.{ending}", text)
+
+
+def _write(path: str, text: str) -> int:
+    if path == "-":
+        sys.stdout.write(text)
+        return DONE
+    try:
+        Path(path).write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise InputError(f"{path} cannot be written: {error.strerror}.") from error
+    print(f"Written: {path}")
+    return DONE
+
+
+# rulesets -------------------------------------------------------------------------------
+
+
+def _rules(options: argparse.Namespace) -> int:
+    checking = options.rules_command == "check"
+    ruleset = _ruleset(options.folder or getattr(options, "ruleset", None), places=checking)
+    if options.rules_command == "questions":
+        return _questions(ruleset, options.json)
+    from assistant.knowledge.checks import check_statics
+    from assistant.reasoning.cases import check_cases, check_mutations
+
+    problems = [*check_statics(ruleset), *check_cases(ruleset), *check_mutations(ruleset)]
+    for place, text in problems:
+        print(f"{place}: {text}")
+    rules = sum(1 for _ in ruleset.rules())
+    cases = sum(len(i.rule.cases) for i in ruleset.rules() if i.rule)
+    print(
+        f"{ruleset.about.name}: {len(ruleset.questions)} questions, {rules} rules, "
+        f"{cases} worked cases, {len(problems)} problems."
+    )
+    return MISUSE if problems else DONE
+
+
+def _questions(ruleset: Any, as_json: bool) -> int:
+    from assistant.exports.questions import question_list, question_text
+
+    if as_json:
+        print(json.dumps(question_list(ruleset), indent=2, ensure_ascii=False))
+    else:
+        print(question_text(ruleset), end="")
+    return DONE

@@ -1,0 +1,1 @@
+"""The talk: what a person's words mean, and what is said back."""

@@ -1,0 +1,43 @@
+"""The one way to talk to a person, and what it is made of.
+
+A screen is a list of Lines. Three things can show Lines and ask for words: the rich terminal
+(terminal.py), the plain line reader (plain.py), and a script for tests (scripted.py).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+__all__ = ["PREFIX", "Asker", "Left", "Line"]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One paragraph. kind says what it is; indent is in characters.
+
+    Kinds: "title", "text", "place", "question", "choice", "hint", "caution", "heard", "found",
+    "danger", "aside" and "blank". The words carry the meaning; a colour only repeats it.
+    """
+
+    kind: str
+    text: str = ""
+    indent: int = 0
+
+
+PREFIX = {"caution": "Caution: ", "heard": "Understood: ", "found": "Found: "}
+"""Words put before a line of that kind, so that no meaning hangs on colour."""
+
+
+class Left(Exception):
+    """The person has gone: end of input, or a closed window."""
+
+
+class Asker(Protocol):
+    """Something that shows lines and reads one line of words."""
+
+    def show(self, lines: list[Line]) -> None:
+        """Shows lines, in order."""
+
+    def ask(self, prompt: str) -> str:
+        """Reads one line. Raises Left at the end of input; "" where a line was dropped."""

@@ -1,0 +1,437 @@
+"""The forms of words of each command, as people say them."""
+
+from __future__ import annotations
+
+import re
+from enum import StrEnum
+
+__all__ = ["CLEAR", "LONG_WORDS", "PHRASES", "SHORT_WORDS", "WITH_REST", "Command"]
+
+
+class Command(StrEnum):
+    """What is asked for instead of answering."""
+
+    HELP = "help"
+    MEANS = "means"
+    HOW = "how"
+    WHY = "why"
+    BACK = "back"
+    REDO = "redo"
+    WRONG = "wrong"
+    MENDED = "mended"
+    FOUND = "found"
+    WHATIF = "what if"
+    CARD = "card"
+    STOP = "stop"
+
+
+_THAT = r"(?:that|this|it|them|these|those|one|all that|all this|that one|this one|so)"
+_FORMS: dict[Command, tuple[str, ...]] = {
+    Command.HELP: (
+        "help",
+        "help me",
+        "help please",
+        "i need help",
+        r"\?",
+        "h",
+        "commands",
+        "options",
+        "menu",
+        "what can i (?:say|type|do|ask|answer)(?: here| now)?",
+        "what (?:else )?can i (?:say|type)",
+        "what are my options",
+        "what are (?:the )?(?:options|choices|commands)",
+        "what (?:do|should|must|am i (?:meant|supposed) to) (?:i )?(?:say|type|answer|put|write|do)"
+        "(?: here| now)?",
+        "how (?:does|do) (?:this|i use this|it)(?: thing| program)?(?: work)?",
+        "instructions",
+        "i am stuck",
+        "i am lost",
+        "what now",
+        "show (?:me )?(?:the )?(?:help|commands)",
+        "how do i answer(?: this| that)?",
+    ),
+    Command.MEANS: (
+        f"what (?:does|do|did) {_THAT}(?: word| lot)? (?:mean|stand for)(?: exactly)?",
+        f"what (?:is|are) {_THAT}(?: mean)?(?: then| exactly| supposed to be)?",
+        "what do you mean(?: by (?:that|this|it))?",
+        "what is meant(?: by (?:that|this|it))?",
+        "means",
+        "meaning",
+        "meaning please",
+        "what means that",
+        "explain(?: that| this| it)?",
+        "explain please",
+        "explain the words?",
+        "in plain (?:words|english)",
+        "what",
+        "define(?: that| this| it)?",
+        "definition",
+        "eh",
+        "huh",
+        "pardon",
+        "come again",
+        "i do not (?:understand|get|follow)(?: that| this| it| you| the question)?",
+        "not sure what (?:that|this|it|you) (?:is|means?)",
+        "what on earth is that",
+        "do not understand(?: that| this| it)?",
+        "no idea what (?:that|this|it) (?:is|means)",
+        "(?:i )?do not know what (?:that|this|it|you) (?:is|means?|are)",
+        "never heard of it",
+        "i have no idea what (?:that|this|it) (?:is|means)",
+        "what does it mean",
+    ),
+    Command.HOW: (
+        "how",
+        "how to",
+        "how so",
+        "how come i look",
+        f"how (?:do|can|should|would|could|am|does) (?:i|you|we|one|anyone)(?: meant to| supposed "
+        f"to)?"
+        f"(?: best)? (?:look|check|measure|test|tell|do|see|find|find out|know|get|reach|read|"
+        f"inspect)"
+        f"(?: at| for| in| under| to)?(?: {_THAT})?(?: out)?",
+        f"how (?:is|are) {_THAT} (?:done|checked|measured|looked at)",
+        "how is it done",
+        f"how to (?:look|check|measure|do|test|see|find|tell)(?: {_THAT})?",
+        f"where (?:do|can|should) i (?:look|find|see|check)(?: for)?(?: {_THAT})?",
+        f"where (?:is|are|would) {_THAT}(?: be)?",
+        "where",
+        "where is it",
+        "what (?:do|should|am) i (?:look|looking|listen|listening|feel|feeling|check|checking)"
+        "(?: for| at| to)?",
+        f"(?:show|tell) me (?:how|where)(?: to (?:look|check|do|measure))?(?: {_THAT})?",
+        f"(?:i )?do not know (?:how|where)(?: to (?:look|check|do|measure|find|tell|see))?(?: "
+        f"{_THAT})?",
+        f"(?:i am )?not sure (?:how|where) to (?:look|check|do|measure|find|tell|see)(?: {_THAT})?",
+        f"explain how(?: to (?:look|check|do|measure))?(?: {_THAT})?",
+        "what do i look for",
+        "what is the (?:best|right|proper) way(?: to (?:look|check|do|measure))?(?: it| this| "
+        "that)?",
+    ),
+    Command.WHY: (
+        "why",
+        "why ask",
+        "why is that",
+        "why that",
+        "why this",
+        "why this one",
+        "why this question",
+        "(?:but )?why (?:do|would|did|should|are|must) (?:you|i|we) .{2,60}",
+        "why now",
+        "why me",
+        "why (?:does|do|is|are|would|should|did) (?:that|this|it|these|they|those)(?: .{1,60})?",
+        "what (?:is|are) (?:that|this|it) for",
+        "what for",
+        "what is the (?:point|reason|use)(?: of .+)?",
+        "for what reason",
+        "reason",
+        "how come",
+        "what difference does (?:it|that|this) make",
+        "so what",
+        "what has (?:it|that|this) (?:got )?to do with .+",
+        "why bother",
+        "who cares",
+        "(?:and )?why do you ask(?: me)?(?: that| this)?",
+        "why are you asking(?: me)?(?: that| this)?",
+        "what makes you ask(?: that)?",
+        "does (?:it|that|this) matter",
+        "why not skip it",
+    ),
+    Command.BACK: (
+        "back",
+        "go back",
+        "back please",
+        "go back please",
+        "go back one",
+        "back one",
+        "one back",
+        "step back",
+        "undo",
+        f"undo {_THAT}",
+        "undo the last(?: one| answer)?",
+        "previous",
+        "(?:the )?(?:previous|last) (?:question|one|answer)(?: please)?",
+        "back up",
+        "go backwards",
+        "(?:go )?(?:back )?to the (?:previous|last) (?:question|one)",
+        f"take (?:{_THAT}|my answer) back",
+        f"take back {_THAT}",
+        f"scrap {_THAT}",
+        f"(?:cancel|forget|delete|remove) {_THAT}",
+        "revert",
+        "(?:cancel|delete|remove|undo|take back) (?:my )?(?:the )?last answer",
+        "one step back",
+        "backwards",
+        "can we go back",
+        "can i go back",
+        "let me go back",
+        "go to the last one",
+    ),
+    Command.REDO: (
+        "redo",
+        f"redo {_THAT}",
+        "forward",
+        "forwards",
+        "forward again",
+        "go forward(?: again)?",
+        "go forwards",
+        "undo the undo",
+        "undo (?:the|that) (?:go )?back",
+        "put it back",
+        "put that back",
+        "bring (?:it|that) back",
+        "one forward",
+        "un undo",
+        "restore(?: it| that)?",
+        "forward one",
+        "step forward",
+        "redo the last(?: one| answer)?",
+    ),
+    Command.WRONG: (
+        "wrong",
+        "wrong answer",
+        "i was wrong",
+        "(?:that|this) (?:is|was) wrong",
+        "(?:that|this) (?:is|was) not what i (?:said|meant)",
+        "mistake",
+        "i misspoke",
+        "(?:i )?(?:said|got|answered|typed|put|told you|gave you) (?:that|it|this|something|one)"
+        "(?: one| answer| bit)? (?:wrong|wrongly|incorrectly)",
+        "(?:i )?(?:have )?(?:made|make) (?:a |an )?(?:mistake|error|slip|typo)(?: earlier| "
+        "before)?",
+        "my mistake",
+        "(?:that|it) was (?:a |my )?(?:mistake|typo|slip)",
+        "typo",
+        "i did not mean that",
+        "(?:i (?:want|need|would like) to )?(?:change|correct|fix|edit|alter|amend)"
+        "(?: (?:an?|my|the|one|some|that|last|earlier|previous|of|those|it|this|answers?)){0,4}"
+        "(?: (?:earlier|before))?",
+        "i (?:gave|typed) the wrong (?:answer|thing|number|one)",
+        "i meant something else",
+        "correction",
+        "i take (?:that|it) back",
+        "i mis-?typed(?: that| it)?",
+        "wrong one",
+        "(?:that|the|my|an) (?:last |earlier |previous )?answer (?:is|was) wrong",
+        "i (?:said|got) (?:something|one|an answer) wrong(?: earlier| before)?",
+    ),
+    Command.MENDED: (
+        "mended",
+        "fixed",
+        "repaired",
+        "fixed (?:it|that|now)",
+        "mended (?:it|that|now)",
+        "(?:all )?(?:fixed|mended|repaired|sorted|done|replaced) (?:now|already)",
+        "repaired now",
+        f"{_THAT} (?:is|are|is been|has been|have been|was|got) (?:now )?(?:all )?(?:fixed|mended|"
+        f"repaired|sorted)"
+        "(?: now| already| today)?",
+        f"{_THAT} (?:is|has been) (?:now )?replaced (?:now|already)",
+        f"(?:i|we|they|the garage|my garage|a friend|my (?:wife|husband|dad|son)) (?:have |has )?"
+        f"(?:just |now |already )?(?:fixed|mended|repaired|sorted)(?: {_THAT})?(?: now| already| "
+        f"today)?",
+        f"(?:i |we )?(?:have )?had {_THAT} (?:fixed|mended|repaired|replaced|sorted)(?: now)?",
+        "something (?:is|has been|was) (?:fixed|mended|repaired)(?: now)?",
+    ),
+    Command.FOUND: (
+        "found",
+        "findings",
+        "summary",
+        "so far",
+        "results?",
+        "list",
+        "show list",
+        "report",
+        "status",
+        "what (?:have|did) (?:we|you|i) (?:found|find|got|find out|found out)(?: so far| up to "
+        "now)?",
+        "what (?:have|has) been found(?: so far)?",
+        "what is found(?: so far)?",
+        "overview",
+        "progress",
+        "(?:show|give|tell) me (?:the |a |my )?(?:summary|findings|results?|list|report|overview)",
+        "what (?:do|have) (?:we|you) (?:have|got)(?: so far)?",
+        "summar(?:y|ise)(?: please| so far)?",
+        "what is (?:wrong|the matter)(?: with (?:it|the car|my car))?(?: so far)?",
+        "what is wrong so far",
+        "how (?:are|am) (?:we|i) (?:doing|getting on)(?: so far)?",
+        "where are we",
+        "where have we got to",
+        "how (?:does it|do things) look(?: so far)?",
+        "how is it looking(?: so far)?",
+        "sum up",
+        "(?:the )?(?:summary|findings|results|story) so far",
+        "show (?:summary|findings|results)",
+        "anything (?:found|wrong)(?: so far)?",
+        "have you found anything",
+        "how bad is it",
+        "what is left",
+        "how (?:far|much) (?:is )?left",
+        "what did you find",
+    ),
+    Command.CARD: (
+        "card",
+        "the card",
+        "(?:i have )?(?:filled in |got )?(?:the |a |my )?(?:printed |paper )?card",
+        "(?:use|type|enter|read|from) (?:in )?(?:the |my |from the )?(?:printed )?card",
+        "type in (?:the |my )?(?:answers from the )?card",
+        "enter from card",
+    ),
+    Command.STOP: (
+        "stop",
+        "stop (?:here|now|it|there|please)",
+        "quit",
+        "exit",
+        "q",
+        ":q",
+        "bye",
+        "goodbye",
+        "bye bye",
+        "good bye",
+        "end",
+        "end here",
+        "finish(?: here| now)?",
+        "leave",
+        "log off",
+        "let(?: us)? (?:stop|finish|leave it)(?: here| there| now)?",
+        "that is enough(?: for (?:now|today|one day))?",
+        "enough(?: for (?:now|today))?",
+        "save and (?:leave|quit|exit|stop|close)",
+        "save",
+        "abort",
+        "save it and (?:leave|quit|exit|stop)",
+        "(?:i )?(?:have|need|want|got|would like) to "
+        "(?:go|stop|leave|quit|finish|stop here|go now|stop now)(?: now| here)?",
+        "i am off",
+        "i am (?:done|finished|leaving|stopping)(?: for (?:now|today))?",
+        "call it a day",
+        "pause",
+        "i will (?:stop|leave it|go|finish)(?: here| there)?(?: for (?:now|today))?",
+        "break off",
+        "(?:can|could|may|shall) (?:i|we) stop(?: here| now)?",
+        "carry on (?:later|tomorrow|another time)",
+        "that is all for (?:now|today)",
+        "no more questions",
+        "stop asking(?: me)?",
+        "see you",
+        "(?:go|carry) on (?:another day|tomorrow)",
+        "let us call it a day",
+        "give up",
+        "i give up",
+    ),
+}
+CLEAR = {
+    command: re.compile("|".join(f"(?:{form})" for form in forms))
+    for command, forms in _FORMS.items()
+}
+WITH_REST = [
+    (command, re.compile(pattern, re.IGNORECASE))
+    for command, pattern in (
+        (
+            Command.WHATIF,
+            r"(?:and |but |so |ok(?:ay)?,? )?(?:what(?:'s)? if|what would (?:happen|it be|you say|"
+            r"follow)"
+            r"(?:,)? if|what happens if|what about if|whatif|suppose|supposing|imagine)\b[ "
+            r",:]*(?P<rest>.*)",
+        ),
+        (
+            Command.WRONG,
+            r"(?:sorry,? |oops,? |no,? |wait,? )*(?:i want to |i need to |i would like to |let me |"
+            r"can i )?"
+            r"(?:change|correct|fix|edit|alter|amend) (?:(?:my|the) (?:answer|answers) (?:to|for|"
+            r"about|on) )?"
+            r"(?:the |my )?(?P<rest>.{2,})",
+        ),
+        (
+            Command.WRONG,
+            r"(?:sorry,? |oops,? |no,? |wait,? )*i (?:said|got|answered|typed|put) "
+            r"(?:the |my )?(?P<rest>.{2,60}?) (?:wrong|wrongly|incorrectly)\W*",
+        ),
+        (
+            Command.WRONG,
+            r"(?:sorry,? |oops,? )?(?:the |my )?(?P<rest>.{2,60}?) (?:was|is) (?:a mistake|"
+            r"wrongly (?:said|answered|put|typed)|a typo|not what i meant)\W*",
+        ),
+        (
+            Command.MENDED,
+            r"(?:i|we)(?:'ve| have)? (?:just |now |already )?(?:fixed|mended|repaired|(?:(?<=just "
+            r")|(?<=now )|(?<=already ))replaced)"
+            r" (?:the |my |that |a )?(?P<rest>.{3,60}?)(?: now| already| today)?\W*",
+        ),
+        (
+            Command.MENDED,
+            r"(?:the |my )?(?P<rest>.{3,60}?) (?:is|are|has been|have been|was|were|got) (?:now |"
+            r"all )?"
+            r"(?:fixed|mended|repaired|sorted|replaced) (?:now|already)\W*",
+        ),
+        (
+            Command.MENDED,
+            r"(?:the |my )?(?P<rest>.{3,60}?) (?:is|are|has been|have been) now (?:fixed|mended|"
+            r"repaired|"
+            r"replaced)\W*",
+        ),
+        (
+            Command.MENDED,
+            r"(?:fixed|mended|repaired) (?:the |my |that )?(?P<rest>.{3,60}?)(?: now| already)?\W*",
+        ),
+        (
+            Command.MEANS,
+            r"what (?:does|do) (?:the word |a |an |the )?(?P<rest>.{2,50}?) (?:mean|stand for)\W*",
+        ),
+        (
+            Command.MEANS,
+            r"(?:what is meant by|what do you mean by|define|the meaning of|explain(?! how| why)) "
+            r"(?:the word |a |an |the )?(?P<rest>.{2,50}?)\W*",
+        ),
+        (Command.MEANS, r"(?:what is|what's|what are) (?:an? )(?P<rest>.{2,40}?)\W*"),
+    )
+]
+LONG_WORDS = {
+    "summary": Command.FOUND,
+    "findings": Command.FOUND,
+    "explain": Command.MEANS,
+    "meaning": Command.MEANS,
+    "previous": Command.BACK,
+    "repaired": Command.MENDED,
+    "commands": Command.HELP,
+}
+SHORT_WORDS = {
+    "help": Command.HELP,
+    "back": Command.BACK,
+    "undo": Command.BACK,
+    "redo": Command.REDO,
+    "stop": Command.STOP,
+    "quit": Command.STOP,
+    "exit": Command.STOP,
+    "fixed": Command.MENDED,
+    "mended": Command.MENDED,
+    "wrong": Command.WRONG,
+    "found": Command.FOUND,
+}
+PHRASES = {
+    "what does that mean": Command.MEANS,
+    "what is that": Command.MEANS,
+    "what does this mean": Command.MEANS,
+    "how do i look": Command.HOW,
+    "how do i check": Command.HOW,
+    "how do i do that": Command.HOW,
+    "how do i measure": Command.HOW,
+    "where do i look": Command.HOW,
+    "why do you ask": Command.WHY,
+    "why are you asking": Command.WHY,
+    "go back": Command.BACK,
+    "forward again": Command.REDO,
+    "i said that wrong": Command.WRONG,
+    "change an answer": Command.WRONG,
+    "change my answer": Command.WRONG,
+    "that is fixed now": Command.MENDED,
+    "what have we found": Command.FOUND,
+    "what can i say": Command.HELP,
+    "stop here": Command.STOP,
+    "save and leave": Command.STOP,
+    "save and quit": Command.STOP,
+    "what have you found": Command.FOUND,
+    "previous question": Command.BACK,
+    "i made a mistake": Command.WRONG,
+}

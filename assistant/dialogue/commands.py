@@ -1,0 +1,116 @@
+"""What a person can say at every prompt that is no answer: help, why, back, what if, stop.
+
+Only clear forms count, and a choice of the question in hand always comes first, so that no
+command can eat an answer. "Don't know" and "can't look" are answers.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from rapidfuzz import fuzz
+from rapidfuzz.distance import OSA
+
+from assistant.dialogue.command_forms import (
+    CLEAR,
+    LONG_WORDS,
+    PHRASES,
+    SHORT_WORDS,
+    WITH_REST,
+    Command,
+)
+from assistant.dialogue.phrasebook import exact_choice
+from assistant.dialogue.refusals import refusal
+from assistant.dialogue.wording import clean, spoken
+from assistant.knowledge.models import Question
+
+__all__ = ["Command", "CommandHeard", "command_of"]
+
+
+@dataclass(frozen=True)
+class CommandHeard:
+    """A command, and the words after it as they were typed."""
+
+    command: Command
+    rest: str = ""
+
+
+_POLITE_BEFORE = re.compile(
+    r"^(?:(?:ok|okay|sorry|oops|whoops|ah|oh|um|er|erm|hm+|hang on|hold on|wait|please|well|right|"
+    r"so|"
+    r"hey|hello|actually|no wait|(?:can|could|would|will) you(?: please)?|just|now|damn|erm|yes|"
+    r"i (?:want|need|would like|think i want) to|let me|let us|let|(?:can|could|may) (?:i|we)|"
+    r"do you want to|i would rather)"
+    r"[ ,.!-]+)+"
+)
+_POLITE_AFTER = re.compile(
+    r"(?:[ ,.!]+(?:please|thanks|thank you|mate|then|pls|ta|sorry|now please))+$"
+)
+
+
+def command_of(words: str, question: Question | None = None) -> CommandHeard | None:
+    """The command that the words are, if they are one; never for a choice of the question."""
+    words = clean(words)
+    if not words or (question and _is_answer(words, question)):
+        return None
+    note = question is not None and question.kind == "note"
+    text = spoken(words)
+    bare = text.strip(" .!,;") if set(text) <= set("?! ") else text.strip(" .!,;?")
+    bare = "?" if set(text) <= set("? ") else bare
+    bare = _POLITE_AFTER.sub("", bare).strip(" .!,;?") or bare
+    shorter = _POLITE_BEFORE.sub("", bare).strip(" .!,;") or bare
+    if len(bare) <= 120:
+        for command, pattern in CLEAR.items():
+            if note and command is Command.WHY and "ask" not in bare and bare.count(" ") > 2:
+                continue
+            if pattern.fullmatch(bare) or pattern.fullmatch(shorter):
+                return CommandHeard(command)
+    typed = words.translate(str.maketrans("’‘", "''"))
+    for command, rest_pattern in WITH_REST:
+        if note and command is not Command.WHATIF:
+            break
+        found = rest_pattern.fullmatch(typed)
+        if found and not (command is Command.MENDED and _is_question(typed)):
+            return CommandHeard(command, found["rest"].strip(' .?!"'))
+    return None if note else _near_command(shorter, question)
+
+
+def _is_question(words: str) -> bool:
+    return words.rstrip().endswith("?") or words.casefold().startswith(("is ", "has ", "was "))
+
+
+def _is_answer(words: str, question: Question) -> bool:
+    if question.choices:
+        return exact_choice(words, question) is not None
+    plain = words.casefold().strip(" .!")
+    return question.kind == "yes_no" and plain in ("correct", "no more", "how so", "so")
+
+
+def _near_command(text: str, question: Question | None) -> CommandHeard | None:
+    """A command with a slip of the finger: two letters changed round, or a long word misspelt."""
+    if not 4 <= len(text) <= 40 or re.search(r"[0-9]", text) or refusal(text):
+        return None
+    if " " not in text:
+        for word, command in SHORT_WORDS.items():
+            if sorted(word) == sorted(text) and OSA.distance(word, text) == 1:
+                return CommandHeard(command)
+        for word, command in LONG_WORDS.items():
+            if OSA.distance(word, text, score_cutoff=1) <= 1:
+                return CommandHeard(command)
+        return None
+    for phrase, command in PHRASES.items():
+        same_length = phrase.count(" ") == text.count(" ")
+        if same_length and fuzz.ratio(phrase, text) >= 80 and _one_slip_each(phrase, text):
+            return CommandHeard(command)
+    return None
+
+
+def _one_slip_each(phrase: str, text: str) -> bool:
+    """Every word is the same but for one slip, and short words have at most letters swapped."""
+    for word, other in zip(phrase.split(), text.split(), strict=True):
+        swapped = sorted(word) == sorted(other) and OSA.distance(word, other) == 1
+        slip = len(word) > 3 and OSA.distance(word, other, score_cutoff=1) <= 1
+        if word != other and not swapped and not slip:
+            return False
+    return True

@@ -1,0 +1,197 @@
+"""Reading a date, a month, a year or a span of them, as a range of day numbers.
+
+Figures are read day first. What lies in the future is refused.
+"""
+
+from __future__ import annotations
+
+import calendar
+import re
+from datetime import date, timedelta
+
+from assistant.calculations.dates import add_months
+from assistant.dialogue.date_forms import (
+    DATES,
+    MONTH,
+    MONTHS,
+    OLDEST,
+    ORDINALS,
+    DateForms,
+    Days,
+    ImpossibleDate,
+    NoYear,
+    read_form,
+)
+from assistant.dialogue.figures import digits
+from assistant.dialogue.heard import Unclear, Understood, shortened, unclear
+from assistant.dialogue.wording import FILLERS, HEDGES, NEGATIONS, near, spoken, word_set, words_of
+from assistant.knowledge.journal import Answer
+from assistant.knowledge.models import Question
+
+__all__ = ["read_date"]
+
+
+def read_date(words: str, question: Question, today: date) -> Understood | Unclear:
+    """An answer to a date question that is not a refusal."""
+    reader = _Sentence(today)
+    try:
+        shape = reader.shape(spoken(words)[:300])
+        days, sure = reader.days(shape)
+    except NoYear as missing:
+        offers = [f"{missing} {year}" for year in range(today.year, today.year - 3, -1)]
+        if short := re.fullmatch(r"(\D+) ([0-9]{1,2})", str(missing)):
+            offers.insert(0, f"{short[1]} {reader.forms.year(short[2])}")
+        offers = [o for o in offers if isinstance(read_date(o, question, today), Understood)]
+        return unclear(words, question, *offers, because=f"{shortened(words)} lacks a year")
+    except (ImpossibleDate, OverflowError) as wrong:
+        return unclear(words, question, because=str(wrong) or "There is no such day")
+    if days is None:
+        return unclear(
+            words, question, because="I heard more than one date" if shape.count("#") > 1 else ""
+        )
+    low, high = days
+    if low > today:
+        because = f"{said_days(low, high)} is in the future, and this has happened already"
+        return unclear(words, question, because=because)
+    low, high = max(low, OLDEST), min(high, today)
+    if low > high:
+        return unclear(words, question, because=f"No car is older than {OLDEST.year}")
+    answer = Answer(lo=float(low.toordinal()), hi=float(high.toordinal()))
+    return Understood(answer, said_days(low, high), sure and reader.forms.sure)
+
+
+def said_days(low: date, high: date) -> str:
+    """A day, a month, a year or a span of them in words."""
+    if low == high:
+        return _said(low)
+    whole_months = low.day == 1 and (high + timedelta(1)).day == 1
+    whole_years = whole_months and low.month == 1 and high.month == 12
+    if whole_years:
+        return str(low.year) if low.year == high.year else f"between {low.year} and {high.year}"
+    if whole_months and (low.year, low.month) == (high.year, high.month):
+        return f"{calendar.month_name[low.month]} {low.year}"
+    return f"between {_said(low)} and {_said(high)}"
+
+
+def _said(day: date) -> str:
+    return f"{day.day} {calendar.month_name[day.month]} {day.year}"
+
+
+class _Sentence:
+    """Replaces each date in a sentence by "#" and keeps what it stands for, in order."""
+
+    def __init__(self, today: date) -> None:
+        self.today = today
+        self.forms = DateForms(today)
+        self.found: list[tuple[Days, str]] = []
+
+    def shape(self, text: str) -> str:
+        """The sentence with a "#" for each date."""
+        text = re.sub(
+            r"\b(" + "|".join(ORDINALS) + r")(?= (?:of )?(?:" + MONTH + r")\b)",
+            lambda m: str(ORDINALS[m[1]]),
+            text,
+        )
+        if not re.search(r"[0-9]", text):
+            text = re.sub(r"\b(19|20) ([0-9]{2})\b", r"\1\2", digits(text))
+        text = re.sub(r"\bmay (?=be\b|have\b)", "maybe ", text)
+        text = re.sub(r"[^\W\d_]{5,}", self._month_spelling, text)
+        text = re.sub(r"\b(?:mon|tues?|wed(?:nes)?|thurs?|fri|satur|sun)day\b,?", " ", text)
+        text = self._shared_year(text)
+        at = 0
+        shape: list[str] = []
+        for match in DATES.finditer(text):
+            shape.append(text[at : match.start()])
+            self.found.append(read_form(self.forms, match))
+            shape.append(" # ")
+            at = match.end()
+        return " ".join("".join((*shape, text[at:])).split())
+
+    def _shared_year(self, text: str) -> str:
+        """ "March to May 2015" gives March its year too."""
+        return re.sub(
+            rf"\b((?:[0-9]{{1,2}} )?(?:{MONTH})) (to|or|and|-) "
+            rf"((?:[0-9]{{1,2}} )?(?:{MONTH}),? ([0-9]{{4}}))\b",
+            lambda m: f"{m[1]} {m[4]} {m[2]} {m[3]}",
+            text,
+        )
+
+    def _month_spelling(self, match: re.Match[str]) -> str:
+        word = match[0]
+        if word in MONTHS:
+            return word
+        for month in MONTHS[1:]:
+            if len(month) > 4 and near(word, month):
+                self.forms.sure = False
+                return month
+        return word
+
+    def days(self, shape: str) -> tuple[Days | None, bool]:
+        """The days that a shape means, and whether nothing else of weight was said."""
+        kept, plain = _operators_only(shape)
+        if kept is None or not self.found:
+            return None, False
+        low, high = self.found[0][0]
+        last = self.found[-1][0]
+        if re.fullmatch(r"#", kept):
+            return (low, high), plain
+        if re.fullmatch(
+            r"(?:about|around|roughly|approximately|approx|circa|c|ca|near|say|~) #"
+            r"|# (?:or so|ish|- ish|roughly|about|or thereabouts)",
+            kept,
+        ):
+            kept_as_is = self.found[0][1] in ("ago", "old", "part_of_year")
+            return ((low, high) if kept_as_is else self._about(low, high)), plain
+        if re.fullmatch(r"(?:(?:between|from) )?# (?:and|to|-|or|until|till) #", kept):
+            return (min(low, last[0]), max(high, last[1])), plain
+        if re.fullmatch(r"(?:before|earlier than|older than|prior to) #", kept):
+            return (OLDEST, low - timedelta(1)), plain
+        if re.fullmatch(
+            r"(?:until|till|by|up to|not (?:after|later than)|no later than) #"
+            r"|# or (?:before|earlier|older)",
+            kept,
+        ):
+            return (OLDEST, high), plain
+        if re.fullmatch(r"(?:after|later than|newer than) #", kept):
+            return (high + timedelta(1), max(self.today, high + timedelta(1))), plain
+        if re.fullmatch(
+            r"(?:since|from|not before|no earlier than) #|# or (?:after|later|newer)"
+            r"|# onwards",
+            kept,
+        ):
+            return (low, max(self.today, low)), plain
+        return None, False
+
+    def _about(self, low: date, high: date) -> Days:
+        if low == high:
+            return low - timedelta(30), high + timedelta(30)
+        if (high - low).days < 40:
+            return add_months(low, -1), add_months(high + timedelta(1), 1) - timedelta(1)
+        return date(low.year - 1, 1, 1), date(high.year + 1, 12, 31)
+
+
+_OPERATORS = word_set(
+    """about around roughly approximately approx circa c ca near between from and to - or
+    until till before after since by up earlier later older newer than prior onwards so
+    ish thereabouts not no ~ say"""
+)
+_AROUND = FILLERS | word_set(
+    """registered first in on new bought built made used when back sometime some time
+    during date year"""
+)
+
+
+def _operators_only(shape: str) -> tuple[str | None, bool]:
+    plain = True
+    kept: list[str] = []
+    for word in re.findall(r"[^\W\d_]+|[0-9]+|[#~-]|[,/.;:?!()']", shape):
+        if word == "#" or word in _OPERATORS:
+            kept.append(word)
+        elif word.isdigit() or word == "/":
+            return None, False
+        elif word in HEDGES or (word not in _AROUND and word not in ",.;?!"):
+            plain = False
+    text = re.sub(
+        r"^(?:(?:or|and|so|to|say) )+(?=#)|(?<=#)(?: (?:or|and|so|to|-|from))+$", "", " ".join(kept)
+    )
+    return (None if NEGATIONS & set(words_of(shape)) - set(text.split()) else text), plain

@@ -1,0 +1,121 @@
+"""The words people use of several like parts: fine, broken, all, both, all but."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from assistant.dialogue.heard import GroupItem
+from assistant.dialogue.wording import FILLERS, NEGATIONS, joined, word_set, words_of
+
+__all__ = [
+    "ALL_BAD",
+    "BAD",
+    "BUT",
+    "FINE",
+    "GOOD",
+    "HOW_MANY",
+    "NONE",
+    "ONLY_ONE",
+    "PLURAL",
+    "is_plural",
+    "same",
+    "telling_words",
+    "vocabulary",
+]
+
+GOOD = word_set(
+    """fine good ok okay lit working work works alright clear perfect sound intact bright
+    well light lights functioning healthy normal"""
+)
+BAD = word_set(
+    """out dead broken broke failed fails failing blown gone off dim cracked missing faulty
+    bad dark unlit bust busted kaput knackered defective dud wrong damaged worn loose
+    bald torn flickering flickers failed"""
+)
+_SMALL = (
+    FILLERS
+    | GOOD
+    | BAD
+    | word_set(
+        """hand side sides ones lamp lamps bulb bulbs on up again still come comes came coming
+    going went not only just number no and or also too them light lights corner end part
+    parts yet who which both all every each two three four five six works does do doing
+    that has have had"""
+    )
+)
+PLURAL = word_set("""both all ones lamps lights bulbs sides every each""")
+_ALL_WORDS = (
+    r"(?:all(?: of)?(?: them| these| those| it)?|every ?one|everything|each|the lot|lot|both)"
+)
+FINE = re.compile(
+    rf"(?:(?:yes|no|they|it|is|are|that|them|of|looks?|seems?|very|just|so|far|still|{_ALL_WORDS}) "
+    rf")*"
+    r"(?:fine|good|ok|okay|lit(?: up)?|light(?: up)?|lights(?: up)?|working|works?|on|alright|all "
+    r"right|"
+    r"perfect|well|in order|clear|intact|sound|bright|come on|came on|coming on|"
+    r"no (?:problems?|faults?|issues|damage)|nothing (?:wrong|out|broken|missing|to report|amiss)|"
+    r"(?:none|nothing|neither)(?: of them| of these)?(?: is| are)? (?:out|broken|dead|off|missing|"
+    r"blown|gone|faulty|wrong|bad)|not (?:any|one) (?:of them )?(?:is |are )?(?:out|broken|off))"
+    r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today))?"
+)
+NONE = re.compile(
+    r"(?:none|no|nope|nah|nothing|neither|zero|nil|not any|nowt|0|not one|no none)"
+    r"(?: (?:of (?:them|these|those)|at all|that i can see|here|thanks|there|all fine|"
+    r"(?:they|it|everything) (?:are|is|all) .{0,12}(?:fine|good|ok|okay|working|work|lit)))*"
+)
+ALL_BAD = re.compile(
+    rf"(?:{_ALL_WORDS}(?: (?:is|are))?|(?:none|neither|nothing)(?: of them| of these)?"
+    r"(?: (?:is|are|do|does|will|comes?|came))? (?:work|works|working|lit|lights?(?: up)?|fine|ok|"
+    r"okay|"
+    r"good|on|lighting|right|well)|they (?:are )?all (?:out|dead|off|broken|gone|fail|failed)|"
+    r"none (?:of them )?work(?:s|ing)?|they (?:do|are) not (?:work|lit|light|working)(?: at all)?)"
+    r"(?: (?:out|dead|broken|off|gone|blown|failed|missing|dark|faulty|bad|not (?:working|lit)))?"
+)
+BUT = re.compile(
+    r"\b(?:all|every ?one|everything|each|lot|they|none|nothing|no|fine|good|ok|okay|working|work|"
+    r"lit|on|out|dead|off)\b[^,;]{0,40}?,? ?"
+    r"\b(?P<but>but(?: for| not)?|except(?: for)?|apart from|excluding|other than|besides|bar)\b"
+)
+ONLY_ONE = re.compile(
+    r"(?:(?:just|only|it is|there is|yes) )*(?:one|1|another)(?: of (?:them|these|those))?"
+    r"(?: (?:is|has))?(?: (?:out|not working|gone|dead|broken|bad|failed|off))?"
+)
+HOW_MANY = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}
+
+
+def vocabulary(item: GroupItem) -> frozenset[str]:
+    found: set[str] = set()
+    for phrase in (item.label, *item.hear, item.at.replace("_", " ")):
+        found.update(words_of(phrase))
+        found.add(joined(words_of(phrase)))
+    return frozenset(same(word) for word in found)
+
+
+def same(word: str) -> str:
+    return "rear" if word in ("back", "behind") else word
+
+
+def telling_words(heard: Sequence[str], items: Sequence[GroupItem]) -> list[str]:
+    """Words that can tell parts apart; two words that make one name are joined."""
+    known = frozenset().union(*(vocabulary(item) for item in items))
+    found: list[str] = []
+    index = 0
+    while index < len(heard):
+        word = same(heard[index])
+        pair = joined(heard[index : index + 2])
+        if index + 1 < len(heard) and pair in known and not {word, same(heard[index + 1])} <= known:
+            found.append(pair)
+            index += 1
+        elif word in known and word not in NEGATIONS and word not in FILLERS | {"on", "out"}:
+            found.append(word)
+        elif word not in _SMALL and word not in NEGATIONS:
+            found.append(word.removesuffix("s") if word.removesuffix("s") in known else word)
+        index += 1
+    return found
+
+
+def is_plural(heard: Sequence[str]) -> bool:
+    return any(
+        w in ("tyres", "wheels", "belts", "seats", "doors", "mirrors", "windows") for w in heard
+    )

@@ -1,0 +1,176 @@
+"""The first minute: which car, go on with an unfinished walk or start one; and the end."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.talk import Talk
+from assistant.dialogue.understanding import clean
+from assistant.errors import JournalError
+from assistant.exports.sheet import sheet
+from assistant.knowledge.journal import Context, Earlier, Entry, Said, fold
+from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.wording import answer_words, date_words
+from assistant.reasoning.agenda import agenda
+from assistant.reasoning.consultation import consult
+from assistant.records.store import JournalFile, Stored, list_journals, new_journal_path
+
+__all__ = ["open_talk"]
+
+DONE = 0
+
+
+def open_talk(
+    ruleset: Ruleset, asker: Asker, home: Path, *, today: dt.date, car: str | None, new: bool
+) -> int:
+    """Starts a consultation, or goes on with one. Returns the exit code."""
+    asker.show(
+        [
+            Line("title", "Sidelight - a walk round your car before its inspection"),
+            Line("text", f"For {ruleset.about.inspection}. {ruleset.about.notices[1]}"),
+            Line("text", "Leave whenever you like with 'stop': every answer is kept."),
+            Line("blank"),
+        ]
+    )
+    try:
+        journal = _choose(ruleset, asker, home, today, car, new)
+    except Left:
+        asker.show([Line("text", "Nothing was started, and nothing is kept.")])
+        return DONE
+    with journal:
+        asker.show([Line("aside", f"Your record is kept in {journal.path}")])
+        talk = Talk(ruleset, journal, asker)
+        if talk.run():
+            _offer_sheet(talk, asker)
+        else:
+            count = len(talk.plan.prompts)
+            if count:
+                asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
+    return DONE
+
+
+def _choose(
+    ruleset: Ruleset, asker: Asker, home: Path, today: dt.date, car: str | None, new: bool
+) -> JournalFile:
+    if not new:
+        unfinished = _unfinished(ruleset, asker, home, car)
+        if unfinished is not None:
+            return unfinished
+    name = car or _ask_name(asker)
+    context, answers = _from_last_time(ruleset, asker, home, name, today)
+    journal = JournalFile.create(new_journal_path(home, name, today), context)
+    if answers:
+        journal.append(list(answers))
+    return journal
+
+
+def _ask_name(asker: Asker) -> str:
+    asker.show([Line("question", "What shall I call this car? Its number plate, or any name.")])
+    while True:
+        name = clean(asker.ask("> "))[:60]
+        if name:
+            return name
+        asker.show([Line("aside", "Type a few letters, so that the record can be found again.")])
+
+
+def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str | None) -> JournalFile | None:
+    """Offers the newest walk that is not finished."""
+    for stored in list_journals(home, car):
+        if isinstance(stored, JournalError):
+            asker.show([Line("text", f"A record could not be read, and is left alone: {stored}")])
+            continue
+        context = stored.context
+        if context.ruleset != ruleset.about.name:
+            continue
+        left = agenda(consult(ruleset, stored.entries)).prompts
+        if not left:
+            return None
+        asker.show(
+            [
+                Line("question", f"There is an unfinished walk round {context.car or 'a car'}, "
+                                 f"begun on {date_words(context.today)}. Go on with it?"),
+                Line("hint", "Type yes, or no to start a new one."),
+            ]
+        )  # fmt: skip
+        while True:
+            words = clean(asker.ask("> ")).lower()
+            if words in ("y", "yes", "yep", "yeah", "ok", "go on", "sure", "please"):
+                return JournalFile.open(stored.path)
+            if words in ("n", "no", "new", "nope", "start a new one"):
+                return None
+            asker.show([Line("text", "Please type yes or no.")])
+    return None
+
+
+def _from_last_time(
+    ruleset: Ruleset, asker: Asker, home: Path, name: str, today: dt.date
+) -> tuple[Context, list[Entry]]:
+    """The context of a new walk, with the readings of the last one of the same car."""
+    plain = Context(today=today, ruleset=ruleset.about.name, digest=ruleset.digest, car=name)
+    for stored in list_journals(home, name):
+        if not isinstance(stored, Stored) or stored.context.ruleset != ruleset.about.name:
+            continue
+        state = fold(stored.entries)
+        known = {k: s for k, s in state.answers.items() if k[0] in ruleset.questions}
+        earlier = tuple(
+            Earlier(question=q, at=at, answer=s.answer, date=stored.context.today)
+            for (q, at), s in known.items()
+            if s.answer.state == "value" and ruleset.questions[q].kind != "note"
+        )
+        context = plain.model_copy(update={"earlier": earlier})
+        about = [
+            s
+            for (q, _), s in known.items()
+            if ruleset.places[ruleset.questions[q].place].stage == "start"
+            and q != ruleset.about.kit
+        ]
+        if about and _same_car(ruleset, asker, about, stored.context.today):
+            copies: list[Entry] = [
+                Said(
+                    turn=index,
+                    question=s.question,
+                    at=s.at,
+                    answer=s.answer,
+                    words=s.words,
+                    when=s.when,
+                )
+                for index, s in enumerate(about, start=1)
+            ]
+            return context, copies
+        return context, []
+    return plain, []
+
+
+def _same_car(ruleset: Ruleset, asker: Asker, about: list[Said], day: dt.date) -> bool:
+    lines = [Line("text", f"From {date_words(day)} I remember about this car:")]
+    for s in about:
+        question = ruleset.questions[s.question]
+        lines.append(Line("choice", f"{question.label}: {answer_words(question, s.answer)}", 2))
+    lines.append(Line("question", "Is that still right?"))
+    asker.show(lines)
+    words = clean(asker.ask("(yes or no) > ")).lower()
+    return words in ("y", "yes", "yep", "yeah", "right", "ok", "correct")
+
+
+def _offer_sheet(talk: Talk, asker: Asker) -> None:
+    """At the end: the sheet, where the person is standing."""
+    path = Path(f"sheet-{talk.file.path.parent.name}-{talk.file.path.stem}.html")
+    asker.show(
+        [Line("blank"), Line("question", f"Shall I write the sheet for the garage as {path}?")]
+    )
+    try:
+        if not talk.yes(""):
+            asker.show([Line("text", "Later: sidelight sheet")])
+            return
+    except Left:
+        asker.show([Line("text", "Later: sidelight sheet")])
+        return
+    try:
+        path.write_text(sheet(talk.now, talk.journal, "html"), encoding="utf-8")
+    except OSError as error:
+        asker.show([Line("text", f"It could not be written here: {error.strerror}. "
+                                 "Later: sidelight sheet -o FILE")])  # fmt: skip
+        return
+    asker.show([Line("text", f"Written: {path.resolve()}. Open it in a browser, or print it.")])

@@ -1,0 +1,75 @@
+"""The plain line reader: for pipes, dumb terminals, screen readers and --plain.
+
+No colour, no borders, no redraw: text goes out once, from top to bottom.
+"""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import textwrap
+from typing import TextIO
+
+from assistant.dialogue.asking import PREFIX, Left, Line
+
+__all__ = ["PlainAsker", "wrapped"]
+
+
+def wrapped(line: Line, width: int) -> list[str]:
+    """A line as text rows no wider than width (at least 20)."""
+    if line.kind == "blank":
+        return [""]
+    width = max(20, width)
+    first = " " * line.indent
+    rest = first + ("   " if line.kind == "choice" else "")
+    text = PREFIX.get(line.kind, "") + line.text
+    return textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    ) or [""]
+
+
+class PlainAsker:
+    """Reads lines from one stream and writes plain text to another."""
+
+    def __init__(self, source: TextIO | None = None, target: TextIO | None = None) -> None:
+        self._source = source or sys.stdin
+        self._target = target or sys.stdout
+        self._echo = not self._source.isatty()
+
+    def show(self, lines: list[Line]) -> None:
+        width = min(80, shutil.get_terminal_size((80, 24)).columns) - 1
+        for line in lines:
+            for row in wrapped(line, width):
+                self._write(row + "\n")
+        self._target.flush()
+
+    def ask(self, prompt: str) -> str:
+        self._write(prompt)
+        self._target.flush()
+        try:
+            text = self._source.readline(100_001)
+        except UnicodeDecodeError:
+            self._write("\n")
+            return "\ufffd"
+        except KeyboardInterrupt:
+            self._write("\n")
+            return ""
+        if not text:
+            self._write("\n")
+            raise Left
+        while len(text) > 100_000 and not text.endswith("\n"):
+            more = self._source.readline(100_001)
+            if not more or more.endswith("\n"):
+                break
+        if self._echo:
+            self._write(printable(text.rstrip("\r\n"))[:200] + "\n")
+        return text.rstrip("\r\n")
+
+    def _write(self, text: str) -> None:
+        encoding = getattr(self._target, "encoding", None) or "utf-8"
+        self._target.write(text.encode(encoding, "replace").decode(encoding))
+
+
+def printable(text: str) -> str:
+    """Text without anything that could move a cursor or change a colour."""
+    return "".join(c if c.isprintable() else " " for c in text)

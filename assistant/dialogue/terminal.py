@@ -1,0 +1,54 @@
+"""The rich terminal: colour and line editing for a person at a keyboard.
+
+prompt_toolkit reads the line (paste, arrows, Ctrl-C drops the line, Ctrl-D leaves); rich
+prints between prompts. Nothing is redrawn, so scrolling back always shows the whole talk.
+"""
+
+from __future__ import annotations
+
+from prompt_toolkit import PromptSession
+from prompt_toolkit.formatted_text import FormattedText
+from prompt_toolkit.history import InMemoryHistory
+from rich.console import Console
+from rich.text import Text
+
+from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.plain import wrapped
+
+__all__ = ["TerminalAsker"]
+
+STYLE = {
+    "title": "bold",
+    "place": "bold cyan",
+    "question": "bold",
+    "hint": "dim",
+    "aside": "dim",
+    "caution": "yellow",
+    "heard": "green",
+    "found": "bold yellow",
+    "danger": "bold white on red",
+}
+
+
+class TerminalAsker:
+    """Talks through prompt_toolkit and rich."""
+
+    def __init__(
+        self, console: Console | None = None, session: PromptSession[str] | None = None
+    ) -> None:
+        self._console = console or Console(highlight=False, soft_wrap=False)
+        self._session: PromptSession[str] = session or PromptSession(history=InMemoryHistory())
+
+    def show(self, lines: list[Line]) -> None:
+        width = min(80, self._console.width) - 1
+        for line in lines:
+            for row in wrapped(line, width):
+                self._console.print(Text(row, style=STYLE.get(line.kind, "")), crop=False)
+
+    def ask(self, prompt: str) -> str:
+        try:
+            return self._session.prompt(FormattedText([("bold", prompt)]))
+        except KeyboardInterrupt:
+            return ""
+        except EOFError as error:
+            raise Left from error

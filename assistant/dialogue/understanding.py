@@ -1,0 +1,116 @@
+"""What a person's words mean, as an answer to the question that was asked.
+
+Nothing is guessed silently: an answer is sure, or has to be confirmed, or is refused with what
+can be typed. The echo of an answer, typed in its turn, is that same answer.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from assistant.dialogue.choices import one, read_choices, says_all
+from assistant.dialogue.dates import read_date
+from assistant.dialogue.groups import understand_group
+from assistant.dialogue.heard import (
+    CANT_LOOK,
+    DONT_KNOW,
+    NOT_FITTED,
+    GroupHeard,
+    GroupItem,
+    Unclear,
+    Understood,
+    unclear,
+)
+from assistant.dialogue.numbers import read_number_answer
+from assistant.dialogue.phrasebook import book_of, exact_choice
+from assistant.dialogue.refusals import Refusal, refusal
+from assistant.dialogue.wording import clean, spoken, words_of
+from assistant.dialogue.yes_no import read_yes_no
+from assistant.knowledge.journal import Answer
+from assistant.knowledge.models import Question
+
+__all__ = [
+    "GroupHeard",
+    "GroupItem",
+    "Unclear",
+    "Understood",
+    "clean",
+    "understand",
+    "understand_group",
+]
+
+_STATES = {"dont_know": DONT_KNOW, "cant_look": CANT_LOOK, "not_fitted": NOT_FITTED}
+
+
+def understand(words: str, question: Question, *, today: date) -> Understood | Unclear:
+    """The answer that the words give to a question. Never raises."""
+    words = clean(words)
+    if not words:
+        return unclear(words, question, because="Nothing was typed")
+    if question.kind == "note":
+        return _note(words)
+    if question.choices and (found := _exact(words, question)):
+        return found
+    asked = {*words_of(question.ask), *words_of(question.label)}
+    for name, choice in question.choices.items():
+        for phrase in (name, choice.say, *choice.hear):
+            asked.update(words_of(phrase))
+    refused = refusal(spoken(words), asked, question.label)
+    if refused is not None:
+        return _refused(words, question, refused, today)
+    return _value(words, question, today)
+
+
+def _value(words: str, question: Question, today: date) -> Understood | Unclear:
+    if question.kind in ("one_of", "some_of"):
+        return read_choices(words, question)
+    if question.kind == "yes_no":
+        return read_yes_no(words, question)
+    if question.kind == "date":
+        return read_date(words, question, today)
+    return read_number_answer(words, question)
+
+
+def _exact(words: str, question: Question) -> Understood | Unclear | None:
+    book = book_of(question)
+    span = exact_choice(words, question, book)
+    if span is not None:
+        if len(span.picks) == 1:
+            return one(question, span.picks[0], span.plain)
+        says = [c.say for c in question.choices.values()]
+        because = "More than one of the choices may be meant"
+        return unclear(words, question, *(says[i] for i in span.picks), because=because)
+    return says_all(words, question, book) if question.kind == "some_of" else None
+
+
+def _note(words: str) -> Understood:
+    refused = refusal(spoken(words)) if len(words) <= 40 else None
+    if refused and refused.sure and refused.state != "not_fitted":
+        return _state(refused.state, True)
+    return Understood(Answer(text=words), words)
+
+
+def _state(state: str, sure: bool) -> Understood:
+    return Understood(Answer(state=state), _STATES[state], sure)  # type: ignore[arg-type]
+
+
+def _refused(words: str, question: Question, found: Refusal, today: date) -> Understood | Unclear:
+    if found.rest:
+        value = _value(found.rest, question, today)
+        if isinstance(value, Understood):
+            return Understood(value.answer, value.echo, sure=False)
+    if found.state != "not_fitted":
+        return _state(found.state, found.sure)
+    if question.not_fitted:
+        return _state("not_fitted", found.sure)
+    if found.any and question.kind == "some_of":
+        return _value("none", question, today)
+    if found.any and question.kind in ("yes_no", "count", "quantity"):
+        value = _value("none", question, today)
+        if isinstance(value, Understood):
+            return Understood(value.answer, value.echo, sure=False)
+    if not found.sure:
+        return _value(words, question, today)
+    offers = question.words() if question.kind == "yes_no" else []
+    because = "Not fitted is no answer to this question"
+    return unclear(words, question, *offers, because=because)

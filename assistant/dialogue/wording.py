@@ -1,0 +1,195 @@
+"""Plain text tools: cleaning what was typed, cutting it into words, near-miss spelling."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from rapidfuzz.distance import OSA
+
+__all__ = [
+    "FILLERS",
+    "HEDGES",
+    "NEGATIONS",
+    "Line",
+    "clean",
+    "fold",
+    "joined",
+    "line",
+    "listed",
+    "near",
+    "spoken",
+    "word_set",
+    "words_of",
+]
+
+_LONGEST = 2000
+_ESCAPES = re.compile(
+    r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]"  # moves, colours, bracketed paste
+    r"|(?:\x1b[\]P^_X]|[\x90\x98\x9d-\x9f])[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c)?"  # titles, links
+    r"|\x1b[ -/]*[0-~]?"
+)
+_SPACES = frozenset("\t\n\v\f\r\x1c\x1d\x1e\x1f\x85\u2028\u2029")
+_DROPPED = frozenset({"Cc", "Cf", "Cs", "Cn", "Co"})
+_FRACTIONS = {c: f" {unicodedata.normalize('NFKC', c).replace('⁄', '/')} " for c in "¼½¾⅓⅔⅛⅜⅝⅞"}
+
+
+def clean(words: str) -> str:
+    """One line of harmless text: no control characters, escape sequences or overrides.
+
+    Normalised (NFKC), white space collapsed, at most 2,000 characters.
+    """
+    text = _ESCAPES.sub(" ", words[:8000])
+    text = "".join(" " if c in _SPACES else c for c in text if c in _SPACES or _kept(c))[:4000]
+    text = re.sub(r"(?<=[0-9])(?=[⁰¹²³⁴-⁹])", "^", text)
+    text = "".join(_FRACTIONS.get(c, c) for c in text)
+    text = unicodedata.normalize("NFKC", text).replace("⁄", "/")
+    text = "".join(c for c in text if _kept(c))
+    text = unicodedata.normalize("NFKC", " ".join(text.split()))
+    return text[:_LONGEST].strip()
+
+
+def _kept(character: str) -> bool:
+    return (character.isascii() and character.isprintable()) or unicodedata.category(
+        character
+    ) not in _DROPPED
+
+
+_SIGNS = str.maketrans(
+    {
+        **dict.fromkeys("’‘`´ʼ′", "'"),
+        **dict.fromkeys("“”″„", '"'),
+        **dict.fromkeys("‐‑‒–—―−", "-"),
+        "≤": "<=",
+        "≥": ">=",
+        "≈": "~",
+        "∼": "~",
+    }
+)
+
+
+def fold(words: str) -> str:
+    """Cleaned, small letters, typewriter quotes and dashes."""
+    return clean(words).casefold().translate(_SIGNS)
+
+
+_CONTRACTIONS = [
+    (re.compile(pattern), replacement)
+    for pattern, replacement in (
+        (r"\b(?:dunno|dunnow|idk|dnt know)\b", "do not know"),
+        (r"\b(?:can't|cant|cannot)\b", "can not"),
+        (r"\b(?:won't|wont)\b", "will not"),
+        (r"\b(?:ain't|aint)\b", "is not"),
+        (r"n't\b", " not"),
+        (r"\b(do|does|did|is|are|was|were|has|have|had|could|would|should)nt\b", r"\1 not"),
+        (
+            r"\b(it|that|there|what|where|how|who|one|he|she|here|this|nothing|everything)'s\b",
+            r"\1 is",
+        ),
+        (r"\b(it|that|what|there|where)s\b(?<!itss)", r"\1 is"),
+        (r"\bi'?m\b", "i am"),
+        (r"\bi(?:'ve|ve)\b", "i have"),
+        (r"\b(they|we|you)(?:'re|re)\b(?<!were)", r"\1 are"),
+        (r"'ve\b", " have"),
+        (r"'re\b", " are"),
+        (r"'ll\b", " will"),
+        (r"'d\b", " would"),
+        (r"(?<=\w)'s\b", ""),
+        (r"(?<=s)'(?!\w)", ""),
+    )
+]
+
+
+def spoken(words: str) -> str:
+    """Folded, with the short forms written out: "it isn't" becomes "it is not"."""
+    text = fold(words)
+    for pattern, replacement in _CONTRACTIONS:
+        text = pattern.sub(replacement, text)
+    return text
+
+
+def word_set(text: str) -> frozenset[str]:
+    """A set of words written out in one string."""
+    return frozenset(text.split())
+
+
+_ARTICLES = word_set("a an the")
+NEGATIONS = word_set("not no never none nothing without nor neither hardly barely nowhere nobody")
+HEDGES = word_set("maybe perhaps possibly probably might could likely suppose guess")
+_SMALL_WORDS = word_set(
+    """it is are was were be been being they there that this these those them its i we you my our
+    mine think believe reckon say would just one ones of on in to for at with got have has had do
+    does did and also plus as well so um er erm oh ok okay yes yeah yep please answer choice option
+    number some bit very really rather quite little only looks look like seems seem appears sort
+    kind definitely certainly am here bet me if from car vehicle thing something feel feels sounds
+    """
+)
+FILLERS = _SMALL_WORDS | _ARTICLES | HEDGES
+_WORD = re.compile(r"[0-9]+(?:[.,][0-9]+)*|[^\W\d_]+|\d+|[,;:.!?()/&+-]")
+_BREAKS = frozenset(",;:.!?()-")
+_NEW_CLAUSE = word_set("but it they just only instead rather though however")
+
+
+@dataclass(frozen=True)
+class Line:
+    """Words without punctuation or articles; `breaks` are where a new clause starts."""
+
+    words: tuple[str, ...]
+    breaks: frozenset[int]
+
+    def clause_start(self, index: int) -> int:
+        """Where the clause of a word begins."""
+        while index > 0 and index not in self.breaks:
+            index -= 1
+        return index
+
+    def clause_end(self, index: int) -> int:
+        """The index after the last word of the clause."""
+        index += 1
+        while index < len(self.words) and index not in self.breaks:
+            index += 1
+        return index
+
+
+def line(text: str) -> Line:
+    """The words of a text that went through `spoken` already."""
+    words: list[str] = []
+    breaks: set[int] = set()
+    for word in _WORD.findall(text):
+        if word in _BREAKS:
+            breaks.add(len(words))
+        elif word[0].isalnum() and word not in _ARTICLES:
+            if word in _NEW_CLAUSE:
+                breaks.add(len(words))
+            words.append(word)
+    return Line(tuple(words), frozenset(breaks))
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """The words of a text as it was typed."""
+    return line(spoken(text)).words
+
+
+def joined(words: Iterable[str]) -> str:
+    """Words run together, so that "tow bar", "tow-bar" and "towbar" are the same."""
+    return "".join(words)
+
+
+def near(word: str, other: str) -> bool:
+    """Same word, give or take a slip of the finger: none up to 3 letters, 1 up to 7, then 2."""
+    if word == other:
+        return True
+    shorter = min(len(word), len(other))
+    if shorter < 4 or word.isdigit() or other.isdigit():
+        return word + "s" == other or other + "s" == word if shorter > 2 else False
+    allowed = 1 if shorter < 8 else 2
+    return OSA.distance(word, other, score_cutoff=allowed) <= allowed
+
+
+def listed(parts: Sequence[str], last: str = "and") -> str:
+    """ "a, b and c", or with semicolons where the parts have commas or ands of their own."""
+    if any("," in part or f" {last} " in part for part in parts):
+        return "; ".join(parts)
+    return f" {last} ".join([*([", ".join(parts[:-1])] if len(parts) > 1 else []), *parts[-1:]])

@@ -1,0 +1,22 @@
+"""Shared by all tests: the shipped ruleset, loaded once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from assistant.knowledge.ruleset import Ruleset, load_ruleset
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture(scope="session")
+def gb_cars() -> Ruleset:
+    return load_ruleset(ROOT / "rulesets" / "gb-cars")
+
+
+@pytest.fixture(scope="session")
+def tiny() -> Ruleset:
+    """A small ruleset of our own that has one of everything."""
+    return load_ruleset(ROOT / "tests" / "support" / "tiny")

@@ -1,0 +1,117 @@
+"""The order of the house: imports run one way, rooms are countries' strangers, exports are named."""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGE = ROOT / "assistant"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+MAY_IMPORT = {
+    "errors": set(),
+    "calculations": set(),
+    "knowledge": {"errors", "calculations"},
+    "records": {"errors", "knowledge"},
+    "reasoning": {"errors", "calculations", "knowledge"},
+    "exports": {"errors", "knowledge", "reasoning"},
+    "dialogue": {"errors", "calculations", "knowledge", "reasoning", "records", "exports"},
+    "cli": {"errors", "knowledge", "reasoning", "records", "exports", "dialogue"},
+    "__main__": {"cli"},
+    "__init__": set(),
+}
+
+
+def room(path: Path) -> str:
+    part = path.relative_to(PACKAGE).parts[0]
+    return part.removesuffix(".py")
+
+
+def imports(path: Path) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        names: list[str] = []
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names = [node.module]
+            if node.module == "assistant":
+                names = [f"assistant.{alias.name}" for alias in node.names]
+        elif isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        found |= {name for name in names if name.split(".")[0] == "assistant"}
+    return found
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_imports_run_one_way(path: Path) -> None:
+    own = room(path)
+    for name in imports(path):
+        parts = name.split(".")
+        other = parts[1] if len(parts) > 1 else "__init__"
+        if other in ("__version__", "__init__"):
+            continue
+        assert other == own or other in MAY_IMPORT[own], f"{own} may not import {name}"
+
+
+def test_only_the_adapter_imports_the_engine() -> None:
+    found = [p for p in MODULES if re.search(r"^\s*(import|from) durable", p.read_text(), re.M)]
+    assert found == [PACKAGE / "reasoning" / "engine.py"]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_no_room_knows_a_country(path: Path) -> None:
+    """What differs between countries is data; only the name of the default ruleset is code."""
+    text = (
+        path.read_text().replace('DEFAULT_RULESET = "gb-cars"', "").replace("rulesets/gb-cars", "")
+    )
+    for word in (r"\bMOT\b", r"\bGB\b", r"\bDVSA\b", r"\bV5C\b", r"gb-cars", r"\b1\.6\b"):
+        assert not re.search(word, text), f"{word} in {path.name}"
+
+
+def test_nothing_below_the_dialogue_prints() -> None:
+    for path in MODULES:
+        if room(path) in ("dialogue", "cli", "__main__"):
+            continue
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+                assert node.func.id not in ("print", "input"), path
+
+
+def test_no_room_can_reach_a_network() -> None:
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            else:
+                continue
+            for name in names:
+                top = name.split(".")[0]
+                assert top not in ("socket", "http", "urllib", "ssl", "requests", "asyncio"), path
+
+
+@pytest.mark.parametrize(
+    "path",
+    [p for p in MODULES if p.name not in ("__init__.py", "__main__.py")],
+    ids=lambda p: str(p.relative_to(PACKAGE)),
+)
+def test_public_names_are_listed_and_exist(path: Path) -> None:
+    name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
+    module = importlib.import_module(name)
+    assert module.__doc__
+    for public in module.__all__:
+        assert hasattr(module, public), f"{name}.{public}"
+
+
+def test_modules_can_be_read_in_one_sitting() -> None:
+    too_long = {
+        str(p.relative_to(ROOT)): len(p.read_text().splitlines())
+        for p in MODULES
+        if len(p.read_text().splitlines()) > 600
+    }
+    assert not too_long
