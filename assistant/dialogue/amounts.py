@@ -47,7 +47,9 @@ def units_of(figures: list[Figure], question: Question, shape: str) -> list[str]
 def _unit_word(unit: str, figure: Figure, question: Question) -> str:
     if unit:
         return unit
-    strange = figure.unit if figure.unit not in AFTER_FIGURE | OPERATORS else ""
+    strange = (
+        figure.unit if figure.unit not in AFTER_FIGURE | OPERATORS | own_words(question) else ""
+    )
     if strange and question.kind == "count" and not _known_unit(strange):
         return ""
     if strange and not asked_for(strange, question):
@@ -83,8 +85,12 @@ def _own(word: str, unit: str) -> bool:
 def own_words(question: Question) -> frozenset[str]:
     """The question's unit in one and many; "min" is minutes where time is asked for."""
     unit = (question.unit or "").casefold()
-    minutes = {"min"} if fits_unit("min", question) else set()
-    return frozenset({unit, unit + "s", unit.removesuffix("s")} | minutes if unit else set())
+    if not unit:
+        return frozenset()
+    also = {"min"} if fits_unit("min", question) else set()
+    if kind_of(unit) == "temperature":
+        also |= {"degree", "degrees", "deg"}
+    return frozenset({unit, unit + "s", unit.removesuffix("s")} | also)
 
 
 def _known_unit(word: str) -> bool:

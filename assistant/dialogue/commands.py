@@ -20,7 +20,7 @@ from assistant.dialogue.command_forms import (
     WITH_REST,
     Command,
 )
-from assistant.dialogue.phrasebook import exact_choice
+from assistant.dialogue.phrasebook import book_of, exact_choice
 from assistant.dialogue.refusals import refusal
 from assistant.dialogue.wording import clean, spoken
 from assistant.knowledge.models import Question
@@ -72,7 +72,7 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
             break
         found = rest_pattern.fullmatch(typed)
         if found and not (command is Command.MENDED and _is_question(typed)):
-            return CommandHeard(command, found["rest"].strip(' .?!"'))
+            return CommandHeard(command, found["rest"].replace('"', "").strip(" .?!"))
     return None if note else _near_command(shorter, question)
 
 
@@ -90,6 +90,8 @@ def _is_answer(words: str, question: Question) -> bool:
 def _near_command(text: str, question: Question | None) -> CommandHeard | None:
     """A command with a slip of the finger: two letters changed round, or a long word misspelt."""
     if not 4 <= len(text) <= 40 or re.search(r"[0-9]", text) or refusal(text):
+        return None
+    if question and max(book_of(question).spelling(text.replace(" ", "")), default=0) >= 80:
         return None
     if " " not in text:
         for word, command in SHORT_WORDS.items():

@@ -43,8 +43,10 @@ def read_date(words: str, question: Question, today: date) -> Understood | Uncle
             offers.insert(0, f"{short[1]} {reader.forms.year(short[2])}")
         offers = [o for o in offers if isinstance(read_date(o, question, today), Understood)]
         return unclear(words, question, *offers, because=f"{shortened(words)} lacks a year")
-    except (ImpossibleDate, OverflowError) as wrong:
-        return unclear(words, question, because=str(wrong) or "There is no such day")
+    except ImpossibleDate as wrong:
+        return unclear(words, question, because=str(wrong))
+    except (ValueError, OverflowError):
+        return unclear(words, question, because="That is outside the calendar")
     if days is None:
         return unclear(
             words, question, because="I heard more than one date" if shape.count("#") > 1 else ""
@@ -64,7 +66,7 @@ def said_days(low: date, high: date) -> str:
     """A day, a month, a year or a span of them in words."""
     if low == high:
         return _said(low)
-    whole_months = low.day == 1 and (high + timedelta(1)).day == 1
+    whole_months = low.day == 1 and high.day == calendar.monthrange(high.year, high.month)[1]
     whole_years = whole_months and low.month == 1 and high.month == 12
     if whole_years:
         return str(low.year) if low.year == high.year else f"between {low.year} and {high.year}"
@@ -191,7 +193,6 @@ def _operators_only(shape: str) -> tuple[str | None, bool]:
             return None, False
         elif word in HEDGES or (word not in _AROUND and word not in ",.;?!"):
             plain = False
-    text = re.sub(
-        r"^(?:(?:or|and|so|to|say) )+(?=#)|(?<=#)(?: (?:or|and|so|to|-|from))+$", "", " ".join(kept)
-    )
+    ends = r"^(?:(?:or|and|so|to|say) )+(?=#)|(?<=#)(?! or so$)(?: (?:or|and|so|to|-|from))+$"
+    text = re.sub(ends, "", " ".join(kept))
     return (None if NEGATIONS & set(words_of(shape)) - set(text.split()) else text), plain

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from assistant.dialogue.heard import GroupItem
 from assistant.dialogue.wording import FILLERS, NEGATIONS, joined, word_set, words_of
@@ -84,6 +85,7 @@ ONLY_ONE = re.compile(
 HOW_MANY = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}
 
 
+@lru_cache(maxsize=512)
 def vocabulary(item: GroupItem) -> frozenset[str]:
     found: set[str] = set()
     for phrase in (item.label, *item.hear, item.at.replace("_", " ")):

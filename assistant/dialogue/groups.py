@@ -52,6 +52,9 @@ from assistant.dialogue.wording import (
 __all__ = ["understand_group"]
 
 
+_LONGEST = 400
+
+
 @dataclass
 class _Part:
     """One piece of what was said: the parts it may mean, and what is said of them."""
@@ -69,6 +72,8 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
     words = clean(words)
     if not words or not items:
         return _unclear("Nothing was typed")
+    if len(words) > _LONGEST:
+        return _unclear("That is more than I can take in at once")
     text = spoken(words)
     exact = [i for i, item in enumerate(items) if fold(item.label) == fold(words)]
     if len(exact) == 1:

@@ -79,7 +79,12 @@ def read_number_answer(words: str, question: Question) -> Understood | Unclear:
                 return unclear(words, question, because="There is nothing possible in that range")
             origin = origin_words(figures, units, question)
             return _understood(reading, question, sure, origin)
-    offers = [said_amount(v, question) for v in dict.fromkeys(values)] if len(values) > 1 else []
+    low, high = question.range or (-1e7, 1e7)
+    offers = (
+        [said_amount(v, question) for v in dict.fromkeys(values) if low <= v <= high]
+        if len(values) > 1
+        else []
+    )
     because = "I heard more than one number" if len(values) > 1 else ""
     return unclear(words, question, *offers, because=because)
 
@@ -113,7 +118,7 @@ def _operators_only(shape: str, question: Question) -> tuple[str | None, bool]:
             plain = False
     text = " ".join(kept)
     text = re.sub(r"\b(?:just|bit|little|touch|slightly)\b (?=#|between|at|up)", "", text)
-    ends = r"(?:and|or|to|but|of|so|from|in|-|/|=|near|like|just|bit|little|plus|maybe|more|for)"
+    ends = r"(?:and|or|to|but|of|so|from|in|-|near|like|just|bit|little|plus|maybe|more|for)"
     trimmed = re.sub(rf"^(?:{ends} )+(?=#|between|about)|(?<=#)(?: (?:of|in|maybe))+$", "", text)
     for pattern, _ in SHAPES:
         if pattern.fullmatch(trimmed):

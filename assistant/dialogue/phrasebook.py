@@ -116,12 +116,13 @@ def book_of(question: Question) -> Phrasebook:
 def exact_choice(words: str, question: Question, book: Phrasebook | None = None) -> Span | None:
     """The choice that the words name and nothing else: by number, words, synonym or name."""
     folded = fold(words)
-    by_text = [i for i, c in enumerate(question.choices.values()) if fold(c.say) == folded]
-    if by_text:
-        return Span(0, 0, tuple(by_text), True)
-    number = re.fullmatch(r"(?:(?:number|no\.|#|option|choice|answer) ?)?([0-9]{1,3})[.)]?", folded)
+    by_text = tuple(i for i, c in enumerate(question.choices.values()) if fold(c.say) == folded)
     picks, strength = (book or book_of(question)).lookup(words_of(words))
-    if number and 1 <= int(number[1]) <= len(question.choices):
-        index = int(number[1]) - 1
-        return Span(0, 0, (index,), not picks or picks == (index,))
+    number = re.fullmatch(r"((?:number|no\.|#|option|choice) ?)?([0-9]{1,3})[.)]?", folded)
+    if number and 1 <= int(number[2]) <= len(question.choices):
+        index = int(number[2]) - 1
+        others = () if number[1] else tuple(i for i in (*by_text, *picks) if i != index)
+        return Span(0, 0, (index, *dict.fromkeys(others)), True)
+    if by_text:
+        return Span(0, 0, by_text, True)
     return Span(0, 0, picks, strength < 2) if picks else None

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from assistant.dialogue.wording import words_of
+from assistant.dialogue.wording import FILLERS, words_of
 
 __all__ = ["Refusal", "refusal"]
 
@@ -112,7 +112,7 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     if _NOT_FITTED.fullmatch(words):
         return Refusal("not_fitted", True, any=bool(_ANY.search(words)))
     reason = _REASON.fullmatch(words)
-    if reason and not (set(reason["reason"].split()) - {"too", "is"}) & set(asked):
+    if reason and not (set(reason["reason"].split()) - FILLERS - {"too"}) & set(asked):
         return Refusal("cant_look", sure=False)
     thing = _HAS_NO.fullmatch(words)
     known = set(words_of(label))

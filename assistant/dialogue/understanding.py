@@ -39,6 +39,8 @@ __all__ = [
     "understand_group",
 ]
 
+# Longer answers are not read, except lists of choices and notes.
+_LONGEST = 400
 _STATES = {"dont_know": DONT_KNOW, "cant_look": CANT_LOOK, "not_fitted": NOT_FITTED}
 
 
@@ -51,6 +53,8 @@ def understand(words: str, question: Question, *, today: date) -> Understood | U
         return _note(words)
     if question.choices and (found := _exact(words, question)):
         return found
+    if len(words) > _LONGEST and question.kind != "some_of":
+        return unclear(words, question, because="That is more than I can take in at once")
     asked = {*words_of(question.ask), *words_of(question.label)}
     for name, choice in question.choices.items():
         for phrase in (name, choice.say, *choice.hear):

@@ -79,6 +79,7 @@ _CONTRACTIONS = [
     (re.compile(pattern), replacement)
     for pattern, replacement in (
         (r"\b(?:dunno|dunnow|idk|dnt know)\b", "do not know"),
+        (r"\bn ?/ ?a\b", "not applicable"),
         (r"\b(?:can't|cant|cannot)\b", "can not"),
         (r"\b(?:won't|wont)\b", "will not"),
         (r"\b(?:ain't|aint)\b", "is not"),

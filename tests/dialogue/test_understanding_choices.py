@@ -24,7 +24,8 @@ YES = """yes|Yes.|y|yep|yeah|yup|yea|aye|sure|certainly|definitely|of course|cor
 they do|there is|it is|yes it does|yes please|yeah it does|I think so|I believe so|yes, definitely|
 absolutely|that's right|afraid so|I'd say so|well, yes|the answer is yes|it sure does|indeed|
 yes it wobbles a bit|I think it does"""
-NO = """no|No.|n|nope|nah|nay|never|not at all|it doesn't|it does not|it isn't|there isn't|no it's fine|
+NO = """no|No.|n|nope|nah|nay|never|not at all|it doesn't|it does not|it isn't|there isn't|
+no it's fine|
 no it does not|I don't think so|definitely not|not that I can see|no, nothing|no, not at all|er no|
 incorrect|it didn't|they don't|no thanks|of course not|I think not|hasn't|not as far as I can tell|
 doesn't|no, it's all fine|I don't believe so"""
@@ -84,12 +85,16 @@ def test_no_idea_and_not_sure_are_not_no():
     ("words", "asked", "word"),
     [
         ("petrol", FUEL, "petrol"), ("PETROL!!", FUEL, "petrol"), ("2", FUEL, "diesel"),
-        ("number 2", FUEL, "diesel"), ("2.", FUEL, "diesel"), ("petrol hybrid", FUEL, "petrol_hybrid"),
+        ("number 2", FUEL, "diesel"), ("2.", FUEL, "diesel"), ("petrol hybrid", FUEL,
+        "petrol_hybrid"),
         ("hybrid", FUEL, "petrol_hybrid"), ("plugin hybrid", FUEL, "petrol_hybrid"),
         ("petrol_hybrid", FUEL, "petrol_hybrid"), ("it's a diesel", FUEL, "diesel"),
-        ("I think it's a diesel", FUEL, "diesel"), ("derv", FUEL, "diesel"), ("E.V.", FUEL, "electric"),
-        ("diesel?", FUEL, "diesel"), ("electric", FUEL, "electric"), ("a battery", FUEL, "electric"),
-        ("I think it's below min", LEVEL, "low"), ("under min", LEVEL, "low"), ("low", LEVEL, "low"),
+        ("I think it's a diesel", FUEL, "diesel"), ("derv", FUEL, "diesel"), ("E.V.", FUEL,
+        "electric"),
+        ("diesel?", FUEL, "diesel"), ("electric", FUEL, "electric"), ("a battery", FUEL,
+        "electric"),
+        ("I think it's below min", LEVEL, "low"), ("under min", LEVEL, "low"), ("low", LEVEL,
+        "low"),
         ("it's in the middle", LEVEL, "right"), ("over the max", LEVEL, "high"),
         ("not wet", DAMP, "dry"), ("it's not wet", DAMP, "dry"), ("dry", DAMP, "dry"),
         ("it looks damp", DAMP, "damp"), ("leaking", DAMP, "wet"),
@@ -104,7 +109,8 @@ def test_one_of_plainly(words, asked, word):
     ("words", "asked", "word"),
     [
         ("disel", FUEL, "diesel"), ("deisel", FUEL, "diesel"), ("petrl", FUEL, "petrol"),
-        ("maybe diesel", FUEL, "diesel"), ("the second one", FUEL, "diesel"), ("two", FUEL, "diesel"),
+        ("maybe diesel", FUEL, "diesel"), ("the second one", FUEL, "diesel"), ("two", FUEL,
+        "diesel"),
         ("last one", FUEL, "electric"), ("not petrol, diesel", FUEL, "diesel"),
         ("diesel not petrol", FUEL, "diesel"), ("it isn't petrol it's diesel", FUEL, "diesel"),
         ("no, it's diesel", FUEL, "diesel"), ("unleaded fuel", FUEL, "petrol"),
@@ -141,7 +147,8 @@ def test_a_number_that_is_not_there_says_how_many_there_are():
     assert "only 1 to 5" in refused("1 and 6", SIGNS).message
 
 
-NONE = """none|none of these|none of them|nothing|no|nope|all fine|all good|nothing noticed|not really|
+NONE = """none|none of these|none of them|nothing|no|nope|all fine|all good|nothing noticed|
+not really|
 haven't noticed any|there aren't any|no problems|nothing at all|I haven't noticed anything|
 none at all|everything's fine|nil|neither"""
 
@@ -201,7 +208,8 @@ def test_some_of(words, picks, sure):
     [
         ("no fuel smell", "none of these"), ("not the red light", "none of these"),
         ("no smells", "none of these"), ("I never had a soft pedal", "none of these"),
-        ("pedal", "the brake pedal felt soft, or sank under the foot"), ("smell", "a smell of fuel"),
+        ("pedal", "the brake pedal felt soft, or sank under the foot"), ("smell",
+        "a smell of fuel"),
         ("yes", None), ("6", None), ("one", None), ("there isn't one", None), ("some", None),
     ],
 )  # fmt: skip

@@ -8,19 +8,24 @@ from tests.dialogue.test_understanding_questions import EVERY, HORN, NOTE, WOBBL
 PLAIN = {
     Command.HELP: """help|?|Help!|what can I say|what can I type?|help me|commands|can you help me?|
         what are the options|I'm stuck|instructions|hlep""",
-    Command.MEANS: """what does that mean|What does that mean?|what's that|what is this|what do you mean|
+    Command.MEANS: """what does that mean|What does that mean?|what's that|what is this|
+    what do you mean|
         I don't understand|explain|could you explain that please|in plain words|eh?|pardon|meaning|
         I don't know what that means|not sure what that means|waht does that mean|explian""",
-    Command.HOW: """how|how do I look|how do I do that?|how do i check it|show me how|where do I look|
-        where is it|I don't know how|I don't know how to do that|what am I looking for|how is it done|
+    Command.HOW: """how|how do I look|how do I do that?|how do i check it|show me how|
+    where do I look|
+        where is it|I don't know how|I don't know how to do that|what am I looking for|
+        how is it done|
         how can I tell|how do I measure that""",
-    Command.WHY: """why|why?|WHY???|why do you ask|why do you want to know that|what for|what's the point|
+    Command.WHY: """why|why?|WHY???|why do you ask|why do you want to know that|what for|
+    what's the point|
         why does it matter|does it matter|why are you asking|why this question|how come""",
     Command.BACK: """back|go back|go back please|undo|previous question|take that back|previous|
         undo that|sorry, go back|I want to go back|can we go back|scrap that|bakc|go bcak|
         previus question""",
     Command.REDO: "redo|forward again|forward|go forward|redo that|put it back|rdeo",
-    Command.WRONG: """wrong|I said that wrong|that was wrong|change an answer|correct|correct an answer|
+    Command.WRONG: """wrong|I said that wrong|that was wrong|change an answer|correct|
+    correct an answer|
         I made a mistake|oops, I made a mistake|can I change my answer|my mistake|I got that wrong|
         I siad that wrong|that's not what I meant|change my last answer""",
     Command.MENDED: """mended|fixed|repaired|that's fixed now|I've fixed it|it's been repaired|
@@ -29,7 +34,8 @@ PLAIN = {
         what's wrong with it|show me the summary|what did you find|how are we doing|sumary""",
     Command.CARD: "card|the card|type in the card",
     Command.STOP: """stop|stop here|quit|exit|save and leave|save and quit|I have to go|q|goodbye|
-        that's enough for today|I'm done|let's stop|can we stop|please stop|I want to stop|qiut|sotp|
+        that's enough for today|I'm done|let's stop|can we stop|please stop|I want to stop|qiut|
+        sotp|
         call it a day|finish""",
     Command.WHATIF: "what if|What if?|suppose",
 }
@@ -66,8 +72,10 @@ def test_commands_with_a_rest(words, command, rest):
     assert command_of(words) == CommandHeard(command, rest)
 
 
-ANSWERS = """yes|no|y|n|nope|it does|it doesn't|2|2 mm|about 2|1,3|none|all fine|petrol|low|left|right|
-both rear|back left|the back one|don't know|can't look|skip|later|not now|no idea|not fitted|not sure|
+ANSWERS = """yes|no|y|n|nope|it does|it doesn't|2|2 mm|about 2|1,3|none|all fine|petrol|low|left|
+right|
+both rear|back left|the back one|don't know|can't look|skip|later|not now|no idea|not fitted|
+not sure|
 worn|broken|not working|it is worn|it stopped|it doesn't stop|step|held|pack|stock|found one|2015|
 March 2015|less than 2|I don't know|can't see it|it's dark|nothing wrong|it's wrong|the wrong size|
 is it fixed|was it mended?|I replaced the tyre|new tyre fitted|all lit|one is out|far back|no more|

@@ -7,7 +7,8 @@ from tests.dialogue.test_understanding_questions import FRONT, ODDS, PAIR, WHEEL
 
 FINE = """all fine|none|no|all good|all lit|nope|nothing|they all work|all working|both fine|ok|
 all ok|none out|none are out|neither is out|everything works|nothing wrong|all on|yes all fine|
-no problems|they're both fine|both work|fine|none of them|all of them work|no, all fine|all lit up"""
+no problems|they're both fine|both work|fine|none of them|all of them work|no, all fine|
+all lit up"""
 
 
 @pytest.mark.parametrize("words", [w.strip() for w in FINE.split("|")])
@@ -27,8 +28,10 @@ def test_all_fine(words):
         ("left fine, right out", PAIR, (1,)), ("all fine but the left", PAIR, (0,)),
         ("none but the left", PAIR, (0,)), ("left and right", PAIR, (0, 1)),
         ("the left hand one", PAIR, (0,)), ("passenger side bulb has gone", PAIR, (0,)),
-        ("front nearside", WHEELS, (0,)), ("both rear", WHEELS, (2, 3)), ("back left", WHEELS, (2,)),
-        ("the back left one", WHEELS, (2,)), ("all rear", WHEELS, (2, 3)), ("2 and 4", WHEELS, (1, 3)),
+        ("front nearside", WHEELS, (0,)), ("both rear", WHEELS, (2, 3)), ("back left", WHEELS,
+        (2,)),
+        ("the back left one", WHEELS, (2,)), ("all rear", WHEELS, (2, 3)), ("2 and 4", WHEELS, (1,
+        3)),
         ("2,4", WHEELS, (1, 3)), ("osr and osf", WHEELS, (1, 3)), ("front ones", WHEELS, (0, 1)),
         ("front nearside, rear offside", WHEELS, (0, 3)), ("all the left ones", WHEELS, (0, 2)),
         ("both left", WHEELS, (0, 2)), ("the first one", WHEELS, (0,)), ("number 3", WHEELS, (2,)),

@@ -22,12 +22,14 @@ INCH = 25.4
     ("words", "lo", "hi"),
     [
         *((w, 2, 2) for w in (
-            "2", "2 mm", "2mm", "2.0", "2,0", "two", "two mm", "0.2 cm", "it's 2 mm", "2 millimetres",
+            "2", "2 mm", "2mm", "2.0", "2,0", "two", "two mm", "0.2 cm", "it's 2 mm",
+            "2 millimetres",
             "it is 2 mm deep", "the tread is 2 mm", "2 deep", "I think 2", "this one is 2mm", "2.",
         )),
         ("1.6", 1.6, 1.6), ("1,6 mm", 1.6, 1.6), ("0.29 cm", 2.9, 2.9), (".5", 0.5, 0.5),
         ("two and a half", 2.5, 2.5), ("2 1/2", 2.5, 2.5), ("2½ mm", 2.5, 2.5), ("½", 0.5, 0.5),
-        ("half a millimetre", 0.5, 0.5), ("one point six", 1.6, 1.6), ("three quarters", 0.75, 0.75),
+        ("half a millimetre", 0.5, 0.5), ("one point six", 1.6, 1.6), ("three quarters", 0.75,
+        0.75),
         ("twelve", 12, 12), ("twenty", 20, 20), ("nought point five", 0.5, 0.5), ("zero", 0, 0),
         ("one and three quarters", 1.75, 1.75), ("a quarter of an inch", 6.35, 6.35),
         ("1/2 inch", 12.7, 12.7), ('1/4"', 6.35, 6.35), ("3/32 inch", 2.3813, 2.3813),
@@ -43,7 +45,8 @@ INCH = 25.4
         ("just under 2", 1.5, 2), ("a bit over 2", 2, 2.5), ("about 19.8", 19.3, 20),
         ("less than 2", 0, 1.9999), ("under 2", 0, 1.9999), ("below 2 mm", 0, 1.9999),
         ("<2", 0, 1.9999), ("over 3", 3.0001, 20), ("more than 3", 3.0001, 20), ("> 3", 3.0001, 20),
-        ("deeper than 3 mm", 3.0001, 20), ("at least 2", 2, 20), ("2 or more", 2, 20), ("2+", 2, 20),
+        ("deeper than 3 mm", 3.0001, 20), ("at least 2", 2, 20), ("2 or more", 2, 20), ("2+", 2,
+        20),
         ("no less than 2", 2, 20), ("no more than 3", 0, 3), ("at most 3", 0, 3), ("up to 3", 0, 3),
         ("2 mm or less", 0, 2), ("not more than 3", 0, 3), (">= 3", 3, 20), ("<= 3", 0, 3),
         ("more than 1.6 but less than 3", 1.6001, 2.9999),
@@ -126,7 +129,8 @@ def test_an_impossible_figure_says_what_is_possible():
 @pytest.mark.parametrize(
     "words",
     ["nan", "inf", "-inf", "1e999", "1e5", "0x10", "1/0", "1.6.2", "2²", "9" * 500, "2 fathoms",
-     "2 psi", "2 kg", "2 m", "50%", "2 parsecs", "bald", "legal", "²²²²", "٣", "--", "+", "1/", "/2"],
+     "2 psi", "2 kg", "2 m", "50%", "2 parsecs", "bald", "legal", "²²²²", "٣", "--", "+", "1/",
+     "/2"],
 )  # fmt: skip
 def test_what_is_no_number_names_the_units(words):
     unclear = refused(words, TREAD) if words != "²²²²" else None

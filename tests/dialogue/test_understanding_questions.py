@@ -163,14 +163,17 @@ NOT_FITTED = Answer(state="not_fitted")
     ("words", "answer"),
     [
         *((w, DONT_KNOW) for w in (
-            "don't know", "Dont know", "I don't know", "dunno", "no idea", "not sure", "I'm not sure",
+            "don't know", "Dont know", "I don't know", "dunno", "no idea", "not sure",
+            "I'm not sure",
             "no clue", "haven't a clue", "I really don't know", "can't say", "hard to tell", "idk",
             "Not sure, sorry", "I couldn't tell you", "I have no idea", "unsure", "can't remember",
         )),
         *((w, CANT_LOOK) for w in (
-            "can't look", "can't look now", "cannot see it", "I can't see", "can't reach it", "skip",
+            "can't look", "can't look now", "cannot see it", "I can't see", "can't reach it",
+            "skip",
             "not now", "later", "I can't get to it", "skip this one", "unable to check",
-            "I haven't looked", "ask me later", "can't look, it's raining", "can't see it in the dark",
+            "I haven't looked", "ask me later", "can't look, it's raining",
+            "can't see it in the dark",
         )),
     ],
 )  # fmt: skip

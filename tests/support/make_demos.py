@@ -1,0 +1,249 @@
+"""Makes the demos: `python -m tests.support.make_demos`.
+
+Each demo is a real talk with a person made of a table of answers. What it writes is the
+journal of that talk and the result that is expected of it. Look at the difference before
+committing: a changed result means that a rule, or the understanding, has changed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import tempfile
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.talk import Talk
+from assistant.exports.result import result_data
+from assistant.knowledge.journal import Context, Entry
+from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.reasoning.consultation import consult
+from assistant.records.store import JournalFile
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+DEMOS = ROOT / "transcripts_demo"
+
+
+@dataclass
+class Demo:
+    """A person and their car. answers: prompt key, or question name, to what they type."""
+
+    name: str
+    title: str
+    teaches: str
+    car: str
+    today: dt.date
+    answers: dict[str, str]
+    usual: dict[str, str] = field(default_factory=dict)
+    stops_at: str | None = None
+
+
+PLAIN = {
+    "yes_no": "no",
+    "some_of": "none",
+    "quantity": "don't know",
+    "count": "don't know",
+    "date": "don't know",
+    "note": "nothing to add",
+}
+
+DEMO_LIST = [
+    Demo(
+        "clean-car",
+        "A cared-for hatchback, nothing found",
+        "What a clean walk looks like, and that it still promises nothing: the station measures "
+        "what an owner cannot.",
+        "Marigold",
+        dt.date(2026, 3, 2),
+        {
+            "first_used": "14 June 2015",
+            "fuel": "petrol",
+            "body": "hatchback",
+            "equipment": "electric steering",
+            "kit": "helper, torch, tread gauge, pressure gauge and a tape",
+            "steering_play": "5 mm",
+            "tread_depth": "5.5 mm",
+            "plate_looks": "none",
+        },
+    ),
+    Demo(
+        "small-things",
+        "Several small things an owner can mend at home",
+        "Lamps, wipers and plates: which fail, which do not, and what takes five minutes to mend.",
+        "Biscuit",
+        dt.date(2026, 4, 20),
+        {
+            "first_used": "9 November 2011",
+            "fuel": "diesel",
+            "body": "estate",
+            "equipment": "towbar, electric steering",
+            "kit": "torch and tread gauge",
+            "steering_play": "about 8",
+            "tread_depth@front_nearside": "3.1",
+            "tread_depth@rear_nearside": "2.6 mm",
+            "tread_depth": "3.4",
+            "wipers_washers": "4 and 5",
+            "washer_bottle": "empty",
+            "washer_hum": "yes",
+            "lamps_lit@rear": "number plate lamps",
+            "plate_lamps": "@second",
+            "plate_looks@rear": "cracked",
+            "wear_bars": "@third",
+        },
+    ),
+    Demo(
+        "falling-brake-fluid",
+        "The brake fluid has fallen and one wheel is wet",
+        "How one look opens others at once, why wet outweighs every other explanation, and that "
+        "no later answer takes the danger back.",
+        "Juniper",
+        dt.date(2026, 9, 12),
+        {
+            "first_used": "March 2013",
+            "fuel": "petrol",
+            "body": "car",
+            "equipment": "none",
+            "kit": "a torch",
+            "recent_signs": "brake fluid was topped up",
+            "brake_fluid_level": "a bit below min",
+            "fluid_fall_time": "weeks",
+            "wheel_wet@rear_nearside": "yes",
+            "wheel_wet": "no",
+            "thinnest_pad": "about 5 mm",
+            "steering_play": "10",
+            "tread_depth": "4",
+        },
+    ),
+    Demo(
+        "old-car-little-known",
+        "A car of 1968, and somebody new to it",
+        "What an old car need not have, and that 'don't know' is an answer: it is listed as not "
+        "known, never as fine.",
+        "Old Percival",
+        dt.date(2026, 5, 30),
+        {
+            "first_used": "1968",
+            "fuel": "petrol",
+            "body": "car",
+            "equipment": "not sure",
+            "kit": "nothing",
+            "steering_play": "no idea",
+            "tread_depth": "haven't got a gauge",
+            "brake_fluid_level": "can't see it",
+            "lamps_missing": "dunno",
+            "through_wheels@nearside": "don't know",
+            "through_wheels@offside": "no idea what I am looking at",
+            "corner_check@front": "can't look",
+            "electrics_looks@bonnet": "battery",
+            "battery_looks": "don't know",
+        },
+        usual={"quantity": "no idea", "one_of": "don't know"},
+    ),
+]
+
+
+class Persona:
+    """An asker that answers from a demo's table."""
+
+    def __init__(self, demo: Demo) -> None:
+        self.demo = demo
+        self.talk: Talk | None = None
+        self.rows: list[str] = []
+
+    def show(self, lines: list[Line]) -> None:
+        self.rows += [line.text for line in lines]
+
+    def ask(self, prompt: str) -> str:
+        if "(yes or no)" in prompt:
+            return "yes"
+        assert self.talk is not None
+        now = self.talk.plan.next
+        assert now is not None
+        if self.demo.stops_at == now.key:
+            raise Left
+        return self.words(now.key, now.question, bool(now.group))
+
+    def words(self, key: str, question: str | None, group: bool) -> str:
+        table = self.demo.answers
+        for name in (key, question or ""):
+            if name in table:
+                return self.written(table[name], question)
+        if group:
+            return "all fine"
+        assert self.talk is not None and question is not None
+        model = self.talk.ruleset.questions[question]
+        usual = {**PLAIN, **self.demo.usual}
+        if model.kind == "one_of":
+            if "one_of" in self.demo.usual:
+                return self.demo.usual["one_of"]
+            word = model.fine or model.words()[0]
+            return model.choices[word].say
+        if model.kind == "yes_no" and model.fine:
+            return model.fine
+        return usual[model.kind]
+
+    def written(self, words: str, question: str | None) -> str:
+        """ "@first" ... stand for the words of that choice."""
+        place = {"@first": 0, "@second": 1, "@third": 2}.get(words)
+        if place is None:
+            return words
+        assert self.talk is not None and question is not None
+        return list(self.talk.ruleset.questions[question].choices.values())[place].say
+
+
+def expected(ruleset: Ruleset, journal: list[Entry]) -> dict[str, Any]:
+    """What a demo must come to: short enough to read, whole enough to notice a change."""
+    data = result_data(consult(ruleset, journal))
+    keep = ("rule", "item", "category", "at", "urgency", "close_to_limit", "trail")
+    return {
+        "drive": data["drive"],
+        "would_fail": data["would_fail"],
+        "findings": [{k: f[k] for k in keep} for f in data["findings"]],
+        "causes": [
+            {"symptom": c["symptom"], "causes": [(x["cause"], x["likely"]) for x in c["causes"]]}
+            for c in data["causes"]
+        ],
+        "have_confirmed": data["have_confirmed"],
+        "not_known": [f"{n['question']}@{n['at']}".rstrip("@") for n in data["not_known"]],
+        "not_asked": [f"{n['question']}@{n['at']}".rstrip("@") for n in data["not_asked"]],
+        "still_open": data["still_open"],
+    }
+
+
+def make(demo: Demo, ruleset: Ruleset) -> None:
+    """Holds the talk and writes its two files."""
+    with tempfile.TemporaryDirectory() as folder:
+        context = Context(
+            today=demo.today, ruleset=ruleset.about.name, digest="", car=demo.car
+        )
+        path = Path(folder) / "demo.jsonl"
+        with JournalFile.create(path, context) as journal:
+            persona = Persona(demo)
+            minutes = iter(range(10_000))
+            persona.talk = Talk(
+                ruleset, journal, persona, lambda: f"{demo.today} 10:{next(minutes) // 3 % 60:02d}"
+            )
+            persona.talk.run()
+            entries = list(journal.entries)
+        (DEMOS / f"{demo.name}.jsonl").write_bytes(path.read_bytes())
+    result = {
+        "title": demo.title,
+        "teaches": demo.teaches,
+        **json.loads(json.dumps(expected(ruleset, entries))),
+    }
+    text = json.dumps(result, indent=1, ensure_ascii=False) + "\n"
+    (DEMOS / f"{demo.name}.expected.json").write_text(text)
+
+
+def main() -> None:
+    ruleset = load_ruleset(ROOT / "rulesets" / "gb-cars")
+    DEMOS.mkdir(exist_ok=True)
+    for demo in DEMO_LIST:
+        make(demo, ruleset)
+        print(f"{demo.name}: written")
+
+
+if __name__ == "__main__":
+    main()
