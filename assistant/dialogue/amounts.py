@@ -30,7 +30,8 @@ __all__ = [
 # Units people forget to name, the likeliest first.
 _COMMON = ("psi", "mm", "cm", "miles", "km", "bar", "kPa")
 AFTER_FIGURE = FILLERS | word_set(
-    """deep wide long thick left or but now today when each all both high across apart"""
+    """deep wide long thick left or but now today when each all both high across apart exactly
+    precisely measured measures measure gauge says reads shows reading dead must down"""
 )
 
 

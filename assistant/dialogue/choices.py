@@ -34,8 +34,10 @@ _FINE = re.compile(
     r"in order|no problems?|no faults?|no issues|nothing wrong)(?: (?:here|there|thanks|so far))?"
 )
 _NONE = re.compile(
-    r"(?:none|no|nope|nah|nothing|neither|not any|not one|zero|nil|nowt|no none|0)"
-    r"(?: (?:of|them|these|those|that|at all|all|apply|applies|thanks|noticed|any|more|to report|"
+    r"(?:i (?:have |had )?(?:had |noticed |seen |got )?)?(?:none|no nothing|n|no|nope|nah|nothing|"
+    r"neither|not any|not one|zero|nil|nowt|no none|0)"
+    r"(?: (?:of|them|these|those|that|at all|all|apply|applies|thanks|noticed|any|more|else|"
+    r"things?|ones?|signs?|to report|"
     r"here|there|i can see|i noticed|above|it))*"
     r"|not really|nothing (?:really|much|special|noticed|at all|like that)|no to all(?: of (?:them|"
     r"these))?"
@@ -47,6 +49,7 @@ _ALL = re.compile(
     r"(?:yes |it is |they are )?(?:all|every one|every single one|each|the lot|lot|everything)"
     r"(?: (?:of|them|these|those|it|apply|the|above|one))*"
 )
+_NOTHING_MORE = re.compile(r"[,;]? ?(?:and |but )?(?:nothing|none|no) (?:else|others?|more)\b")
 _BUT = re.compile(
     r"\b(?P<what>all|every ?one|everything|each|lot|none|nothing|no)(?: of)?(?: them| these| those|"
     r" it)? "
@@ -119,6 +122,9 @@ def some_of(
         because = f"There is no number {wrong}, only 1 to {len(says)}"
         return unclear(words, question, because=because)
     plain = " ".join(sentence.words)
+    shorter = _NOTHING_MORE.sub("", spoken(words))
+    if shorter.strip() and shorter != spoken(words):
+        return some_of(shorter, line(shorter), question, book)
     if _NONE.fullmatch(plain):
         return several(question, [], sure=True)
     if _FINE.fullmatch(plain):
@@ -145,6 +151,9 @@ def _named(
     named, denied = _with_negations(sentence, spans)
     sure = _plain_around(sentence, spans) and all(s.plain for s in named) and not denied
     picks: set[int] = set()
+    outside = set(_words_outside(sentence, spans))
+    if "or" in outside and len(named) > 1:
+        return _which(words, question, [says[i] for span in named for i in span.picks])
     for span in named:
         if len(span.picks) > 1:
             return _which(words, question, [says[i] for i in span.picks])
@@ -152,14 +161,23 @@ def _named(
     if denied and not picks:
         return _not_which(words, question, [NONE_OF_THESE, *says])
     for part in _parts_outside(sentence, spans):
-        if len(part) == 1 and part[0].isdigit() and 1 <= int(part[0][:3]) <= len(says):
-            picks.add(int(part[0][:3]) - 1)
-        elif (place := ordinal(part, len(says))) is not None:
+        digits = [int(w) for w in part if w.isdigit() and len(w) < 4]
+        if any(not 1 <= n <= len(says) for n in digits):
+            return unclear(words, question)
+        if digits and "or" in outside:
+            return unclear(words, question, *(says[n - 1] for n in digits))
+        picks.update(n - 1 for n in digits)
+        part = [w for w in part if not w.isdigit()]
+        if not part:
+            continue
+        if (place := ordinal(part, len(says))) is not None:
             picks.add(place)
             sure = False
         elif not NEGATIONS & set(part):
             best = _best(part, book)
-            if len(best) > 1 and not picks:
+            if len(best) == 2 and "both" in sentence.words:
+                picks.update(best)
+            elif len(best) > 1 and not picks:
                 return _which(words, question, [says[i] for i in best])
             picks.update(best if len(best) == 1 else ())
     if not picks:
@@ -237,20 +255,26 @@ def _with_negations(sentence: Line, spans: list[Span]) -> tuple[list[Span], list
         start, end = sentence.clause_start(place), sentence.clause_end(place)
         here = [s for s in spans if start <= s.start < end]
         after = [s for s in here if s.start > place]
+        if not here and start > 0 and set(sentence.words[start:end]) <= NEGATIONS | FILLERS:
+            before = sentence.clause_start(start - 1)
+            here = [s for s in spans if before <= s.start < start]
         denied.update(after or here)
     return [s for s in spans if s not in denied], [s for s in spans if s in denied]
 
 
 def _denies(sentence: Line, spans: list[Span]) -> bool:
-    inside = {i for span in spans for i in range(span.start, span.end)}
-    return any(w in NEGATIONS and i not in inside for i, w in enumerate(sentence.words))
+    return bool(NEGATIONS & set(_words_outside(sentence, spans)))
 
 
 def _plain_around(sentence: Line, spans: list[Span]) -> bool:
     """Whether nothing of weight is said beside the named choices."""
-    inside = {i for span in spans for i in range(span.start, span.end)}
-    rest = {w for i, w in enumerate(sentence.words) if i not in inside}
+    rest = set(_words_outside(sentence, spans))
     return rest <= FILLERS and not rest & (HEDGES | {"or"})
+
+
+def _words_outside(sentence: Line, spans: list[Span]) -> list[str]:
+    inside = {i for span in spans for i in range(span.start, span.end)}
+    return [w for i, w in enumerate(sentence.words) if i not in inside]
 
 
 def _parts_outside(sentence: Line, spans: list[Span]) -> list[list[str]]:

@@ -27,6 +27,7 @@ from assistant.dialogue.heard import Unclear, Understood, shortened, unclear
 from assistant.dialogue.wording import FILLERS, HEDGES, NEGATIONS, near, spoken, word_set, words_of
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
+from assistant.knowledge.wording import date_words
 
 __all__ = ["read_date"]
 
@@ -65,18 +66,14 @@ def read_date(words: str, question: Question, today: date) -> Understood | Uncle
 def said_days(low: date, high: date) -> str:
     """A day, a month, a year or a span of them in words."""
     if low == high:
-        return _said(low)
+        return date_words(low)
     whole_months = low.day == 1 and high.day == calendar.monthrange(high.year, high.month)[1]
     whole_years = whole_months and low.month == 1 and high.month == 12
     if whole_years:
         return str(low.year) if low.year == high.year else f"between {low.year} and {high.year}"
     if whole_months and (low.year, low.month) == (high.year, high.month):
         return f"{calendar.month_name[low.month]} {low.year}"
-    return f"between {_said(low)} and {_said(high)}"
-
-
-def _said(day: date) -> str:
-    return f"{day.day} {calendar.month_name[day.month]} {day.year}"
+    return f"between {date_words(low)} and {date_words(high)}"
 
 
 class _Sentence:

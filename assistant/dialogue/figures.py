@@ -67,6 +67,7 @@ _REWRITES = [
         (r"([0-9])\s*/\s*32 ?nds?\b(?: of an inch)?", r"\1/32 inches"),
         (r"([0-9]) ?(?:32 ?nds?|thirty[ -]seconds?)\b(?: of an inch)?", r"\1 thirtyseconds"),
         (r"([0-9]) ?(?:''|\")", r"\1 inches"),
+        (r"\b(?:an? )?dozen\b", "12"),
         (r"\ba couple(?: of)?\b", "about 2"),
         (r"\b(?:3|three)[ -]quarters?\b(?: of an?\b)?", "3/4"),
         (r"\b(?:1|one) half\b(?: of an?\b)?", "1/2"),
@@ -110,7 +111,7 @@ _FOLLOWED_BY_NOUN = word_set("""the a an my total all one places front rear back
 class Figure:
     """One number as typed. unit: the word after it, "" if none; it may be no unit at all.
 
-    other: the second way to read it (1,600 as 1.6). inches: a fraction that only makes sense as
+    other: the second way to read it (2,500 as 2.5). inches: a fraction that only makes sense as
     inches. thousands: read with a thousands mark that is not usual. faulty: no plain number.
     """
 
@@ -171,6 +172,7 @@ _UNIT_WORDS = frozenset(
 
 def digits(text: str) -> str:
     """Number words as digits, fractions and halves as fractions, long units as short ones."""
+    text = re.sub(r"\bthirty-seconds?\b|\bthirty seconds?(?= of an inch)", "32nds", text)
     text = _NOT_COUNTED.sub(r"\1", text)
     text = _NUMBER_WORD.sub(_word_value, text)
     for pattern, replacement in _REWRITES:

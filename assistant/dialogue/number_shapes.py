@@ -42,7 +42,7 @@ SHAPES = [
         (rf"(?:{_SMALLER}|under|below|<|not as much as|not even|short of) #", "under"),
         (rf"(?:{_BIGGER}|over|above|>) #", "over"),
         (
-            r"(?:at (?:the )?most|up to|(?:no|not)(?: (?:any|much))? (?:more|over|bigger|deeper|"
+            r"(?:at (?:the )?most|up to|(?:no|not)(?: any)? (?:more|over|bigger|deeper|"
             r"higher|"
             r"greater|above|longer|wider)(?: than)?|max|maximum|maximum of|<=) #|"
             r"# (?:or|and) (?:less|under|below|lower|fewer|smaller|thinner|shorter)|"
@@ -60,4 +60,4 @@ SHAPES = [
     )
 ]
 OPERATORS = frozenset(re.findall(r"[a-z]+|[~<>=+/±-]+", " ".join(p.pattern for p, _ in SHAPES)))
-OPERATORS -= {"the", "any", "much"}
+OPERATORS = (OPERATORS | {"much", "far"}) - {"the", "any"}

@@ -63,7 +63,7 @@ def read_number_answer(words: str, question: Question) -> Understood | Unclear:
             return _no_number(words, question, found)
         value, certain = found
         sure = sure and certain
-        values.append(value)
+        values.append(rounded(value))
     if not values:
         return _no_number(words, question, "")
     rest, plain = _operators_only(shape, question)
@@ -118,7 +118,7 @@ def _operators_only(shape: str, question: Question) -> tuple[str | None, bool]:
             plain = False
     text = " ".join(kept)
     text = re.sub(r"\b(?:just|bit|little|touch|slightly)\b (?=#|between|at|up)", "", text)
-    ends = r"(?:and|or|to|but|of|so|from|in|-|near|like|just|bit|little|plus|maybe|more|for)"
+    ends = r"(?:and|or|to|but|of|so|from|in|at|-|near|like|just|bit|little|plus|maybe|more|for)"
     trimmed = re.sub(rf"^(?:{ends} )+(?=#|between|about)|(?<=#)(?: (?:of|in|maybe))+$", "", text)
     for pattern, _ in SHAPES:
         if pattern.fullmatch(trimmed):

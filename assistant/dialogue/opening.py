@@ -161,7 +161,7 @@ def _offer_sheet(talk: Talk, asker: Asker) -> None:
         [Line("blank"), Line("question", f"Shall I write the sheet for the garage as {path}?")]
     )
     try:
-        if not talk.yes(""):
+        if not talk.yes("Write it?"):
             asker.show([Line("text", "Later: sidelight sheet")])
             return
     except Left:

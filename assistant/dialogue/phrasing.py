@@ -30,8 +30,8 @@ __all__ = [
     "progress_line",
     "summary_lines",
     "together",
-    "upper",
     "trail_lines",
+    "upper",
     "why_lines",
 ]
 
@@ -63,10 +63,13 @@ def progress_line(consultation: Consultation, plan: Agenda) -> Line:
     """Where on the walk we are and how much is left."""
     prompt = plan.next
     assert prompt is not None
-    where = consultation.ruleset.places[prompt.place].say
+    where = upper(consultation.ruleset.places[prompt.place].say)
+    if prompt.why == "car":
+        left = plural(sum(p.why == "car" for p in plan.prompts), "short question")
+        return Line("place", f"{where} - {left} first, to know what concerns it")
     minutes = max(1, round(plan.minutes_left()))
     left = f"{plural(len(plan.prompts), 'question')} left, about {plural(minutes, 'minute')}"
-    return Line("place", f"{where[:1].upper()}{where[1:]} - {left}")
+    return Line("place", f"{where} - {left}")
 
 
 def lacks(consultation: Consultation, needs: list[str]) -> bool:
@@ -185,9 +188,10 @@ def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
     for outcome in opens[:3]:
         labels = ", ".join(consultation.ruleset.questions[q].label for q in outcome.opens[:3])
         lines.append(Line("text", f"If '{outcome.words}', I would ask more: {labels}.", 2))
-    if not told and why.could_find:
+    if not told and why.could_find and why.prompt.why != "car":
+        says = dict.fromkeys(rule.say for rule in why.could_find)
         lines.append(Line("text", "It can help to find:"))
-        lines += [Line("text", f"- {rule.say}", 2) for rule in why.could_find[:4]]
+        lines += [Line("text", f"- {say}", 2) for say in list(says)[:4]]
     if not lines:
         lines.append(Line("text", "It changes the order and the wording of what follows."))
     return lines

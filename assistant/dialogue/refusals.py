@@ -89,13 +89,15 @@ _HAS_NO = re.compile(
 class Refusal:
     """state; whether it was said plainly; any: said as "any" or "none", so it may mean zero.
 
-    rest: words beside it that may hold an answer after all ("not sure, about 2").
+    rest: words beside it that may hold an answer after all ("not sure, about 2"); apart: they
+    are set apart from it, so that "not sure it leaks" holds none.
     """
 
     state: Literal["dont_know", "cant_look", "not_fitted"]
     sure: bool
     any: bool = False
     rest: str = ""
+    apart: bool = False
 
 
 def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | None:
@@ -132,7 +134,10 @@ def _dont_know_or_cant(words: str, text: str) -> Refusal | None:
     doubt = re.search(r"\b" + _DONT_KNOW.pattern + r"\b", words)
     if doubt:
         rest = f"{words[: doubt.start()]} , {words[doubt.end() :]}".strip(" ,")
-        return Refusal("dont_know", sure=False, rest=_rest_of(text, rest))
+        set_apart = r" (?:but|maybe|probably|perhaps|possibly|i (?:think|guess|would))\b|$"
+        joined_on = not re.match(set_apart, words[doubt.end() :])
+        apart = not joined_on or bool(re.search(r"[,;.!?-]|\bbut\b", text.strip(" .!?")))
+        return Refusal("dont_know", sure=False, rest=_rest_of(text, rest), apart=apart)
     if re.search(
         r"\b(?:can|could) not (?:see|find|feel|hear|spot) (?:any|anything|no|nothing)\b", words
     ):

@@ -27,6 +27,7 @@ from assistant.dialogue.phrasing import (
     why_lines,
 )
 from assistant.dialogue.understanding import (
+    GroupHeard,
     GroupItem,
     Unclear,
     Understood,
@@ -43,7 +44,7 @@ from assistant.knowledge.journal import (
     TookBack,
     active_entries,
 )
-from assistant.knowledge.models import Urgency
+from assistant.knowledge.models import Question, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
@@ -55,7 +56,14 @@ from assistant.records.store import JournalFile
 
 __all__ = ["Talk"]
 
-_YES = ("y", "yes", "yep", "yeah", "ok", "okay", "sure", "right", "correct", "it is", "confirm")
+_YES_OR_NO = Question(
+    ask="Yes or no?",
+    label="yes or no",
+    kind="yes_no",
+    place="here",
+    how="Type yes or no.",
+    minutes=0.1,
+)
 
 
 class Talk:
@@ -77,6 +85,7 @@ class Talk:
         self.clock = clock or (lambda: dt.datetime.now().strftime("%Y-%m-%d %H:%M"))
         self.place: str | None = None
         self.hinted = False
+        self.cautions: set[str] = set()
         self.refresh()
 
     @property
@@ -110,7 +119,8 @@ class Talk:
     def turn(self, prompt: Prompt) -> bool:
         """Asks one prompt until it is answered or something else is done; False to leave."""
         self.arrive(prompt)
-        self.say(*ask_lines(self.now, prompt))
+        self.say(*self.fresh_cautions(ask_lines(self.now, prompt)))
+        misses = 0
         if not self.hinted:
             self.say(Line("hint", HINT))
             self.hinted = True
@@ -129,6 +139,9 @@ class Talk:
                 continue
             if self.answer(prompt, words):
                 return True
+            misses += 1
+            if misses == 2:
+                self.say(Line("aside", "Type help for what else you can say, or don't know."))
 
     def arrive(self, prompt: Prompt) -> None:
         """Says where to go when the place changes, with the cautions of that place."""
@@ -138,7 +151,15 @@ class Talk:
             stop = self.ruleset.places[prompt.place]
             if stop.arrive:
                 self.say(Line("text", stop.arrive))
-            self.say(*(Line("caution", self.ruleset.cautions[c]) for c in stop.cautions))
+            self.cautions.clear()
+            lines = [Line("caution", self.ruleset.cautions[c]) for c in stop.cautions]
+            self.say(*self.fresh_cautions(lines))
+
+    def fresh_cautions(self, lines: list[Line]) -> list[Line]:
+        """Leaves out cautions already shown at this place, so that new ones are seen."""
+        fresh = [ln for ln in lines if ln.kind != "caution" or ln.text not in self.cautions]
+        self.cautions |= {line.text for line in fresh if line.kind == "caution"}
+        return fresh
 
     # answers ----------------------------------------------------------------------------
 
@@ -174,12 +195,8 @@ class Talk:
         if isinstance(heard, Unclear):
             self.unclear(heard)
             return None
-        if not heard.sure:
-            self.say(Line("heard", heard.echo))
-            if not self.yes("Is that right?"):
-                return None
-        else:
-            self.say(Line("heard", heard.echo))
+        if not self.confirmed(heard):
+            return None
         entries: list[Entry] = []
         for index, (question, at) in enumerate(prompt.items):
             model = rs.questions[question]
@@ -242,15 +259,28 @@ class Talk:
         if heard.offers:
             self.say(Line("text", "Did you mean: " + "; ".join(heard.offers) + "?", 2))
 
-    def confirmed(self, heard: Understood) -> bool:
+    def confirmed(self, heard: Understood | GroupHeard) -> bool:
         """Says what was understood; asks where it is not sure."""
         self.say(Line("heard", heard.echo))
-        return heard.sure or self.yes("Is that right?")
+        if heard.sure or self.yes("Is that right?"):
+            return True
+        self.say(Line("aside", "Then it is not kept. Please type your answer in other words."))
+        return False
 
     def yes(self, question: str) -> bool:
-        """A plain yes or no; anything but yes is no."""
-        words = clean(self.asker.ask(f"{question} (yes or no) > ")).lower().rstrip(".")
-        return words in _YES
+        """A plain yes or no. Anything else is asked again, and counts as no in the end."""
+        for _ in range(3):
+            words = clean(self.asker.ask(f"{question} (yes or no) > ".lstrip()))
+            heard = understand(words, _YES_OR_NO, today=self.now.state.context.today)
+            if isinstance(heard, Understood) and heard.answer.word:
+                return heard.answer.word == "yes"
+            spoken = command_of(words)
+            if spoken is not None and spoken.command is Command.STOP:
+                raise Left
+            if spoken is not None and spoken.command is Command.BACK:
+                return False
+            self.say(Line("text", "Please type yes or no."))
+        return False
 
     def next_turn(self) -> int:
         return max(e.turn for e in self.journal) + 1

@@ -99,7 +99,7 @@ def _state(state: str, sure: bool) -> Understood:
 
 
 def _refused(words: str, question: Question, found: Refusal, today: date) -> Understood | Unclear:
-    if found.rest:
+    if found.rest and (found.apart or question.kind in ("quantity", "count", "date")):
         value = _value(found.rest, question, today)
         if isinstance(value, Understood):
             return Understood(value.answer, value.echo, sure=False)

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from rapidfuzz.distance import OSA
 
@@ -41,12 +42,14 @@ def clean(words: str) -> str:
 
     Normalised (NFKC), white space collapsed, at most 2,000 characters.
     """
+    if len(words) <= _LONGEST and words.isascii() and words.isprintable():
+        return " ".join(words.split())
     text = _ESCAPES.sub(" ", words[:8000])
     text = "".join(" " if c in _SPACES else c for c in text if c in _SPACES or _kept(c))[:4000]
     text = re.sub(r"(?<=[0-9])(?=[⁰¹²³⁴-⁹])", "^", text)
     text = "".join(_FRACTIONS.get(c, c) for c in text)
     text = unicodedata.normalize("NFKC", text).replace("⁄", "/")
-    text = "".join(c for c in text if _kept(c))
+    text = "".join(c for c in text[: 2 * _LONGEST] if _kept(c))
     text = unicodedata.normalize("NFKC", " ".join(text.split()))
     return text[:_LONGEST].strip()
 
@@ -103,6 +106,7 @@ _CONTRACTIONS = [
 ]
 
 
+@lru_cache(maxsize=1024)
 def spoken(words: str) -> str:
     """Folded, with the short forms written out: "it isn't" becomes "it is not"."""
     text = fold(words)

@@ -33,13 +33,15 @@ _NO_WORD = (
 )
 _SO = (
     r"(?: (?:so|indeed|all right|alright|fine|ok|okay|please|thanks|thank you|mate|sir|now|still|"
-    r"yet|too|really|actually|definitely|certainly|at all|both|all|i think|i believe|i reckon|"
+    r"yet|too|bit|little|slightly|somewhat|really|actually|definitely|certainly|at all|both|all|i "
+    r"think|i believe|i reckon|"
     r"i am afraid|afraid so|always|just|quite|sadly|today))*"
 )
 _YES = re.compile(
     rf"(?:{_YES_WORD}|{_WHO} (?:really |certainly |definitely |still |all |both |sure )?{_VERB}|"
     rf"(?:i|we) (?:think|believe|reckon|expect|would say|am afraid|suspect) "
-    rf"(?:so|{_WHO} {_VERB}|yes))(?: {_YES_WORD}| {_WHO} {_VERB})?{_SO}"
+    rf"(?:so|{_WHO} {_VERB}|yes)|(?:i am )?(?:pretty |quite |fairly |very )?sure (?:that )?{_WHO} "
+    rf"{_VERB})(?: {_YES_WORD}| {_WHO} {_VERB})?{_SO}"
 )
 _NO = re.compile(
     rf"(?:{_NO_WORD}|(?:{_WHO} )?(?:really |certainly |definitely |still )?{_VERB} not"
@@ -50,7 +52,9 @@ _HALF_YES = re.compile(
     rf"(?:looks|seems|appears|sounds|feels)(?: like it| to| that way| so)?(?: {_VERB})?|"
     rf"(?:it|they|that) (?:looks?|seems?|appears?|sounds?)(?: (?:like it|to|that way|so))?|"
     rf"(?:most |very |quite )?(?:probably|likely|possibly)(?: yes| so| {_WHO} {_VERB})?|"
-    rf"(?:maybe|perhaps) yes|right|i guess(?: so)?|i suppose(?: so)?|(?:more or less|sort of|kind "
+    rf"(?:maybe|perhaps) yes|there (?:is|are) (?:one|some|two|several|few)|(?:i )?can see (?:one|"
+    rf"some|it)|"
+    rf"right|i guess(?: so)?|i suppose(?: so)?|(?:more or less|sort of|kind "
     rf"of|a bit|bit|slightly|"
     rf"little|mostly|sometimes|now and then|both|all|all of them|both of them|every one)"
 )
@@ -59,7 +63,10 @@ _HALF_NO = re.compile(
     rf"all)?|"
     rf"barely|(?:most |very )?(?:probably|likely) not|none|none of them|neither|neither of them|"
     rf"nothing|nil|(?:it|they|that) (?:does|do) not (?:seem|look|appear)(?: so| to| like it)?|"
-    rf"(?:maybe|perhaps) no|(?:i )?(?:can|could|did|do|have) not (?:see|find|hear|feel|notice|"
+    rf"(?:maybe|perhaps) no|(?:it |they )?(?:does|do) not (?:seem|look|appear)(?: to| so| like "
+    rf"it)?|"
+    rf"none that i (?:can see|know of|noticed)|(?:i )?(?:can|could|did|do|have) not (?:see|find|"
+    rf"hear|feel|notice|"
     rf"noticed|"
     rf"spot) (?:any|anything)(?: wrong| at all)?|not any|{_WHO} (?:are|is|do|does|can see|have|"
     rf"has) (?:not any|none)|no more|nothing at all"

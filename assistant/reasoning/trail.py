@@ -66,7 +66,6 @@ def _once(support: tuple[Fact, ...]) -> list[Fact]:
 
 
 def _of_fact(consultation: Consultation, fact: Fact) -> Node:
-    rs = consultation.ruleset
     if fact.kind == "concluded":
         return trail_of(consultation, fact.name, fact.at)
     if fact.kind == "somewhere":

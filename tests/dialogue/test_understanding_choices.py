@@ -22,7 +22,8 @@ from tests.dialogue.test_understanding_questions import (
 
 YES = """yes|Yes.|y|yep|yeah|yup|yea|aye|sure|certainly|definitely|of course|correct|true|it does|
 they do|there is|it is|yes it does|yes please|yeah it does|I think so|I believe so|yes, definitely|
-absolutely|that's right|afraid so|I'd say so|well, yes|the answer is yes|it sure does|indeed|
+pretty sure it does|it does a bit|absolutely|that's right|afraid so|I'd say so|well, yes|
+the answer is yes|it sure does|indeed|
 yes it wobbles a bit|I think it does"""
 NO = """no|No.|n|nope|nah|nay|never|not at all|it doesn't|it does not|it isn't|there isn't|
 no it's fine|
@@ -78,7 +79,8 @@ def test_no_idea_and_not_sure_are_not_no():
     for words in ("no idea", "no clue", "not sure", "not certain", "no, I don't know"):
         assert heard(words, WOBBLE).answer == DONT_KNOW
     assert heard("no I can't see", WOBBLE).answer == CANT_LOOK
-    assert heard("don't know if it does", WOBBLE).answer == DONT_KNOW
+    for words in ("don't know if it does", "I'm not sure it does", "not sure about the left one"):
+        assert heard(words, WOBBLE).answer == DONT_KNOW
 
 
 @pytest.mark.parametrize(
@@ -150,7 +152,8 @@ def test_a_number_that_is_not_there_says_how_many_there_are():
 NONE = """none|none of these|none of them|nothing|no|nope|all fine|all good|nothing noticed|
 not really|
 haven't noticed any|there aren't any|no problems|nothing at all|I haven't noticed anything|
-none at all|everything's fine|nil|neither"""
+none at all|nothing else|none of those things|I've had none of them|n|everything's fine|nil|
+neither"""
 
 
 @pytest.mark.parametrize("words", [w.strip() for w in NONE.split("|")])
@@ -196,6 +199,10 @@ ALL_SIGNS = tuple(SIGNS.choices)
         ("all but 2", ("pedal_soft", "fuel_smell", "burning", "red_lamp"), False),
         ("all except the red light", ALL_SIGNS[:4], False),
         ("I can't smell anything", (), False),
+        ("fuel smell and nothing else", ("fuel_smell",), True),
+        ("I have noticed 2 and 3", ("pedal_hard", "fuel_smell"), False),
+        ("3 but not 4", ("fuel_smell",), False),
+        ("both smells", ("fuel_smell", "burning"), False),
     ],
 )
 def test_some_of(words, picks, sure):
@@ -210,7 +217,10 @@ def test_some_of(words, picks, sure):
         ("no smells", "none of these"), ("I never had a soft pedal", "none of these"),
         ("pedal", "the brake pedal felt soft, or sank under the foot"), ("smell",
         "a smell of fuel"),
-        ("yes", None), ("6", None), ("one", None), ("there isn't one", None), ("some", None),
+        ("1 or 3", "the brake pedal felt soft, or sank under the foot"),
+        ("fuel smell or a red light", "a smell of fuel"), ("fuel smell? no", "none of these"),
+        ("I have noticed 2 and 9", None), ("yes", None), ("6", None), ("one", None),
+        ("there isn't one", None), ("some", None),
     ],
 )  # fmt: skip
 def test_some_of_unclear(words, first):

@@ -33,7 +33,10 @@ INCH = 25.4
         ("twelve", 12, 12), ("twenty", 20, 20), ("nought point five", 0.5, 0.5), ("zero", 0, 0),
         ("one and three quarters", 1.75, 1.75), ("a quarter of an inch", 6.35, 6.35),
         ("1/2 inch", 12.7, 12.7), ('1/4"', 6.35, 6.35), ("3/32 inch", 2.3813, 2.3813),
-        ("3 32nds", 2.3813, 2.3813), ("4/32nds", 3.175, 3.175), ("3/32 of an inch", 2.3813, 2.3813),
+        ("3 32nds", 2.3813, 2.3813), ("4/32nds", 3.175, 3.175), ("six thirty-seconds", 4.7625,
+        4.7625), ("exactly 2", 2, 2),
+        ("the gauge says 3.5", 3.5, 3.5), ("under 3/32 inch", 0, 2.3812), ("3/32 of an inch",
+        2.3813, 2.3813),
         ("between 1.5 and 2", 1.5, 2), ("1.5-2", 1.5, 2), ("1.5 – 2 mm", 1.5, 2), ("2 or 3", 2, 3),
         ("1.5 to 2 mm", 1.5, 2), ("from 1.5 to 2", 1.5, 2), ("3 to 2", 2, 3), ("1,5-2,5", 1.5, 2.5),
         ("1 mm to 0.2 cm", 1, 2), ("somewhere between 2 and 3", 2, 3), ("0.1-0.2 cm", 1, 2),
@@ -101,7 +104,7 @@ def test_counts_are_whole(words, lo, hi):
         ("1,600", TREAD, number(1.6)), ("60 000", MILES, number(60000)),
         ("2 milimetres", TREAD, number(2)), ("none", TREAD, number(0)),
         ("not sure, about 2", TREAD, number(1.5, 2.5)), ("maybe 2", TREAD, number(2)),
-        ("I measured 3.2mm with the gauge", TREAD, number(3.2)),
+        ("I squeezed 3.2mm in sideways", TREAD, number(3.2)),
         ("2 in the middle", TREAD, number(2)), ("no", CLICKS, number(0)),
     ],
 )  # fmt: skip
@@ -129,22 +132,20 @@ def test_an_impossible_figure_says_what_is_possible():
 @pytest.mark.parametrize(
     "words",
     ["nan", "inf", "-inf", "1e999", "1e5", "0x10", "1/0", "1.6.2", "2²", "9" * 500, "2 fathoms",
-     "2 psi", "2 kg", "2 m", "50%", "2 parsecs", "bald", "legal", "²²²²", "٣", "--", "+", "1/",
+     "2 psi", "2 kg", "2 m", "50%", "2 parsecs", "bald", "legal", "٣", "--", "+", "1/",
      "/2"],
 )  # fmt: skip
 def test_what_is_no_number_names_the_units(words):
-    unclear = refused(words, TREAD) if words != "²²²²" else None
-    assert unclear is None or "mm" in unclear.message
+    assert "mm" in refused(words, TREAD).message
 
 
 @pytest.mark.parametrize(
     "words",
     ["not 2", "it isn't 3 mm", "2 mm 3 mm", "3 on the inside, 4 on the outside", "2, 3", "1/2/2015",
-     "-2", "minus 3", "above 30", "less than 0", "2 to 200", "between 2"],
+     "-2", "minus 3", "above 30", "less than 0", "2 to 200", "not much more than 2",
+     "nowhere near 2"],
 )  # fmt: skip
 def test_numbers_not_guessed_at(words):
-    if words == "between 2":
-        return
     refused(words, TREAD)
 
 

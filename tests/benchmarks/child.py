@@ -1,0 +1,314 @@
+"""One measurement in a process of its own: `python -m tests.benchmarks.child WHAT ...`.
+
+run.py starts it, so that no measurement carries the memory of another. Prints one JSON object
+on standard output; `peak` runs the program itself and prints its JSON on standard error.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+import json
+import resource
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.plain import wrapped
+from assistant.dialogue.talk import Talk
+from assistant.knowledge.journal import Context, Entry, Said, TookBack
+from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.reasoning import consultation
+from assistant.reasoning.agenda import agenda
+from assistant.reasoning.consultation import Consultation, consult, engine_for
+from assistant.reasoning.engine import Engine
+from assistant.reasoning.facts import Fact, Readings
+from assistant.records.store import JournalFile, read_journal
+from tests.benchmarks.walks import CLEAN, RULESET, all_walks, clean_walk, steps
+
+Milliseconds = list[float]
+
+
+def main(arguments: list[str]) -> int:
+    what, *rest = arguments
+    if what == "peak":
+        return _peak(rest)
+    work: dict[str, Callable[..., dict[str, Any]]] = {
+        "answers": answers,
+        "talk": talk,
+        "stored": stored,
+        "growth": growth,
+    }
+    print(json.dumps(work[what](*rest)))
+    return 0
+
+
+def _peak(arguments: list[str]) -> int:
+    """The program itself, with its peak of memory on standard error at the end."""
+    from assistant.cli import run
+
+    code = 0
+    try:
+        code = run(arguments)
+    finally:
+        sys.stderr.write(json.dumps({"peak_mb": peak_mb(), "code": code}) + "\n")
+    return 0
+
+
+def peak_mb() -> float:
+    """The most memory this process ever held, in MB. /proc, since ru_maxrss is inherited."""
+    with contextlib.suppress(OSError):
+        for line in Path("/proc/self/status").read_text().splitlines():
+            if line.startswith("VmHWM:"):
+                return int(line.split()[1]) / 1000
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return peak / (1e6 if sys.platform == "darwin" else 1e3)
+
+
+def timed(work: Callable[[], Any]) -> tuple[float, Any]:
+    """Milliseconds, and what came of it."""
+    start = time.perf_counter()
+    result = work()
+    return (time.perf_counter() - start) * 1000, result
+
+
+def fresh_engine(ruleset: Ruleset) -> float:
+    """A new engine with nothing cached, prepared; returns the milliseconds it took."""
+    consultation._ENGINES.clear()
+    gc.collect()
+    return timed(lambda: engine_for(ruleset).prepare())[0]
+
+
+def told(found: Consultation) -> list[Fact]:
+    """The facts that a consultation starts from, for CLIPS."""
+    return list(found.readings.facts())
+
+
+class _EngineClock:
+    """Adds up what is spent inside Engine.run, as part of a consultation."""
+
+    def __init__(self) -> None:
+        self.spent = 0.0
+        whole = Engine.run
+
+        def run(engine: Engine, readings: Readings) -> Any:
+            start = time.perf_counter()
+            try:
+                return whole(engine, readings)
+            finally:
+                self.spent += (time.perf_counter() - start) * 1000
+
+        Engine.run = run  # type: ignore[method-assign]
+
+    def take(self) -> float:
+        spent, self.spent = self.spent, 0.0
+        return spent
+
+
+def _next_question(ruleset: Ruleset, journal: list[Entry]) -> Consultation:
+    found = consult(ruleset, journal)
+    agenda(found)
+    return found
+
+
+# answers and undo ---------------------------------------------------------------------------
+
+
+def answers(runs: str) -> dict[str, Any]:
+    """Consult and agenda after each answer, after each undo, and for whole journals at once."""
+    ruleset = load_ruleset(RULESET)
+    clock = _EngineClock()
+    engine_for(ruleset).prepare()
+    walks = all_walks(ruleset)
+    times: dict[str, list[dict[str, Milliseconds]]] = {
+        part: [] for part in ("answer", "engine", "undo", "whole")
+    }
+    times_prepare: Milliseconds = []
+    facts: dict[str, dict[str, list[list[Fact]]]] = {"answer": {}, "undo": {}, "whole": {}}
+    for _ in range(int(runs)):
+        for part in times.values():
+            part.append({})
+        for name, journal in walks.items():
+            times_prepare.append(fresh_engine(ruleset))
+            answer, inside, undo = [], [], []
+            facts["answer"][name], facts["undo"][name] = [], []
+            for so_far in steps(journal):
+                clock.take()
+                spent, found = timed(lambda j=so_far: _next_question(ruleset, j))
+                answer.append(spent)
+                inside.append(clock.take())
+                facts["answer"][name].append(told(found))
+            for number, so_far in enumerate(steps(journal)):
+                if number % 3 and len(so_far) != len(journal):
+                    continue
+                turn = so_far[-1].turn
+                back: list[Entry] = [*so_far, TookBack(turn=turn + 1, of=turn)]
+                spent, found = timed(lambda j=back: _next_question(ruleset, j))
+                undo.append(spent)
+                facts["undo"][name].append(told(found))
+            fresh_engine(ruleset)
+            spent, found = timed(lambda j=journal: _next_question(ruleset, j))
+            facts["whole"][name] = [told(found)]
+            for part, value in (
+                ("answer", answer), ("engine", inside), ("undo", undo), ("whole", [spent])
+            ):  # fmt: skip
+                times[part][-1][name] = value
+    clips = {
+        part: {name: _clips_times(ruleset, sets) for name, sets in of_walk.items()}
+        for part, of_walk in facts.items()
+    }
+    clips["engine"] = clips["answer"]
+    return {
+        "times": times,
+        "clips": clips,
+        "prepare": times_prepare,
+        "answers": {name: len(list(steps(journal))) for name, journal in walks.items()},
+        "questions": len(ruleset.questions),
+        "rules": sum(1 for _ in ruleset.rules()),
+        "inferences": len(ruleset.inferences),
+    }
+
+
+_CLIPS: dict[str, Any] = {}
+
+
+def _clips_times(ruleset: Ruleset, sets: list[list[Fact]]) -> Milliseconds:
+    """CLIPS on the same facts, each time from a reset. Built last, when nothing else is timed."""
+    from tests.support.clips_form import ClipsRuleset
+
+    if ruleset.digest not in _CLIPS:
+        _CLIPS.clear()
+        _CLIPS[ruleset.digest] = ClipsRuleset(ruleset)
+    return [timed(lambda f=facts: _CLIPS[ruleset.digest].run(f))[0] for facts in sets]
+
+
+# the talk -----------------------------------------------------------------------------------
+
+
+class _Person:
+    """Types what was typed in a demo, and notes how long each next question took to come."""
+
+    def __init__(self, journal: list[Entry]) -> None:
+        self.talk: Talk | None = None
+        self.waits: Milliseconds = []
+        self.asked = 0.0
+        self.words: dict[str, str] = {}
+        for entry in journal:
+            if isinstance(entry, Said):
+                at = f"{entry.question}@{entry.at}" if entry.at else entry.question
+                self.words.setdefault(at, entry.words)
+                if entry.group:
+                    self.words.setdefault(entry.group, entry.words)
+
+    def show(self, lines: list[Line]) -> None:
+        for line in lines:
+            wrapped(line, 79)
+
+    def ask(self, prompt: str) -> str:
+        if self.asked:
+            self.waits.append((time.perf_counter() - self.asked) * 1000)
+        assert self.talk is not None
+        now = self.talk.plan.next
+        if "(yes or no)" in prompt:
+            words = "yes"
+        elif now is None or now.key not in self.words:
+            raise Left
+        else:
+            words = self.words.pop(now.key)
+        self.asked = time.perf_counter()
+        return words
+
+
+def talk() -> dict[str, Any]:
+    """Each demo as a talk, words to next question: understanding, disk, reasoning, phrasing."""
+    ruleset = load_ruleset(RULESET)
+    engine_for(ruleset).prepare()
+    waits: dict[str, Milliseconds] = {}
+    for name, journal in all_walks(ruleset).items():
+        start = journal[0]
+        assert isinstance(start, Context)
+        if name == CLEAN:
+            continue
+        fresh_engine(ruleset)
+        with tempfile.TemporaryDirectory() as folder:
+            with JournalFile.create(Path(folder) / "talk.jsonl", start) as file:
+                person = _Person(journal)
+                person.talk = Talk(ruleset, file, person)
+                person.talk.run()
+            waits[name] = person.waits
+    return {"waits": waits, "peak_mb": peak_mb()}
+
+
+# stored consultations -----------------------------------------------------------------------
+
+
+def stored(path: str) -> dict[str, Any]:
+    """The fact sets of an answers file, given to our engine alone and to CLIPS."""
+    from assistant.dialogue.answers_file import read_answers
+
+    ruleset = load_ruleset(RULESET)
+    today = all_walks(ruleset)[CLEAN][0]
+    assert isinstance(today, Context)
+    text = Path(path).read_text(encoding="utf-8")
+    journals = [g.journal for g in read_answers("", text, lambda _: ruleset, today.today)]
+    fresh_engine(ruleset)
+    spent = 0.0
+    sets: list[list[Fact]] = []
+    for journal in journals:
+        one, found = timed(lambda j=journal: consult(ruleset, j))
+        spent += one
+        sets.append(told(found))
+    clips = sum(_clips_times(ruleset, sets))
+    return {"count": len(journals), "consult_s": spent / 1000, "clips_s": clips / 1000}
+
+
+# growth -------------------------------------------------------------------------------------
+
+
+def growth(folder: str, cache: str, times: str, walk: str) -> dict[str, Any]:
+    """Loading, compiling and answering with a ruleset written several times over."""
+    from tests.benchmarks.repeated import repeat_journal
+
+    first = load_ruleset(RULESET)
+    original = read_journal(Path(walk)) if walk else clean_walk(first)
+    plain = consult(first, original)
+    consultation._ENGINES.clear()
+    load, ruleset = timed(lambda: load_ruleset(Path(folder)))
+    load_ruleset(Path(folder), Path(cache))
+    load_again, ruleset = timed(lambda: load_ruleset(Path(folder), Path(cache)))
+    ready = fresh_engine(ruleset)
+    answer: Milliseconds = []
+    facts: list[list[Fact]] = []
+    found = plain
+    for so_far in _copies_of(repeat_journal(original, int(times))):
+        spent, found = timed(lambda j=so_far: _next_question(ruleset, j))
+        answer.append(spent)
+        facts.append(told(found))
+    if len(found.findings) != int(times) * len(plain.findings) or found.faults:
+        raise SystemExit("the copies of the ruleset do not find what the ruleset finds")
+    fewer = facts[:: max(1, len(facts) // 60)]
+    peak = peak_mb()
+    build, _ = timed(lambda: _clips_times(ruleset, []))
+    return {
+        "questions": len(ruleset.questions),
+        "rules": sum(1 for _ in ruleset.rules()),
+        "load": load,
+        "load_again": load_again,
+        "ready": ready,
+        "answer": answer,
+        "peak_mb": peak,
+        "clips_build": build,
+        "clips": _clips_times(ruleset, fewer),
+    }
+
+
+def _copies_of(journal: list[Entry]) -> Iterator[list[Entry]]:
+    yield from steps(journal)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,178 @@
+"""A ruleset written several times over, with every name of a copy made different.
+
+Copies work on the YAML data. What is shared stays shared: the axes, the places, the scale, the
+sources and the cautions of `ruleset.yaml` and of the first copy. Everything a condition can
+name, and groups and symptoms, gets a new name, so a copy reads only its own answers.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from assistant.knowledge.journal import Context, Entry, Said
+from assistant.knowledge.reading import load_yaml
+
+__all__ = ["repeat_journal", "repeat_ruleset"]
+
+Rename = Callable[[str], str]
+_TOKEN = re.compile(r"""('[^']*'|"[^"]*")|([A-Za-z_][A-Za-z0-9_]*)""")
+_LEADS = ("earlier date of ", "earlier ")
+
+
+def repeat_ruleset(source: Path, target: Path, times: int) -> None:
+    """Writes `source` into `target`, each system `times` times."""
+    target.mkdir(parents=True)
+    about = load_yaml(source / "ruleset.yaml")[0]
+    files = {name: load_yaml(source / f"{name}.yaml")[0] for name in about["systems"]}
+    named = {name for file in files.values() for name in _names(file)}
+    groups = {name for file in files.values() for name in file.get("groups", {})}
+    systems: list[str] = []
+    for number in range(1, times + 1):
+        for name, file in files.items():
+            copy = file if number == 1 else _Copier(number, named, groups).system(file)
+            systems.append(copy["system"])
+            _write(target / f"{copy['system']}.yaml", copy)
+    _write(target / "ruleset.yaml", {**about, "systems": systems})
+
+
+def repeat_journal(journal: list[Entry], times: int) -> list[Entry]:
+    """The same answers for every copy, one turn a copy."""
+    start = journal[0]
+    assert isinstance(start, Context)
+    result: list[Entry] = [start]
+    for entry in journal[1:]:
+        if not isinstance(entry, Said):
+            continue
+        for number in range(1, times + 1):
+            group, _, place = (entry.group or "").partition("@")
+            new = {
+                "turn": entry.turn * times + number,
+                "question": _copied(entry.question, number),
+                "group": f"{_copied(group, number)}@{place}" if entry.group else None,
+            }
+            result.append(entry.model_copy(update=new))
+    result.sort(key=lambda e: e.turn)
+    return result
+
+
+def _copied(name: str, number: int) -> str:
+    return name if number == 1 else f"{name}_x{number}"
+
+
+def _names(file: dict[str, Any]) -> list[str]:
+    """Everything of one file that a condition could name."""
+    parts = [*file.get("limits", {}), *file.get("questions", {}), *file.get("derived", {})]
+    return parts + [rule["rule"] for rule in file.get("rules", [])]
+
+
+def _write(path: Path, data: dict[str, Any]) -> None:
+    dumper: Any = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
+    text = yaml.dump(data, Dumper=dumper, sort_keys=False, allow_unicode=True, width=100)
+    path.write_text(text, encoding="utf-8")
+
+
+class _Copier:
+    def __init__(self, number: int, named: set[str], groups: set[str]) -> None:
+        self.number = number
+        self.named = named
+        self.groups = groups
+
+    def name(self, name: str) -> str:
+        return _copied(name, self.number) if name in self.named else name
+
+    def group(self, name: str) -> str:
+        return _copied(name, self.number) if name in self.groups else name
+
+    def condition(self, text: str) -> str:
+        """A condition with its names changed; quoted words are answers and stay."""
+        return _TOKEN.sub(lambda m: m[1] or self.name(m[2]), text)
+
+    def value_of(self, value: Any) -> Any:
+        """What a calculation is given: a name, perhaps of last time, a word or a number."""
+        if not isinstance(value, str) or value.startswith("="):
+            return value
+        lead = next((lead for lead in _LEADS if value.startswith(lead)), "")
+        return lead + self.name(value.removeprefix(lead))
+
+    def answers(self, answers: dict[str, Any]) -> dict[str, Any]:
+        """Case answers: "question", "question@part" or "earlier question"."""
+        result: dict[str, Any] = {}
+        for key, value in answers.items():
+            lead = "earlier " if key.startswith("earlier ") else ""
+            name, sign, at = key.removeprefix(lead).partition("@")
+            result[f"{lead}{self.name(name)}{sign}{at}"] = value
+        return result
+
+    def system(self, file: dict[str, Any]) -> dict[str, Any]:
+        copy = {
+            key: value
+            for key, value in file.items()
+            if key not in ("sources", "cautions", "glossary")
+        }
+        copy["system"] = _copied(file["system"], self.number)
+        for part, change, rename in (
+            ("limits", dict, self.name),
+            ("groups", dict, self.group),
+            ("questions", self.question, self.name),
+            ("derived", self.derived, self.name),
+        ):
+            if part in file:
+                copy[part] = {rename(name): change(model) for name, model in file[part].items()}
+        for part, change in (
+            ("rules", self.rule),
+            ("symptoms", self.symptom),
+            ("tester_only", self.conditions),
+            ("not_defects", self.not_defect),
+        ):
+            if part in file:
+                copy[part] = [change(model) for model in file[part]]
+        return copy
+
+    def conditions(self, model: dict[str, Any]) -> dict[str, Any]:
+        """A copy with the conditions in it changed."""
+        changed = {k: self.condition(model[k]) for k in ("applies", "when") if model.get(k)}
+        return {**model, **changed}
+
+    def question(self, model: dict[str, Any]) -> dict[str, Any]:
+        copy = self.conditions(model)
+        if copy.get("group"):
+            copy["group"] = self.group(copy["group"])
+        return copy
+
+    def derived(self, model: dict[str, Any]) -> dict[str, Any]:
+        return {**model, "of": {key: self.value_of(value) for key, value in model["of"].items()}}
+
+    def rule(self, model: dict[str, Any]) -> dict[str, Any]:
+        copy = self.conditions(model)
+        copy["rule"] = self.name(model["rule"])
+        if model.get("asks"):
+            asked = [self.name(name) for name in model["asks"]["questions"]]
+            copy["asks"] = {**model["asks"], "questions": asked}
+        copy["cases"] = [
+            {
+                **case,
+                "fires": self.answers(case["fires"]),
+                "near": [self.answers(near) for near in case["near"]],
+            }
+            for case in model["cases"]
+        ]
+        return copy
+
+    def symptom(self, model: dict[str, Any]) -> dict[str, Any]:
+        copy = self.conditions(model)
+        copy["symptom"] = _copied(model["symptom"], self.number)
+        copy["causes"] = [
+            {**cause, "evidence": [self.conditions(e) for e in cause.get("evidence", [])]}
+            for cause in model["causes"]
+        ]
+        copy["cases"] = [{**c, "given": self.answers(c["given"])} for c in model["cases"]]
+        return copy
+
+    def not_defect(self, model: dict[str, Any]) -> dict[str, Any]:
+        quiet = [self.name(name) for name in model["quiet"]]
+        return {**model, "given": self.answers(model["given"]), "quiet": quiet}
