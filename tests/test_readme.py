@@ -33,7 +33,11 @@ def indented(start: str) -> str:
 
 def test_the_first_paragraph_says_what_the_job_is() -> None:
     paragraph = README.split("\n\n")[1]
-    for word in ("before its yearly roadworthiness inspection", "one plain question", "may be driven"):
+    for word in (
+        "before its yearly roadworthiness inspection",
+        "one plain question",
+        "may be driven",
+    ):
         assert word in paragraph.replace("\n", " ")
 
 

@@ -9,24 +9,29 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import yaml
-from pydantic import ValidationError
 
 from assistant.dialogue.understanding import Unclear, clean, understand
-from assistant.errors import AnswersError, JournalError
+from assistant.errors import AnswersError, InputError
 from assistant.knowledge.journal import Context, Earlier, Entry, Said, entry_adapter
 from assistant.knowledge.reading import near_name
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["Fault", "Given", "read_answers"]
+__all__ = ["Fault", "Given", "read_answers", "read_text"]
 
 _MAX_BYTES = 50_000_000
+_MAX_DEPTH = 20
 _KEYS = ("ruleset", "today", "name", "car", "answers", "earlier")
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
+_JSON_ESCAPE = re.compile(
+    r"\\(?:u(d[89ab][0-9a-f]{2})\\u(d[c-f][0-9a-f]{2})|(ud[89a-f][0-9a-f]{2})|.)", re.I | re.S
+)
 
 
 @dataclass(frozen=True)
@@ -69,48 +74,96 @@ def read_answers(
         raise AnswersError(f"{label} is empty.")
     if len(text) > _MAX_BYTES:
         raise AnswersError(f"{label} is larger than 50 MB.")
-    first = text.lstrip()[:1]
-    lines = [line for line in text.split("\n") if line.strip()]
-    if first == "{" and _is_json(lines[0]):
-        yield from _json_lines(label, text, ruleset_named, today)
-        return
-    data = _load(label, text)
-    if isinstance(data, dict) and "journal" in data and "schema" in data:
-        yield _from_sheet(label, text)
-        return
+    if text.lstrip().startswith("{"):
+        if _is_json(next(line for line in text.split("\n") if line.strip())):
+            yield from _json_lines(label, text, ruleset_named, today)
+            return
+        whole = _json_of(text, [])
+        if _is_sheet(whole):
+            yield _from_sheet(label, whole)
+            return
+        if whole is not None:
+            text = _JSON_ESCAPE.sub(_without_pairs, text)
+    faults: list[Fault] = []
+    data = _load(label, _printable(text, faults), faults)
     if not isinstance(data, dict):
-        raise AnswersError(f"{label}: an answers file starts with names such as car: and answers:.")
-    yield _Reader(label, ruleset_named, today).read(data)
+        raise AnswersError(
+            f"{label}, line 1: an answers file starts with names such as car: and answers:."
+        )
+    yield _Reader(label, ruleset_named, today, faults).read(data)
+
+
+def _json_of(text: str, twice: list[str]) -> dict[str, Any] | None:
+    """A JSON object, numbers as they were typed; names that stand twice go to `twice`."""
+
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        made: dict[str, Any] = {}
+        for key, value in pairs:
+            if key in made:
+                twice.append(key)
+            made.setdefault(key, value)
+        return made
+
+    try:
+        data = json.loads(text, object_pairs_hook=once)
+    except (ValueError, RecursionError):
+        return None
+    return data if isinstance(data, dict) else None
 
 
 def _is_json(line: str) -> bool:
-    try:
-        return isinstance(json.loads(line), dict)
-    except (ValueError, RecursionError):
-        return False
+    return _json_of(line, []) is not None
+
+
+def _is_sheet(data: Any) -> bool:
+    return isinstance(data, dict) and "journal" in data and "schema" in data
+
+
+def _without_pairs(found: re.Match[str]) -> str:
+    """JSON writes an emoji as two halves, which YAML does not know."""
+    if found[1]:
+        high, low = int(found[1], 16), int(found[2], 16)
+        return chr(0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00))
+    return "\ufffd" if found[3] else found[0]
+
+
+def _printable(text: str, faults: list[Fault]) -> str:
+    """The text with a mark in place of each character that no text has; said once a line."""
+    if _CONTROL.search(text):
+        for number, line in enumerate(text.split("\n"), start=1):
+            if _CONTROL.search(line):
+                faults.append(Fault(number, "a control character stands here; it is left out."))
+                if len(faults) == 20:
+                    break
+        text = _CONTROL.sub("\ufffd", text)
+    return text
 
 
 def _json_lines(
     label: str, text: str, ruleset_named: RulesetNamed, today: dt.date
 ) -> Iterator[Given]:
     lines = text.split("\n")
-    whole = [json.loads(line) if _is_json(line) else None for line in lines]
-    if isinstance(whole[0], dict) and whole[0].get("kind") == "context":
-        yield _from_journal(label, lines)
+    first = _json_of(next(line for line in lines if line.strip()), [])
+    if first is not None and first.get("kind") == "context":
+        yield from _from_journal(label, lines)
         return
     count = sum(1 for line in lines if line.strip())
-    for number, (line, data) in enumerate(zip(lines, whole, strict=True), start=1):
+    for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
         name = f"{label}:{number}" if count > 1 else label
+        twice: list[str] = []
+        data = _json_of(line, twice)
+        faults = [Fault(number, f"{key!r} stands here twice; the first counts.") for key in twice]
         if data is None:
-            given = Given(name, [])
-            given.faults.append(Fault(number, "this line is not a JSON object."))
-            yield given
-        elif "journal" in data and "schema" in data:
-            yield _from_sheet(name, line)
+            yield Given(name, [], [Fault(number, "this line is not a JSON object.")])
+        elif _is_sheet(data):
+            try:
+                yield _from_sheet(name, data)
+            except AnswersError as error:
+                yield Given(name, [], [Fault(number, str(error))])
         else:
-            yield _Reader(name, ruleset_named, today).read(_with_line(data, number))
+            yield _Reader(name, ruleset_named, today, faults).read(_with_line(data, number))
 
 
 def _with_line(data: Any, line: int) -> Any:
@@ -126,39 +179,53 @@ def _with_line(data: Any, line: int) -> Any:
     return _Text(str(data), line)
 
 
-def _from_journal(label: str, lines: list[str]) -> Given:
-    entries: list[Entry] = []
-    given = Given(label, entries)
+def _from_journal(label: str, lines: list[str]) -> Iterator[Given]:
+    """A record, or several one after another; each begins with its context."""
+    given: Given | None = None
+    faults: list[Fault] = []
     for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
         try:
-            entries.append(entry_adapter.validate_python(json.loads(line)))
+            entry = entry_adapter.validate_python(json.loads(line))
         except (ValueError, RecursionError):
-            given.faults.append(Fault(number, "this line is not an entry of a record."))
-    if not entries or not isinstance(entries[0], Context):
-        raise JournalError(f"{label}: the first line is not the start of a record.")
-    return given
+            faults.append(Fault(number, "this line is not an entry of a record."))
+            continue
+        if isinstance(entry, Context):
+            if given is not None:
+                yield given
+                faults = []
+            given = Given(f"{label}:{number}" if given else label, [entry], faults)
+        elif given is None:
+            raise AnswersError(f"{label}, line 1: this is not the start of a record.")
+        elif entry.turn < given.journal[-1].turn:
+            faults.append(Fault(number, "this entry is out of order; it is left out."))
+        else:
+            if isinstance(entry, Said):
+                entry = entry.model_copy(update={"line": number})
+            given.journal.append(entry)
+    if given is None:
+        raise AnswersError(f"{label}, line 1: this is not the start of a record.")
+    yield given
 
 
-def _from_sheet(label: str, text: str) -> Given:
+def _from_sheet(label: str, data: Any) -> Given:
     try:
-        data = json.loads(text)
         journal = [entry_adapter.validate_python(entry) for entry in data["journal"]]
-    except (ValueError, ValidationError, TypeError, RecursionError) as error:
+    except (ValueError, TypeError, RecursionError) as error:
         raise AnswersError(f"{label}: the record inside this sheet cannot be read.") from error
     if not journal or not isinstance(journal[0], Context):
         raise AnswersError(f"{label}: the record inside this sheet has no start.")
     return Given(label, journal, claimed=data)
 
 
-def _load(label: str, text: str) -> Any:
+def _load(label: str, text: str, faults: list[Fault]) -> Any:
     """YAML or JSON with every scalar kept as the text that was typed."""
     loader_type: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     loader = loader_type(text)
     try:
         node = loader.get_single_node()
-        return _plain(node, 0, label) if node is not None else None
+        return _plain(node, 0, set(), faults) if node is not None else None
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line = f", line {mark.line + 1}" if mark else ""
@@ -169,90 +236,135 @@ def _load(label: str, text: str) -> Any:
         loader.dispose()
 
 
-def _plain(node: Any, depth: int, label: str) -> Any:
+def _plain(node: Any, depth: int, seen: set[int], faults: list[Fault]) -> Any:
     line = node.start_mark.line + 1
-    if depth > 20:
-        raise AnswersError(f"{label}, line {line}: this is nested too deeply.")
-    if isinstance(node, yaml.MappingNode):
-        result: dict[_Text, Any] = {}
-        for key, value in node.value:
-            text = _Text(str(key.value), key.start_mark.line + 1)
-            if text in result:
-                raise AnswersError(f"{label}, line {text.line}: {text!s} stands here twice.")
-            result[text] = _plain(value, depth + 1, label)
-        return result
-    if isinstance(node, yaml.SequenceNode):
-        return [_plain(child, depth + 1, label) for child in node.value]
-    if not node.style and node.value in ("", "~", "null"):
+    if isinstance(node, yaml.ScalarNode):
+        if not node.style and node.value.lower() in ("", "~", "null"):
+            return None
+        if not node.style and node.value.lower() in ("true", "false"):
+            return _Text("yes" if node.value.lower() == "true" else "no", line)
+        return _Text(node.value, line)
+    if depth > _MAX_DEPTH or id(node) in seen:
+        why = "is used again by an alias" if id(node) in seen else "is nested too deeply"
+        faults.append(Fault(line, f"what stands here {why}; it is left out."))
         return None
-    if not node.style and node.value in ("true", "false"):
-        return _Text("yes" if node.value == "true" else "no", line)
-    return _Text(node.value, line)
+    seen.add(id(node))
+    if isinstance(node, yaml.SequenceNode):
+        return [_plain(child, depth + 1, seen, faults) for child in node.value]
+    result: dict[_Text, Any] = {}
+    for key, value in node.value:
+        at = key.start_mark.line + 1
+        if not isinstance(key, yaml.ScalarNode):
+            faults.append(Fault(at, "a name is one line of plain words, not a list."))
+            continue
+        text = _Text(key.value, at)
+        if text in result:
+            faults.append(Fault(at, f"{key.value!r} stands here twice; the first counts."))
+            continue
+        result[text] = _plain(value, depth + 1, seen, faults)
+    return result
 
 
 class _Reader:
     """Turns one mapping into a journal, noting every fault on the way."""
 
-    def __init__(self, label: str, ruleset_named: RulesetNamed, today: dt.date) -> None:
+    def __init__(
+        self, label: str, ruleset_named: RulesetNamed, today: dt.date, faults: list[Fault]
+    ) -> None:
         self.label = label
         self.ruleset_named = ruleset_named
         self.today = today
-        self.faults: list[Fault] = []
+        self.faults = faults
+        self.keys: dict[str, Any] = {}
 
     def fault(self, where: Any, text: str) -> None:
-        self.faults.append(Fault(getattr(where, "line", None), text))
+        made = Fault(getattr(where, "line", None), text)
+        if made not in self.faults:
+            self.faults.append(made)
+
+    def text_of(self, data: dict[str, Any], key: str) -> str | None:
+        """The plain words under a name, or None; anything else is a fault."""
+        value = data.get(key)
+        if value is None or isinstance(value, str):
+            return value or None
+        self.fault(self.keys[key], f"{key}: needs one line of plain words.")
+        return None
 
     def read(self, data: dict[str, Any]) -> Given:
-        named = data.get("ruleset")
-        self.rs = self.ruleset_named(str(named) if named else None)
+        self.keys = {str(key): key for key in data}
+        named = self.text_of(data, "ruleset")
+        try:
+            self.rs = self.ruleset_named(named)
+        except InputError as error:
+            self.fault(self.keys.get("ruleset"), str(error))
+            return Given(self.label, [], self.faults)
         for key in data:
             if key not in _KEYS:
                 self.fault(key, f"there is no part {str(key)!r} in an answers file."
                                 f"{near_name(str(key), _KEYS)}")  # fmt: skip
-        self.today = self.date_of(data.get("today")) or self.today
+        self.today = self.date_of(data, "today") or self.today
         said: list[Said] = []
+        taken: set[tuple[str, str]] = set()
         for part in ("car", "answers"):
             given = data.get(part)
             if given is None:
                 continue
             if not isinstance(given, dict):
-                self.fault(given, f"{part}: needs question names with answers under it.")
+                self.fault(
+                    self.keys[part], f"{part}: needs question names with answers under it."
+                )
                 continue
             for name, value in given.items():
-                said += self.question(name, value, len(said))
+                said += self.question(name, value, len(said), taken)
         context = Context(
             today=self.today,
             ruleset=self.rs.about.name,
             digest=self.rs.digest,
-            car=clean(str(data.get("name") or ""))[:60],
+            car=clean(self.text_of(data, "name") or "")[:60],
             earlier=tuple(self.earlier(data.get("earlier"))),
         )
         return Given(self.label, [context, *said], self.faults)
 
-    def date_of(self, value: Any) -> dt.date | None:
+    def date_of(self, data: dict[str, Any], key: str) -> dt.date | None:
+        value = data.get(key)
         if value is None:
             return None
         try:
-            return dt.date.fromisoformat(str(value))
+            if isinstance(value, str):
+                return dt.date.fromisoformat(value)
         except ValueError:
-            self.fault(value, f"{str(value)!r} is not a date such as 2026-03-31.")
-            return None
+            pass
+        where = value if isinstance(value, str) else next(k for k in data if k == key)
+        shown = f"{str(value)!r} is" if isinstance(value, str) else "this is"
+        self.fault(where, f"{key}: {shown} not a date such as 2026-03-31.")
+        return None
 
     def earlier(self, data: Any) -> Iterator[Earlier]:
         if data is None:
             return
         if not isinstance(data, dict) or not isinstance(data.get("answers"), dict):
-            self.fault(data, "earlier: needs a date: and answers: under it.")
+            self.fault(self.keys["earlier"], "earlier: needs a date: and answers: under it.")
             return
-        day = self.date_of(data.get("date"))
-        if day is None:
-            self.fault(next(iter(data), None), "earlier: needs a date such as 2025-03-31.")
+        for key in data:
+            if key not in ("date", "answers"):
+                self.fault(key, f"earlier: there is no part {str(key)!r} here."
+                                f"{near_name(str(key), ('date', 'answers'))}")  # fmt: skip
+        day = self.date_of(data, "date")
+        if day is None or day > self.today:
+            self.fault(
+                self.keys["earlier"],
+                "earlier: needs a date such as 2025-03-31, not later than today's.",
+            )
             return
+        taken: set[tuple[str, str]] = set()
         for name, value in data["answers"].items():
-            for said in self.question(name, value, 0):
+            for said in self.question(name, value, 0, taken):
                 yield Earlier(question=said.question, at=said.at, answer=said.answer, date=day)
 
-    def question(self, name: str, value: Any, before: int) -> Iterator[Said]:
+    def question(
+        self, name: str, value: Any, before: int, taken: set[tuple[str, str]]
+    ) -> Iterator[Said]:
+        """The answers under one name; `taken` holds what has been answered before."""
         key, _, part = str(name).partition("@")
         question = self.rs.questions.get(key)
         if question is None:
@@ -273,14 +385,20 @@ class _Reader:
             return
         else:
             parts = value
-        seen: set[str] = set()
+        count = before
         for at_name, answer in parts.items():
             for at in self.parts(question.each, at_name):
-                if at in seen:
-                    self.fault(at_name, f"{key}: {at} is answered twice.")
+                if answer is None:
                     continue
-                seen.add(at)
-                said = self.answer(key, at, answer, at_name or name, before + len(seen))
+                if (key, at) in taken:
+                    where = f"{key}: {at}" if at else key
+                    self.fault(
+                        at_name or name, f"{where} is answered twice; the first answer counts."
+                    )
+                    continue
+                taken.add((key, at))
+                count += 1
+                said = self.answer(key, at, answer, at_name or name, count)
                 if said is not None:
                     yield said
 
@@ -301,8 +419,6 @@ class _Reader:
 
     def answer(self, key: str, at: str, value: Any, name: Any, turn: int) -> Said | None:
         question = self.rs.questions[key]
-        if value is None:
-            return None
         if isinstance(value, dict):
             self.fault(name, f"{key}: the answer has more parts than the question.")
             return None
@@ -310,7 +426,10 @@ class _Reader:
             if question.kind != "some_of":
                 self.fault(name, f"{key} takes one answer, not a list.")
                 return None
-            value = _Text("; ".join(map(str, value)) or "none", getattr(name, "line", 0))
+            if not all(isinstance(item, str) for item in value):
+                self.fault(name, f"{key}: each item of the list needs to be plain words.")
+                return None
+            value = _Text("; ".join(value) or "none", getattr(name, "line", 0))
         words = clean(str(value))
         line = getattr(value, "line", getattr(name, "line", None))
         heard = understand(words, question, today=self.today)
@@ -332,11 +451,17 @@ def read_text(path: str) -> tuple[str, str]:
     """A file's label and text; "-" is standard input. Raises AnswersError."""
     import sys
 
+    label = "standard input" if path == "-" else path
     try:
+        if path == "-" and sys.stdin is None:
+            raise AnswersError("Standard input is closed, so nothing could be read from it.")
         raw = sys.stdin.buffer.read() if path == "-" else Path(path).read_bytes()
     except OSError as error:
-        raise AnswersError(f"{path} cannot be read: {error.strerror}.") from error
+        raise AnswersError(f"{label} cannot be read: {error.strerror}.") from error
+    except ValueError as error:
+        raise AnswersError(f"{label!r} is not the name of a file.") from error
     try:
-        return ("standard input" if path == "-" else path), raw.decode("utf-8-sig")
+        return label, raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise AnswersError(f"{path} is not UTF-8 text.") from error
+        line = raw[: error.start].count(b"\n") + 1
+        raise AnswersError(f"{label}, line {line}: this is not UTF-8 text.") from error

@@ -29,8 +29,8 @@ from assistant.knowledge.models import Question
 __all__ = ["one", "ordinal", "read_choices", "says_all"]
 
 _FINE = re.compile(
-    r"(?:(?:yes|no|they|it|is|are|that|everything|all|of|them|these|looks?|seems?|work|very|quite|"
-    r"just|so|far|well|with|both) )*(?:fine|good|ok|okay|alright|clear|well|perfect|"
+    r"(?:(?:yes|no|they|it|is|are|that|everything|all|of|them|these|looks?|seems?|works?|"
+    r"working|very|quite|just|so|far|well|with|both) )*(?:fine|good|ok|okay|alright|clear|well|perfect|"
     r"in order|no problems?|no faults?|no issues|nothing wrong)(?: (?:here|there|thanks|so far))?"
 )
 _NONE = re.compile(
@@ -161,7 +161,7 @@ def _named(
     if denied and not picks:
         return _not_which(words, question, [NONE_OF_THESE, *says])
     for part in _parts_outside(sentence, spans):
-        digits = [int(w) for w in part if w.isdigit() and len(w) < 4]
+        digits = [int(w) for w in part if w.isdigit() and len(w) < 4 and not NEGATIONS & set(part)]
         if any(not 1 <= n <= len(says) for n in digits):
             return unclear(words, question)
         if digits and "or" in outside:

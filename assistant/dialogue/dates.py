@@ -42,7 +42,7 @@ def read_date(words: str, question: Question, today: date) -> Understood | Uncle
         offers = [f"{missing} {year}" for year in range(today.year, today.year - 3, -1)]
         if short := re.fullmatch(r"(\D+) ([0-9]{1,2})", str(missing)):
             offers.insert(0, f"{short[1]} {reader.forms.year(short[2])}")
-        offers = [o for o in offers if isinstance(read_date(o, question, today), Understood)]
+        offers = [offer for offer in offers if _is_past(offer, today)]
         return unclear(words, question, *offers, because=f"{shortened(words)} lacks a year")
     except ImpossibleDate as wrong:
         return unclear(words, question, because=str(wrong))
@@ -61,6 +61,15 @@ def read_date(words: str, question: Question, today: date) -> Understood | Uncle
         return unclear(words, question, because=f"No car is older than {OLDEST.year}")
     answer = Answer(lo=float(low.toordinal()), hi=float(high.toordinal()))
     return Understood(answer, said_days(low, high), sure and reader.forms.sure)
+
+
+def _is_past(words: str, today: date) -> bool:
+    reader = _Sentence(today)
+    try:
+        days, _ = reader.days(reader.shape(words.casefold()))
+    except (ValueError, OverflowError):
+        return False
+    return days is not None and OLDEST <= days[0] <= today
 
 
 def said_days(low: date, high: date) -> str:

@@ -14,6 +14,10 @@ from assistant.knowledge.models import Question
 __all__ = ["Phrasebook", "Span", "book_of", "exact_choice"]
 
 
+_CLEAR_HEAD = 3
+"""So many words before the first comma say as much as the whole: "between the two marks, or ..."."""
+
+
 @dataclass(frozen=True)
 class Span:
     """Words start..end of a line that name `picks`: one choice, or several that share them."""
@@ -103,6 +107,8 @@ def _shorter_ways(phrase: str) -> list[tuple[str, int]]:
     inside = re.findall(r"\(([^)]*)\)", phrase)
     head = re.split(r",|;| or | - |: ", outside)[0]
     found = [(outside, 1)] if inside else []
+    if head != phrase and len(words_of(head)) >= _CLEAR_HEAD:
+        found.append((head, 1))
     return found + [(part, 2) for part in (*inside, head) if part != phrase and len(part) > 2]
 
 

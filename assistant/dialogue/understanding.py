@@ -6,6 +6,7 @@ can be typed. The echo of an answer, typed in its turn, is that same answer.
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 from assistant.dialogue.choices import one, read_choices, says_all
@@ -39,6 +40,8 @@ __all__ = [
     "understand_group",
 ]
 
+_ISH = re.compile(r"\b([0-9][0-9.]*) ?-?ish\b", re.IGNORECASE)
+_LEAD = re.compile(r"^(?:no, |(?:sorry|well|actually|um|er|oh),? )+(?=.*[0-9])", re.IGNORECASE)
 # Longer answers are not read, except lists of choices and notes.
 _LONGEST = 400
 _STATES = {"dont_know": DONT_KNOW, "cant_look": CANT_LOOK, "not_fitted": NOT_FITTED}
@@ -70,6 +73,7 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
         return read_choices(words, question)
     if question.kind == "yes_no":
         return read_yes_no(words, question)
+    words = _LEAD.sub("", _ISH.sub(r"about \1", words)) or words
     if question.kind == "date":
         return read_date(words, question, today)
     return read_number_answer(words, question)

@@ -33,7 +33,7 @@ def repeat_ruleset(source: Path, target: Path, times: int) -> None:
     groups = {name for file in files.values() for name in file.get("groups", {})}
     systems: list[str] = []
     for number in range(1, times + 1):
-        for name, file in files.items():
+        for file in files.values():
             copy = file if number == 1 else _Copier(number, named, groups).system(file)
             systems.append(copy["system"])
             _write(target / f"{copy['system']}.yaml", copy)

@@ -68,9 +68,7 @@ def _fine(ruleset: Ruleset, prompt: Prompt, name: str, at: str, turn: int) -> Sa
     else:
         answer = Answer(state="dont_know")
     words_ = answer_words(question, answer)
-    return Said(
-        turn=turn, question=name, at=at, answer=answer, words=words_, group=prompt.group
-    )
+    return Said(turn=turn, question=name, at=at, answer=answer, words=words_, group=prompt.group)
 
 
 def write_answers(ruleset: Ruleset, path: Path, count: int, seed: int) -> dict[str, int]:

@@ -104,7 +104,12 @@ def test_a_choice_of_the_question_comes_first():
 
 
 def test_a_note_may_begin_like_a_command():
-    for words in ("why does it squeak", "the wiper was fixed already", "change the oil soon",
-                  "explain the rattle", "what is the noise"):
+    for words in (
+        "why does it squeak",
+        "the wiper was fixed already",
+        "change the oil soon",
+        "explain the rattle",
+        "what is the noise",
+    ):
         assert command_of(words, NOTE) is None  # fmt: skip
     assert command_of("stop", NOTE) == CommandHeard(Command.STOP)

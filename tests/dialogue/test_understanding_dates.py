@@ -98,8 +98,19 @@ def test_a_missing_year_is_asked_for():
 
 def test_today_at_the_ends_of_the_calendar():
     for today in (dt.date(1, 1, 1), dt.date(9999, 12, 31), dt.date(1880, 1, 1)):
-        for words in ("last year", "2 years ago", "99 years old", "2015", "before 1900",
-        "last week",
-                      "1/1/99", "about 2015", "after 2015", "yesterday", "9999", "0001-01-01"):
+        for words in (
+            "last year",
+            "2 years ago",
+            "99 years old",
+            "2015",
+            "before 1900",
+            "last week",
+            "1/1/99",
+            "about 2015",
+            "after 2015",
+            "yesterday",
+            "9999",
+            "0001-01-01",
+        ):
             understand(words, DATE, today=today)  # fmt: skip
     assert isinstance(understand("2015", DATE, today=dt.date(1999, 1, 1)), Unclear)

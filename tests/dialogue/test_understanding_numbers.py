@@ -121,8 +121,7 @@ def test_about_without_a_half_width_is_ten_percent():
 def test_an_impossible_figure_says_what_is_possible():
     unclear = refused("160 mm", TREAD)
     assert unclear.message == (
-        "Tread depth: 160 mm is more than 20 mm, the most I can take. "
-        "Did you mean 16 mm or 1.6 mm?"
+        "Tread depth: 160 mm is more than 20 mm, the most I can take. Did you mean 16 mm or 1.6 mm?"
     )
     assert unclear.offers == ("16 mm", "1.6 mm")
     assert "less than 0 mm, the least I can take" in refused("-2", TREAD).message

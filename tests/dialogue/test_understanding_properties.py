@@ -183,8 +183,9 @@ def test_any_day_in_any_form(when):
     assert month.lo <= when.toordinal() <= month.hi
 
 
-@given(st.lists(st.integers(1, 5), min_size=1, max_size=5), st.sampled_from([",", " ", " and ",
-";"]))
+@given(
+    st.lists(st.integers(1, 5), min_size=1, max_size=5), st.sampled_from([",", " ", " and ", ";"])
+)
 def test_lists_of_numbers(numbers, separator):
     names = list(SIGNS.choices)
     picks = tuple(names[i] for i in sorted({n - 1 for n in numbers}))
@@ -223,8 +224,10 @@ def every_name(asked: Question) -> None:
                 assert choice.say in found.offers and len(found.offers) > 1
                 continue
             assert isinstance(found, Understood), (asked.label, words, found)
-            assert (found.answer.word or found.answer.words) in (name, (name,)), (asked.label,
-            words)
+            assert (found.answer.word or found.answer.words) in (name, (name,)), (
+                asked.label,
+                words,
+            )
             assert command_of(words, asked) is None
 
 

@@ -54,6 +54,7 @@ def test_three_engines_agree_on_generated_journals(
         theirs = clips_rules.run(list(result.readings.facts()))
         assert ours == theirs, f"journal {number}: {set(ours.items()) ^ set(theirs.items())}"
         assert ours == plainly(gb_cars, result), f"journal {number}"
+        maker.note(ours)
         for name in counts:
             axis = gb_cars.inferences[name].axis
             for at in gb_cars.members(axis):

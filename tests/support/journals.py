@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
+from collections.abc import Iterator
 from random import Random
 
 from assistant.knowledge.conditions import Number, leaves
-from assistant.knowledge.journal import Answer, Context, Entry, Said
+from assistant.knowledge.journal import Answer, Context, Earlier, Entry, Said
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.cases import CASE_DAY, case_journal
 
@@ -22,20 +24,51 @@ def limits_of(ruleset: Ruleset) -> dict[str, list[float]]:
 
 
 class JournalMaker:
-    """Makes journals from a seed; the same seed gives the same journals."""
+    """Makes journals from a seed; the same seed and the same notes give the same journals.
+
+    Each journal begins with a worked case of the rule that was reached least so far, and takes
+    in cases of other rules that go with it; then come random answers.
+    """
 
     def __init__(self, ruleset: Ruleset, seed: int) -> None:
         self.ruleset = ruleset
         self.random = Random(seed)
         self.limits = limits_of(ruleset)
-        self.cases: list[dict[str, object]] = []
-        self.dates: list[dt.date | None] = []
+        self.fires: dict[str, list[list[Entry]]] = {}
+        self.near: dict[str, list[list[Entry]]] = {}
         for inference in ruleset.rules():
-            assert inference.rule is not None
-            for case in inference.rule.cases:
-                for answers in (case.fires, *({**case.fires, **near} for near in case.near)):
-                    self.cases.append(answers)
-                    self.dates.append(case.today)
+            rule = inference.rule
+            assert rule is not None
+            self.fires[rule.rule] = [case_journal(ruleset, c.fires, c.today) for c in rule.cases]
+            self.near[rule.rule] = [
+                case_journal(ruleset, {**c.fires, **n}, c.today) for c in rule.cases for n in c.near
+            ]
+        self.names = list(self.fires)
+        self.true: Counter[str] = Counter()
+        self.false: Counter[str] = Counter()
+        self.remembered = sorted(
+            {
+                part.removeprefix("earlier ")
+                for d in ruleset.derived.values()
+                for part in d.of.values()
+                if isinstance(part, str) and part.startswith("earlier ")
+            }
+        )
+
+    def note(self, decided: dict[tuple[str, str], bool]) -> None:
+        """Tells what the last journal decided, so that the next one goes where few have been."""
+        for (name, _), truth in decided.items():
+            (self.true if truth else self.false)[name] += 1
+
+    def first(self) -> list[Entry]:
+        """A case of one of the rules that were true, or false, least often so far."""
+        count, rows = self.random.choice([(self.true, self.fires), (self.false, self.near)])
+        least = sorted(self.names, key=lambda name: count[name])[:30]
+        return self.random.choice(rows[self.random.choice(least)])
+
+    def other(self) -> list[Entry]:
+        name = self.random.choice(self.names)
+        return self.random.choice((self.fires if self.random.random() < 0.7 else self.near)[name])
 
     def answer(self, name: str) -> Answer:
         r, question = self.random, self.ruleset.questions[name]
@@ -61,31 +94,60 @@ class JournalMaker:
             return Answer(lo=lo, hi=lo + r.choice([0, 0, 30, 364]))
         assert question.range is not None
         near = self.limits.get(name) or [sum(question.range) / 2]
+        if r.random() < 0.35:
+            near = [r.uniform(*question.range)]
         lo = r.choice(near) + question.step * r.choice([-2, -1, 0, 1, 2])
         lo = min(max(lo, question.range[0]), question.range[1])
+        if question.kind == "count":
+            lo = float(round(lo))
         hi = min(lo + question.step * r.choice([0, 0, 0, 1, 3]), question.range[1])
         return Answer(lo=round(lo, 4), hi=round(max(lo, hi), 4))
 
+    def fine(self, name: str) -> Answer:
+        question = self.ruleset.questions[name]
+        if question.kind == "some_of":
+            return Answer(words=())
+        if question.kind in ("yes_no", "one_of") and self.random.random() < 0.9:
+            return Answer(word=question.fine or self.random.choice(question.words()))
+        return self.answer(name)
+
     def journal(self) -> list[Entry]:
         r = self.random
-        index = r.randrange(len(self.cases))
-        entries: list[Entry] = []
-        taken: set[tuple[str, str]] = set()
-        earlier: tuple = ()
-        for number in [index, *r.sample(range(len(self.cases)), r.choice([0, 1, 3]))]:
-            made = case_journal(self.ruleset, self.cases[number], self.dates[number])
-            if number == index:
-                assert isinstance(made[0], Context)
-                today, earlier = made[0].today, made[0].earlier
-            for said in made[1:]:
-                assert isinstance(said, Said)
-                if (said.question, said.at) not in taken and (number == index or r.random() < 0.8):
-                    taken.add((said.question, said.at))
-                    entries.append(said)
-        share = r.choice([0.0, 0.1, 0.3, 0.7])
+        taken: dict[tuple[str, str], Said] = {}
+        made = self.first()
+        context = made[0]
+        assert isinstance(context, Context)
+        self.take(taken, made, context)
+        for _ in range(r.choice([0, 5, 40, 80])):
+            self.take(taken, self.other(), context)
+        share, mostly_fine = r.choice([(0.0, False), (0.1, False), (0.5, False), (1.0, True)])
         for name, at in self.ruleset.asked_items():
             if (name, at) not in taken and r.random() < share:
-                entries.append(Said(turn=1, question=name, at=at, answer=self.answer(name)))
+                answer = self.fine(name) if mostly_fine else self.answer(name)
+                taken[(name, at)] = Said(turn=1, question=name, at=at, answer=answer)
+        if not context.earlier and r.random() < 0.5:
+            context = context.model_copy(update={"earlier": tuple(self.earlier(context.today))})
+        entries = list(taken.values())
         r.shuffle(entries)
-        context = Context(today=today, ruleset=self.ruleset.about.name, earlier=earlier)
         return [context] + [e.model_copy(update={"turn": t}) for t, e in enumerate(entries, 1)]
+
+    def earlier(self, today: dt.date) -> Iterator[Earlier]:
+        """Readings of last time, for the questions that a calculation compares with it."""
+        for name in self.remembered:
+            for at in self.ruleset.members(self.ruleset.questions[name].each):
+                answer = self.answer(name)
+                if answer.state == "value":
+                    past = today - dt.timedelta(days=365)
+                    yield Earlier(question=name, at=at, answer=answer, date=past)
+
+    def take(self, taken: dict[tuple[str, str], Said], made: list[Entry], context: Context) -> None:
+        """Adds the answers of a case, unless one of them is there already and says otherwise."""
+        assert isinstance(made[0], Context)
+        said = [e for e in made[1:] if isinstance(e, Said)]
+        if made[0].today != context.today or (made[0].earlier and made[0] is not context):
+            return
+        for entry in said:
+            old = taken.get((entry.question, entry.at))
+            if old is not None and old.answer != entry.answer:
+                return
+        taken.update({(entry.question, entry.at): entry for entry in said})

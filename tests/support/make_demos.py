@@ -215,9 +215,7 @@ def expected(ruleset: Ruleset, journal: list[Entry]) -> dict[str, Any]:
 def make(demo: Demo, ruleset: Ruleset) -> None:
     """Holds the talk and writes its two files."""
     with tempfile.TemporaryDirectory() as folder:
-        context = Context(
-            today=demo.today, ruleset=ruleset.about.name, digest="", car=demo.car
-        )
+        context = Context(today=demo.today, ruleset=ruleset.about.name, digest="", car=demo.car)
         path = Path(folder) / "demo.jsonl"
         with JournalFile.create(path, context) as journal:
             persona = Persona(demo)
