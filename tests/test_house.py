@@ -1,4 +1,4 @@
-"""The order of the house: imports run one way, rooms are countries' strangers, exports are named."""
+"""The order of the house: imports run one way, no room knows a country, exports are named."""
 
 from __future__ import annotations
 

@@ -94,7 +94,7 @@ def read_answers(
 
 
 def _json_of(text: str, twice: list[str]) -> dict[str, Any] | None:
-    """A JSON object, numbers as they were typed; names that stand twice go to `twice`."""
+    """A JSON object, or None; names that stand twice in it go to `twice`."""
 
     def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         made: dict[str, Any] = {}
@@ -310,9 +310,7 @@ class _Reader:
             if given is None:
                 continue
             if not isinstance(given, dict):
-                self.fault(
-                    self.keys[part], f"{part}: needs question names with answers under it."
-                )
+                self.fault(self.keys[part], f"{part}: needs question names with answers under it.")
                 continue
             for name, value in given.items():
                 said += self.question(name, value, len(said), taken)

@@ -30,7 +30,8 @@ __all__ = ["one", "ordinal", "read_choices", "says_all"]
 
 _FINE = re.compile(
     r"(?:(?:yes|no|they|it|is|are|that|everything|all|of|them|these|looks?|seems?|works?|"
-    r"working|very|quite|just|so|far|well|with|both) )*(?:fine|good|ok|okay|alright|clear|well|perfect|"
+    r"working|very|quite|just|so|far|well|with|both) )*"
+    r"(?:fine|good|ok|okay|alright|clear|well|perfect|"
     r"in order|no problems?|no faults?|no issues|nothing wrong)(?: (?:here|there|thanks|so far))?"
 )
 _NONE = re.compile(

@@ -15,7 +15,7 @@ __all__ = ["Phrasebook", "Span", "book_of", "exact_choice"]
 
 
 _CLEAR_HEAD = 3
-"""So many words before the first comma say as much as the whole: "between the two marks, or ..."."""
+"""So many words before the first comma say as much as the whole phrase does."""
 
 
 @dataclass(frozen=True)

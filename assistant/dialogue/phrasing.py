@@ -53,7 +53,7 @@ def plural(count: int, word: str) -> str:
 
 
 def item_label(ruleset: Ruleset, question: str, at: str) -> str:
-    """ "front nearside tread depth" """
+    """The part and the label together, such as "left tread depth"."""
     where = ruleset.at_words(question, at)
     label = ruleset.questions[question].label
     return f"{where} {label}".strip()

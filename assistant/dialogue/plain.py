@@ -5,6 +5,8 @@ No colour, no borders, no redraw: text goes out once, from top to bottom.
 
 from __future__ import annotations
 
+import contextlib
+import io
 import shutil
 import sys
 import textwrap
@@ -12,7 +14,7 @@ from typing import TextIO
 
 from assistant.dialogue.asking import PREFIX, Left, Line
 
-__all__ = ["PlainAsker", "wrapped"]
+__all__ = ["PlainAsker", "printable", "wrapped"]
 
 
 def wrapped(line: Line, width: int) -> list[str]:
@@ -22,7 +24,7 @@ def wrapped(line: Line, width: int) -> list[str]:
     width = max(20, width)
     first = " " * line.indent
     rest = first + ("   " if line.kind == "choice" else "")
-    text = PREFIX.get(line.kind, "") + line.text
+    text = printable(PREFIX.get(line.kind, "") + line.text)
     return textwrap.wrap(
         text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     ) or [""]
@@ -32,8 +34,11 @@ class PlainAsker:
     """Reads lines from one stream and writes plain text to another."""
 
     def __init__(self, source: TextIO | None = None, target: TextIO | None = None) -> None:
-        self._source = source or sys.stdin
-        self._target = target or sys.stdout
+        self._source: TextIO = source or sys.stdin or io.StringIO()
+        self._target: TextIO = target or sys.stdout or io.StringIO()
+        if isinstance(self._source, io.TextIOWrapper):
+            with contextlib.suppress(io.UnsupportedOperation):
+                self._source.reconfigure(errors="replace")
         self._echo = not self._source.isatty()
 
     def show(self, lines: list[Line]) -> None:

@@ -15,17 +15,12 @@ from assistant.dialogue.phrasing import (
     HINT,
     ask_lines,
     danger_lines,
-    help_lines,
-    how_lines,
     item_label,
-    means_lines,
-    plural,
     progress_line,
     summary_lines,
     together,
-    trail_lines,
-    why_lines,
 )
+from assistant.dialogue.sidesteps import sidestep
 from assistant.dialogue.understanding import (
     GroupHeard,
     GroupItem,
@@ -41,17 +36,12 @@ from assistant.knowledge.journal import (
     Entry,
     Mended,
     Said,
-    TookBack,
-    active_entries,
 )
 from assistant.knowledge.models import Question, Urgency
 from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words
+from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
-from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import Consultation, Finding, consult
-from assistant.reasoning.trail import answers_under, trail_of
-from assistant.reasoning.why import why_asked, with_answer
 from assistant.records.store import JournalFile
 
 __all__ = ["Talk"]
@@ -133,7 +123,7 @@ class Talk:
             question = self.ruleset.questions.get(prompt.question or "")
             heard = command_of(words, question)
             if heard is not None:
-                done = self.command(heard.command, heard.rest, prompt)
+                done = sidestep(self, heard.command, heard.rest, prompt)
                 if done is not None:
                     return done
                 continue
@@ -201,7 +191,7 @@ class Talk:
         for index, (question, at) in enumerate(prompt.items):
             model = rs.questions[question]
             if heard.all_unknown or index in heard.unknown:
-                answer = Answer(state="dont_know")
+                answer = Answer(state=heard.state)
             elif index in heard.named:
                 if model.when_named is None:
                     continue
@@ -341,275 +331,3 @@ class Talk:
             )  # fmt: skip
         self.say(Line("text", "It will stay on the sheet, as something to have confirmed."))
         return self.yes("Are you certain?")
-
-    # commands ---------------------------------------------------------------------------
-
-    def command(self, command: Command, rest: str, prompt: Prompt) -> bool | None:
-        """Does a command. True: go on with a new prompt; False: leave; None: same prompt."""
-        if command is Command.STOP:
-            self.leave()
-            return False
-        if command is Command.BACK:
-            return self.back(TookBack)
-        if command is Command.REDO:
-            return self.redo()
-        if command is Command.WRONG:
-            return self.change(rest)
-        if command is Command.MENDED:
-            return self.mended(rest)
-        if command is Command.CARD:
-            return self.card()
-        if command is Command.WHATIF:
-            self.what_if(rest, prompt)
-        elif command is Command.FOUND:
-            self.found()
-        else:
-            self.say(*self.explained(command, prompt))
-        return None
-
-    def explained(self, command: Command, prompt: Prompt) -> list[Line]:
-        if command is Command.HOW:
-            return how_lines(self.now, prompt)
-        if command is Command.MEANS:
-            return means_lines(self.now, prompt)
-        if command is Command.WHY:
-            return why_lines(self.now, why_asked(self.now, self.journal, prompt))
-        return help_lines()
-
-    def leave(self) -> None:
-        self.say(
-            *summary_lines(self.now, complete=False),
-            Line("blank"),
-            Line("text", "Everything you said is kept. Start sidelight again to go on."),
-        )
-
-    def back(self, kind: type[TookBack]) -> bool | None:
-        """Takes back the last turn."""
-        turns = [e.turn for e in active_entries(self.journal) if e.turn > 0]
-        if not turns:
-            self.say(Line("aside", "There is nothing to take back."))
-            return None
-        of = max(turns)
-        self.keep([kind(turn=self.next_turn(), of=of, when=self.clock())])
-        self.say(Line("aside", "Taken back. Type redo to have it again."))
-        return True
-
-    def redo(self) -> bool | None:
-        """Brings back what the last "back" took, if nothing was said since."""
-        last = self.journal[-1]
-        if not isinstance(last, TookBack):
-            self.say(Line("aside", "There is nothing to bring again."))
-            return None
-        steps = [e for e in self.journal if isinstance(e, TookBack)]
-        undone = {e.of for e in steps}
-        open_steps = [e for e in steps if e.turn not in undone and not self.is_redo(e)]
-        if not open_steps:
-            self.say(Line("aside", "There is nothing to bring again."))
-            return None
-        self.keep([TookBack(turn=self.next_turn(), of=open_steps[-1].turn, when=self.clock())])
-        self.say(Line("aside", "It stands again."))
-        return True
-
-    def is_redo(self, step: TookBack) -> bool:
-        return any(isinstance(e, TookBack) and e.turn == step.of for e in self.journal)
-
-    def change(self, rest: str) -> bool | None:
-        """Lets the person pick an earlier answer and give another."""
-        said = self.pick_answer(rest, "Which answer was wrong?")
-        if said is None:
-            return None
-        entry = self.new_answer(said, Corrected)
-        return None if entry is None else self.keep([entry])
-
-    def pick_answer(self, rest: str, question: str) -> Said | None:
-        given = list(self.now.state.answers.values())[::-1]
-        if not given:
-            self.say(Line("aside", "Nothing has been answered yet."))
-            return None
-        rs = self.ruleset
-        labels = [item_label(rs, s.question, s.at) for s in given]
-        if rest:
-            hits = [i for i, label in enumerate(labels) if rest.lower() in label.lower()]
-            if len(hits) == 1:
-                return given[hits[0]]
-        shown = 12
-        while True:
-            self.say(Line("question", question))
-            for number, (label, s) in enumerate(zip(labels, given, strict=True), start=1):
-                if number > shown:
-                    break
-                words = answer_words(rs.questions[s.question], s.answer)
-                self.say(Line("choice", f"{number}. {label}: {words}", 2))
-            if len(given) > shown:
-                self.say(Line("hint", "Type a number, part of the name, 'more', or 'none'."))
-            else:
-                self.say(Line("hint", "Type a number, part of the name, or 'none'."))
-            words = clean(self.asker.ask("> ")).lower()
-            if words in ("", "none", "no", "back", "stop"):
-                return None
-            if words == "more":
-                shown += 20
-                continue
-            if words.isdigit() and 1 <= int(words) <= len(given):
-                return given[int(words) - 1]
-            hits = [i for i, label in enumerate(labels) if words in label.lower()]
-            if len(hits) == 1:
-                return given[hits[0]]
-            self.say(Line("text", f"I found {plural(len(hits), 'answer')} like that."))
-
-    def new_answer(self, said: Said, kind: type[Said]) -> Said | None:
-        question = self.ruleset.questions[said.question]
-        single = Prompt(
-            said.question, said.at, None, ((said.question, said.at),),
-            self.ruleset.place_of(said.question, said.at), "opened here", 1, 0,
-        )  # fmt: skip
-        self.say(*ask_lines(self.now, single))
-        for _ in range(5):
-            words = clean(self.asker.ask("> "))
-            heard = understand(words, question, today=self.now.state.context.today)
-            if isinstance(heard, Unclear):
-                self.unclear(heard)
-            elif self.confirmed(heard):
-                return kind(
-                    turn=self.next_turn(),
-                    question=said.question,
-                    at=said.at,
-                    answer=heard.answer,
-                    words=words[:2000],
-                    when=self.clock(),
-                )
-        self.say(Line("aside", "Then the earlier answer stands."))
-        return None
-
-    def mended(self, rest: str) -> bool | None:
-        """Marks what a finding rests on as repaired, so that it is looked at anew."""
-        if not self.now.findings:
-            self.say(Line("aside", "Nothing has been found that needs mending."))
-            return None
-        finding = self.pick_finding("What has been mended?", rest)
-        if finding is None:
-            return None
-        trail = trail_of(self.now, finding.rule.rule, finding.at)
-        start = {p.place for p in self.ruleset.about.walk if p.stage != "walk"}
-        answers = [
-            s for s in answers_under(trail) if self.ruleset.questions[s.question].place not in start
-        ] or answers_under(trail)
-        turn = self.next_turn()
-        entries: list[Entry] = [
-            Mended(turn=turn, question=s.question, at=s.at, words=rest[:2000], when=self.clock())
-            for s in answers
-        ]
-        self.keep(entries)
-        self.say(Line("text", "Good. Have another look at it now; I ask again."))
-        return True
-
-    def pick_finding(self, question: str, rest: str = "") -> Finding | None:
-        findings = self.now.findings
-        if rest:
-            hits = [f for f in findings if rest.lower() in f"{f.at_words} {f.rule.say}".lower()]
-            if len(hits) == 1:
-                return hits[0]
-        self.say(Line("question", question))
-        for number, finding in enumerate(findings, start=1):
-            where = f"{finding.at_words}: " if finding.at_words else ""
-            self.say(Line("choice", f"{number}. {where}{finding.rule.say}", 2))
-        self.say(Line("hint", "Type a number, or 'none'."))
-        words = clean(self.asker.ask("> "))
-        if words.isdigit() and 1 <= int(words) <= len(findings):
-            return findings[int(words) - 1]
-        return None
-
-    def found(self) -> None:
-        """The summary, and on demand how each finding came about."""
-        self.say(*summary_lines(self.now, complete=False))
-        while self.now.findings:
-            finding = self.pick_finding("See how one of them came about?")
-            if finding is None:
-                return
-            self.say(*trail_lines(trail_of(self.now, finding.rule.rule, finding.at)))
-
-    def what_if(self, rest: str, prompt: Prompt) -> None:
-        """Tries an answer on a copy of the journal and says what would be different."""
-        item, words = self.what_if_item(rest, prompt)
-        if item is None:
-            return
-        question, at = item
-        model = self.ruleset.questions[question]
-        if not words:
-            self.say(
-                Line("question", f"What if {item_label(self.ruleset, question, at)} was what?")
-            )
-            words = clean(self.asker.ask("> "))
-        heard = understand(words, model, today=self.now.state.context.today)
-        if isinstance(heard, Unclear):
-            self.unclear(heard)
-            return
-        trial = consult(self.ruleset, with_answer(self.journal, question, at, heard.answer, words))
-        label = item_label(self.ruleset, question, at)
-        self.say(Line("title", f"If '{label}' was '{heard.echo}' (only tried, not kept):"))
-        before = {(f.rule.rule, f.at): f for f in self.now.findings}
-        after = {(f.rule.rule, f.at): f for f in trial.findings}
-        for key, finding in after.items():
-            if key not in before:
-                words_ = URGENCY_WORDS[finding.urgency]
-                self.say(Line("text", f"New: {finding.at_words} {finding.rule.say} {words_}.", 2))
-        for key, finding in before.items():
-            if key not in after:
-                self.say(Line("text", f"Gone: {finding.at_words} {finding.rule.say}", 2))
-        if before.keys() == after.keys():
-            self.say(Line("text", "Nothing else would follow.", 2))
-
-    def what_if_item(self, rest: str, prompt: Prompt) -> tuple[tuple[str, str] | None, str]:
-        """Which question a "what if" is about, and the words of the answer."""
-        low = rest.lower()
-        known = [*prompt.items, *self.now.state.answers]
-        named = [i for i in known if item_label(self.ruleset, *i).lower() in low]
-        if named:
-            item = max(named, key=lambda i: len(item_label(self.ruleset, *i)))
-            label = item_label(self.ruleset, *item).lower()
-            words = rest[low.index(label) + len(label) :]
-            for lead in (" was ", " were ", " is ", " are ", " had been "):
-                if words.lower().startswith(lead):
-                    words = words[len(lead) :]
-            return item, words.strip(" ,.:?")
-        if prompt.group:
-            self.say(
-                Line("text", "Say which one, for example: what if "
-                             f"{item_label(self.ruleset, *prompt.items[0])} was ...")
-            )  # fmt: skip
-            return None, ""
-        words = rest.strip(" ,.:?")
-        for lead in ("it was ", "it is ", "it were ", "the answer was ", "i said "):
-            if words.lower().startswith(lead):
-                words = words[len(lead) :]
-        return prompt.items[0], words
-
-    def card(self) -> bool:
-        """Takes answers by their number on the card, until an empty line."""
-        prompts = numbered_prompts(self.ruleset, self.journal)
-        self.say(
-            Line("text", "Type a number from the card and its answer, such as '7 about 3 mm'. "
-                         "An empty line goes back to the questions.")
-        )  # fmt: skip
-        while True:
-            words = clean(self.asker.ask("card > "))
-            if not words or words.lower() in ("stop", "back", "done", "end"):
-                return True
-            number, _, answer = words.replace(":", " ", 1).replace(".", " ", 1).partition(" ")
-            if not number.isdigit() or not 1 <= int(number) <= len(prompts):
-                self.say(
-                    Line("text", f"The card has the numbers 1 to {len(prompts)}. "
-                                 "Type one of them, then the answer.")
-                )  # fmt: skip
-                continue
-            prompt = prompts[int(number) - 1]
-            if not answer.strip():
-                self.say(*ask_lines(self.now, prompt))
-                continue
-            self.say(Line("aside", self.card_title(prompt)))
-            self.answer(prompt, answer.strip())
-
-    def card_title(self, prompt: Prompt) -> str:
-        if prompt.group:
-            return self.ruleset.groups[prompt.group.partition("@")[0]].ask
-        return item_label(self.ruleset, str(prompt.question), prompt.at)

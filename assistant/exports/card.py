@@ -88,7 +88,7 @@ def _check(ruleset: Ruleset, number: int, prompt: Prompt) -> dict[str, Any]:
 
 
 def _text(data: dict[str, Any]) -> str:
-    rows = [f"Walk-round card for {data['car'] or 'the car'}, {data['today']}"]
+    rows = _wrap(f"Walk-round card for {data['car'] or 'the car'}, {data['today']}")
     rows.append(f"{data['count']} checks, about {data['minutes']} minutes.")
     rows += _wrap("Write a short answer on each line. Back at the keyboard type card, then the "
                   "number and the answer.")  # fmt: skip
@@ -106,7 +106,7 @@ def _text(data: dict[str, Any]) -> str:
             unit = f" {check['unit']}" if check["unit"] else ""
             rows.append(f"    Answer: ______________________{unit}")
     rows += ["", *[row for text in data["notices"] + data["attributions"] for row in _wrap(text)]]
-    return "\n".join(rows) + "\n"
+    return "\n".join("".join(c if c.isprintable() else " " for c in row) for row in rows) + "\n"
 
 
 def _wrap(text: str, hang: int = 0, indent: int = 0) -> list[str]:

@@ -12,12 +12,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from jinja2 import Environment, PackageLoader
+from markupsafe import Markup
 
 from assistant.exports.result import result_data, said_data
 from assistant.knowledge.journal import Entry
 from assistant.reasoning.consultation import Consultation
 
-__all__ = ["FORMATS", "sheet"]
+__all__ = ["FORMATS", "json_text", "sheet", "sheet_data"]
 
 FORMATS = ("html", "md", "json")
 
@@ -26,7 +27,7 @@ def sheet(consultation: Consultation, journal: Sequence[Entry], form: str) -> st
     """The sheet as text. form: "html", "md" or "json". Pure: the same input, the same bytes."""
     data = sheet_data(consultation, journal)
     if form == "json":
-        return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+        return json_text(data, indent=2) + "\n"
     if form == "html":
         return environment(html=True).get_template("sheet.html.j2").render(s=data)
     if form == "md":
@@ -54,23 +55,35 @@ def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str
     return data
 
 
+def json_text(data: Any, indent: int | None = None) -> str:
+    """JSON in plain letters, but nothing in it that a terminal could take for a command."""
+    text = json.dumps(data, indent=indent, ensure_ascii=False)
+    return re.sub("[\x7f-\x9f\u2028\u2029]", lambda c: f"\\u{ord(c[0]):04x}", text)
+
+
 def environment(html: bool) -> Environment:
-    """A Jinja2 environment that escapes everything for its format."""
+    """A Jinja2 environment that escapes everything for its format, once."""
     made = Environment(
         loader=PackageLoader("assistant.exports"),
-        autoescape=html,
+        autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,
-        finalize=None if html else _markdown,
+        finalize=_printable if html else _markdown,
     )
     made.filters["upperfirst"] = lambda text: text[:1].upper() + text[1:]
     return made
 
 
+def _printable(value: Any) -> Any:
+    """Text without control characters; what is made of a template already is left alone."""
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    return "".join(c if c.isprintable() else " " for c in value)
+
+
 def _markdown(value: Any) -> Any:
     """Text that cannot turn into Markdown or HTML of its own."""
-    if not isinstance(value, str):
+    if not isinstance(value, str) or isinstance(value, Markup):
         return value
-    text = "".join(c if c.isprintable() else " " for c in value)
-    text = re.sub(r"([\\`*_\[\]{}#|~])", r"\\\1", text)
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    text = re.sub(r"([\\`*_\[\]{}#|~])", r"\\\1", _printable(value))
+    return Markup(text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))

@@ -60,8 +60,8 @@ def _judgement_words(ruleset: Ruleset) -> Iterator[Problem]:
                     yield (
                         place,
                         (
-                            f"{name}: {found.group()!r} asks the person to judge; ask what is seen, "
-                            "heard or measured, and let the rule judge."
+                            f"{name}: {found.group()!r} asks the person to judge; ask what is "
+                            "seen, heard or measured, and let the rule judge."
                         ),
                     )
         for name, group in file.groups.items():

@@ -23,7 +23,7 @@ _STATES = {"dont_know": "don't know", "cant_look": "can't look now", "not_fitted
 
 
 def number_words(value: float) -> str:
-    """A number without needless noughts: 2, 1.6, 0.25."""
+    """A number without needless noughts: 2, 1.5, 0.25."""
     return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
@@ -33,7 +33,7 @@ def date_words(day: dt.date) -> str:
 
 
 def range_words(lo: float, hi: float, unit: str) -> str:
-    """A number or a range with its unit: "2 mm", "between 1.5 and 2 mm"."""
+    """A number or a range with its unit: "2 mm", "between 1 and 2 mm"."""
     tail = f" {unit}" if unit else ""
     if lo == hi:
         return f"{number_words(lo)}{tail}"

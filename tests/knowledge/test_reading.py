@@ -128,8 +128,7 @@ def test_the_tiny_ruleset_has_no_problems() -> None:
     ("old", "new", "says"),
     [
         ("ask: Where does the fluid stand?", "ask: Is the fluid level unsafe?", "to judge"),
-        ("{fires: {depth: 1.5}, near: [{depth: 1.6}]}", "{fires: {depth: 1.6}, near: [{depth: 1.7}]}",
-         "does not fire"),
+        ("{fires: {depth: 1.5}, near", "{fires: {depth: 1.6}, near", "does not fire"),
         ("near: [{depth: 1.6}]", "near: [{depth: 1.4}]", "fires the rule all the same"),
         ("near: [{depth: 1.6}]", "near: [{depth: 1.9}]", "more than one step"),
         ("{fires: {depth: 1.5}, near: [{depth: 1.6}]}", "{fires: {depth: 1.4}, near: [{depth: 4}]}",
@@ -141,7 +140,7 @@ def test_the_tiny_ruleset_has_no_problems() -> None:
         ("given: {marks: [dent], shaky", "given: {marks: [crack], shaky", "not a defect"),
         ("likely: used_up}", "likely: ran_out}", "comes first"),
         ("    how: Ring it.", "    how: Ring it!", "no exclamation marks"),
-        ("applies: made >= newer\n  marks", "applies: shaky\n  marks", "may only read questions about"),
+        ("applies: made >= newer\n  marks", "applies: shaky\n  marks", "may only read questions"),
     ],
 )  # fmt: skip
 def test_the_checks_of_a_ruleset_notice(tmp_path: Path, old: str, new: str, says: str) -> None:

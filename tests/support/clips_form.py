@@ -47,7 +47,8 @@ class ClipsRuleset:
         self.environment.build(TEMPLATE)
         self.environment.build(PICK)
         self.environment.build(
-            "(deftemplate node (slot id (type INTEGER)) (slot at (type STRING)) (slot truth (type SYMBOL)))"
+            "(deftemplate node (slot id (type INTEGER)) (slot at (type STRING)) "
+            "(slot truth (type SYMBOL)))"
         )
         self.environment.build(
             "(deftemplate part (slot axis (type STRING)) (slot at (type STRING)))"

@@ -1,0 +1,321 @@
+"""What a person may do instead of answering: look back, change, try out, leave.
+
+Each sidestep gets the talk and returns True to go on with a new prompt, False to leave, or None
+to come back to the same prompt. None of them loses an answer.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.asking import Line
+from assistant.dialogue.commands import Command
+from assistant.dialogue.phrasing import (
+    ask_lines,
+    help_lines,
+    how_lines,
+    item_label,
+    means_lines,
+    plural,
+    summary_lines,
+    trail_lines,
+    why_lines,
+)
+from assistant.dialogue.understanding import Unclear, clean, understand
+from assistant.knowledge.journal import Corrected, Entry, Mended, Said, TookBack, active_entries
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words
+from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.card import numbered_prompts
+from assistant.reasoning.consultation import Finding, consult
+from assistant.reasoning.trail import answers_under, trail_of
+from assistant.reasoning.why import why_asked, with_answer
+
+if TYPE_CHECKING:
+    from assistant.dialogue.talk import Talk
+
+__all__ = ["sidestep"]
+
+
+def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | None:
+    """Does a command. True: go on with a new prompt; False: leave; None: same prompt."""
+    if command is Command.STOP:
+        leave(talk)
+        return False
+    if command is Command.BACK:
+        return back(talk)
+    if command is Command.REDO:
+        return redo(talk)
+    if command is Command.WRONG:
+        return change(talk, rest)
+    if command is Command.MENDED:
+        return mended(talk, rest)
+    if command is Command.CARD:
+        return card(talk)
+    if command is Command.WHATIF:
+        what_if(talk, rest, prompt)
+    elif command is Command.FOUND:
+        found(talk)
+    else:
+        talk.say(*explained(talk, command, prompt))
+    return None
+
+
+def explained(talk: Talk, command: Command, prompt: Prompt) -> list[Line]:
+    if command is Command.HOW:
+        return how_lines(talk.now, prompt)
+    if command is Command.MEANS:
+        return means_lines(talk.now, prompt)
+    if command is Command.WHY:
+        return why_lines(talk.now, why_asked(talk.now, talk.journal, prompt))
+    return help_lines()
+
+
+def leave(talk: Talk) -> None:
+    talk.say(
+        *summary_lines(talk.now, complete=False),
+        Line("blank"),
+        Line("text", "Everything you said is kept. Start sidelight again to go on."),
+    )
+
+
+def back(talk: Talk) -> bool | None:
+    """Takes back the last turn."""
+    turns = [e.turn for e in active_entries(talk.journal) if e.turn > 0]
+    if not turns:
+        talk.say(Line("aside", "There is nothing to take back."))
+        return None
+    of = max(turns)
+    talk.keep([TookBack(turn=talk.next_turn(), of=of, when=talk.clock())])
+    talk.say(Line("aside", "Taken back. Type redo to have it again."))
+    return True
+
+
+def redo(talk: Talk) -> bool | None:
+    """Brings back what the last "back" took, if nothing was said since."""
+    last = talk.journal[-1]
+    if not isinstance(last, TookBack):
+        talk.say(Line("aside", "There is nothing to bring again."))
+        return None
+    steps = [e for e in talk.journal if isinstance(e, TookBack)]
+    undone = {e.of for e in steps}
+    open_steps = [e for e in steps if e.turn not in undone and not is_redo(talk, e)]
+    if not open_steps:
+        talk.say(Line("aside", "There is nothing to bring again."))
+        return None
+    talk.keep([TookBack(turn=talk.next_turn(), of=open_steps[-1].turn, when=talk.clock())])
+    talk.say(Line("aside", "It stands again."))
+    return True
+
+
+def is_redo(talk: Talk, step: TookBack) -> bool:
+    return any(isinstance(e, TookBack) and e.turn == step.of for e in talk.journal)
+
+
+def change(talk: Talk, rest: str) -> bool | None:
+    """Lets the person pick an earlier answer and give another."""
+    said = pick_answer(talk, rest, "Which answer was wrong?")
+    if said is None:
+        return None
+    entry = corrected(talk, said)
+    return None if entry is None else talk.keep([entry])
+
+
+def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
+    given = list(talk.now.state.answers.values())[::-1]
+    if not given:
+        talk.say(Line("aside", "Nothing has been answered yet."))
+        return None
+    rs = talk.ruleset
+    labels = [item_label(rs, s.question, s.at) for s in given]
+    if rest:
+        hits = [i for i, label in enumerate(labels) if rest.lower() in label.lower()]
+        if len(hits) == 1:
+            return given[hits[0]]
+    shown = 12
+    while True:
+        talk.say(Line("question", question))
+        for number, (label, s) in enumerate(zip(labels, given, strict=True), start=1):
+            if number > shown:
+                break
+            words = answer_words(rs.questions[s.question], s.answer)
+            talk.say(Line("choice", f"{number}. {label}: {words}", 2))
+        if len(given) > shown:
+            talk.say(Line("hint", "Type a number, part of the name, 'more', or 'none'."))
+        else:
+            talk.say(Line("hint", "Type a number, part of the name, or 'none'."))
+        words = clean(talk.asker.ask("> ")).lower()
+        if words in ("", "none", "no", "back", "stop"):
+            return None
+        if words == "more":
+            shown += 20
+            continue
+        if words.isdigit() and 1 <= int(words) <= len(given):
+            return given[int(words) - 1]
+        hits = [i for i, label in enumerate(labels) if words in label.lower()]
+        if len(hits) == 1:
+            return given[hits[0]]
+        talk.say(Line("text", f"I found {plural(len(hits), 'answer')} like that."))
+
+
+def corrected(talk: Talk, said: Said) -> Corrected | None:
+    """Asks a question again and gives the corrected entry."""
+    question = talk.ruleset.questions[said.question]
+    single = Prompt(
+        said.question, said.at, None, ((said.question, said.at),),
+        talk.ruleset.place_of(said.question, said.at), "opened here", 1, 0,
+    )  # fmt: skip
+    talk.say(*ask_lines(talk.now, single))
+    for _ in range(5):
+        words = clean(talk.asker.ask("> "))
+        heard = understand(words, question, today=talk.now.state.context.today)
+        if isinstance(heard, Unclear):
+            talk.unclear(heard)
+        elif talk.confirmed(heard):
+            return Corrected(
+                turn=talk.next_turn(),
+                question=said.question,
+                at=said.at,
+                answer=heard.answer,
+                words=words[:2000],
+                when=talk.clock(),
+            )
+    talk.say(Line("aside", "Then the earlier answer stands."))
+    return None
+
+
+def mended(talk: Talk, rest: str) -> bool | None:
+    """Marks what a finding rests on as repaired, so that it is looked at anew."""
+    if not talk.now.findings:
+        talk.say(Line("aside", "Nothing has been found that needs mending."))
+        return None
+    finding = pick_finding(talk, "What has been mended?", rest)
+    if finding is None:
+        return None
+    trail = trail_of(talk.now, finding.rule.rule, finding.at)
+    start = {p.place for p in talk.ruleset.about.walk if p.stage != "walk"}
+    answers = [
+        s for s in answers_under(trail) if talk.ruleset.questions[s.question].place not in start
+    ] or answers_under(trail)
+    turn = talk.next_turn()
+    entries: list[Entry] = [
+        Mended(turn=turn, question=s.question, at=s.at, words=rest[:2000], when=talk.clock())
+        for s in answers
+    ]
+    talk.keep(entries)
+    talk.say(Line("text", "Good. Have another look at it now; I ask again."))
+    return True
+
+
+def pick_finding(talk: Talk, question: str, rest: str = "") -> Finding | None:
+    findings = talk.now.findings
+    if rest:
+        hits = [f for f in findings if rest.lower() in f"{f.at_words} {f.rule.say}".lower()]
+        if len(hits) == 1:
+            return hits[0]
+    talk.say(Line("question", question))
+    for number, finding in enumerate(findings, start=1):
+        where = f"{finding.at_words}: " if finding.at_words else ""
+        talk.say(Line("choice", f"{number}. {where}{finding.rule.say}", 2))
+    talk.say(Line("hint", "Type a number, or 'none'."))
+    words = clean(talk.asker.ask("> "))
+    if words.isdigit() and 1 <= int(words) <= len(findings):
+        return findings[int(words) - 1]
+    return None
+
+
+def found(talk: Talk) -> None:
+    """The summary, and on demand how each finding came about."""
+    talk.say(*summary_lines(talk.now, complete=False))
+    while talk.now.findings:
+        finding = pick_finding(talk, "See how one of them came about?")
+        if finding is None:
+            return
+        talk.say(*trail_lines(trail_of(talk.now, finding.rule.rule, finding.at)))
+
+
+def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
+    """Tries an answer on a copy of the journal and says what would be different."""
+    item, words = what_if_item(talk, rest, prompt)
+    if item is None:
+        return
+    question, at = item
+    model = talk.ruleset.questions[question]
+    if not words:
+        talk.say(Line("question", f"What if {item_label(talk.ruleset, question, at)} was what?"))
+        words = clean(talk.asker.ask("> "))
+    heard = understand(words, model, today=talk.now.state.context.today)
+    if isinstance(heard, Unclear):
+        talk.unclear(heard)
+        return
+    trial = consult(talk.ruleset, with_answer(talk.journal, question, at, heard.answer, words))
+    label = item_label(talk.ruleset, question, at)
+    talk.say(Line("title", f"If '{label}' was '{heard.echo}' (only tried, not kept):"))
+    before = {(f.rule.rule, f.at): f for f in talk.now.findings}
+    after = {(f.rule.rule, f.at): f for f in trial.findings}
+    for key, finding in after.items():
+        if key not in before:
+            words_ = URGENCY_WORDS[finding.urgency]
+            talk.say(Line("text", f"New: {finding.at_words} {finding.rule.say} {words_}.", 2))
+    for key, finding in before.items():
+        if key not in after:
+            talk.say(Line("text", f"Gone: {finding.at_words} {finding.rule.say}", 2))
+    if before.keys() == after.keys():
+        talk.say(Line("text", "Nothing else would follow.", 2))
+
+
+def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str] | None, str]:
+    """Which question a "what if" is about, and the words of the answer."""
+    low = rest.lower()
+    known = [*prompt.items, *talk.now.state.answers]
+    named = [i for i in known if item_label(talk.ruleset, *i).lower() in low]
+    if named:
+        item = max(named, key=lambda i: len(item_label(talk.ruleset, *i)))
+        label = item_label(talk.ruleset, *item).lower()
+        words = rest[low.index(label) + len(label) :]
+        for lead in (" was ", " were ", " is ", " are ", " had been "):
+            if words.lower().startswith(lead):
+                words = words[len(lead) :]
+        return item, words.strip(" ,.:?")
+    if prompt.group:
+        talk.say(
+            Line("text", "Say which one, for example: what if "
+                         f"{item_label(talk.ruleset, *prompt.items[0])} was ...")
+        )  # fmt: skip
+        return None, ""
+    words = rest.strip(" ,.:?")
+    for lead in ("it was ", "it is ", "it were ", "the answer was ", "i said "):
+        if words.lower().startswith(lead):
+            words = words[len(lead) :]
+    return prompt.items[0], words
+
+
+def card(talk: Talk) -> bool:
+    """Takes answers by their number on the card, until an empty line."""
+    prompts = numbered_prompts(talk.ruleset, talk.journal)
+    talk.say(
+        Line("text", "Type a number from the card and its answer, such as '7 about 3 mm'. "
+                     "An empty line goes back to the questions.")
+    )  # fmt: skip
+    while True:
+        words = clean(talk.asker.ask("card > "))
+        if not words or words.lower() in ("stop", "back", "done", "end"):
+            return True
+        number, _, answer = words.replace(":", " ", 1).replace(".", " ", 1).partition(" ")
+        if not number.isdigit() or not 1 <= int(number) <= len(prompts):
+            talk.say(
+                Line("text", f"The card has the numbers 1 to {len(prompts)}. "
+                             "Type one of them, then the answer.")
+            )  # fmt: skip
+            continue
+        prompt = prompts[int(number) - 1]
+        if not answer.strip():
+            talk.say(*ask_lines(talk.now, prompt))
+            continue
+        talk.say(Line("aside", card_title(talk, prompt)))
+        talk.answer(prompt, answer.strip())
+
+
+def card_title(talk: Talk, prompt: Prompt) -> str:
+    if prompt.group:
+        return talk.ruleset.groups[prompt.group.partition("@")[0]].ask
+    return item_label(talk.ruleset, str(prompt.question), prompt.at)
