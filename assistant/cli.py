@@ -103,6 +103,14 @@ def build_parser() -> argparse.ArgumentParser:
     )
     check.add_argument("folder", nargs="?", help="name or folder of a ruleset")
     _common(check)
+    cover = kinds.add_parser(
+        "cover",
+        help="print the standard item by item: decided, tester only, or missing",
+        description="Compares the rows of the standard with what the rules decide.",
+        epilog="Example: sidelight rules cover",
+    )
+    cover.add_argument("folder", nargs="?", help="name or folder of a ruleset")
+    _common(cover)
     questions = kinds.add_parser(
         "questions",
         help="list every question with its places and answers",
@@ -321,6 +329,8 @@ def _rules(options: argparse.Namespace) -> int:
     ruleset = _ruleset(options.folder or getattr(options, "ruleset", None), places=checking)
     if options.rules_command == "questions":
         return _questions(ruleset, options.json)
+    if options.rules_command == "cover":
+        return _cover(ruleset)
     from assistant.knowledge.checks import check_statics
     from assistant.reasoning.cases import check_cases, check_mutations
 
@@ -334,6 +344,21 @@ def _rules(options: argparse.Namespace) -> int:
         f"{cases} worked cases, {len(problems)} problems."
     )
     return MISUSE if problems else DONE
+
+
+def _cover(ruleset: Any) -> int:
+    from assistant.knowledge.cover import cover, cover_problems
+
+    rows = cover(ruleset)
+    for row in rows:
+        print(f"{row.row:24} {row.result:11} {row.state:13} {'; '.join(row.by)}"[:200])
+    counts = {state: sum(r.state == state for r in rows) for state in
+              ("decided", "not a defect", "tester only", "missing")}  # fmt: skip
+    print(", ".join(f"{count} {state}" for state, count in counts.items()) + ".")
+    problems = cover_problems(ruleset)
+    for problem in problems:
+        print(problem)
+    return MISUSE if problems or not rows else DONE
 
 
 def _questions(ruleset: Any, as_json: bool) -> int:

@@ -31,6 +31,8 @@ __all__ = [
     "Rule",
     "RulesetFile",
     "Source",
+    "StandardFile",
+    "StandardRow",
     "Symptom",
     "SymptomCase",
     "SystemFile",
@@ -275,6 +277,7 @@ class Rule(Strict):
     applies: Condition | None = None
     when: Condition
     finds: Finds | None = None
+    row: Text | None = None
     asks: Asks | None = None
     urgency: Urgency | None = None
     say: Text
@@ -379,6 +382,19 @@ class SystemFile(Strict):
     symptoms: list[Symptom] = []
     tester_only: list[TesterOnly] = []
     not_defects: list[NotADefect] = []
+
+
+class StandardRow(Strict):
+    """One row of the standard: its result, and whether an owner can see it."""
+
+    result: Text
+    owner: Literal["yes", "partly", "no"]
+
+
+class StandardFile(Strict):
+    """standard.yaml: every row of the standard that the rules must account for."""
+
+    rows: dict[Text, StandardRow] = Field(min_length=1)
 
 
 class RulesetFile(Strict):

@@ -42,6 +42,8 @@ from assistant.knowledge.models import (
     Rule,
     RulesetFile,
     Source,
+    StandardFile,
+    StandardRow,
     Symptom,
     SystemFile,
     Urgency,
@@ -52,6 +54,7 @@ from assistant.knowledge.reading import Positions, load_yaml, near_name, read_mo
 __all__ = ["Inference", "Ruleset", "load_ruleset", "rulesets_folder"]
 
 TODAY = "today"
+STANDARD = "standard.yaml"
 
 
 @dataclass(frozen=True)
@@ -93,6 +96,7 @@ class Ruleset:
     derived: dict[str, Derived] = field(default_factory=dict)
     sums: dict[str, Sum] = field(default_factory=dict)
     names: dict[str, NameKind] = field(default_factory=dict)
+    standard: dict[str, StandardRow] = field(default_factory=dict)
     inferences: dict[str, Inference] = field(default_factory=dict)
 
     @cached_property
@@ -218,6 +222,8 @@ def _read_files(folder: Path) -> tuple[dict[str, Any], dict[str, Positions]]:
     systems = (
         files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
     )
+    if (folder / STANDARD).is_file():
+        files[STANDARD], positions[STANDARD] = load_yaml(folder / STANDARD)
     for name in systems if isinstance(systems, list) else []:
         file = f"{name}.yaml"
         try:
@@ -249,6 +255,9 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
     if problems:
         raise RulesetError(problems)
     ruleset = Ruleset(folder, digest_of(files), about, systems, positions)
+    if STANDARD in files:
+        rows = read_model(StandardFile, files[STANDARD], positions.get(STANDARD, {}), STANDARD)
+        ruleset.standard = rows.rows
     builder = _Builder(ruleset)
     builder.build()
     if builder.problems:
