@@ -161,7 +161,8 @@ def _json_lines(
             try:
                 yield _from_sheet(name, data)
             except AnswersError as error:
-                yield Given(name, [], [Fault(number, str(error))])
+                why = str(error).removeprefix(f"{name}: ")
+                yield Given(name, [], [Fault(number, why)])
         else:
             yield _Reader(name, ruleset_named, today, faults).read(_with_line(data, number))
 
@@ -246,7 +247,9 @@ def _plain(node: Any, depth: int, seen: set[int], faults: list[Fault]) -> Any:
         return _Text(node.value, line)
     if depth > _MAX_DEPTH or id(node) in seen:
         why = "is used again by an alias" if id(node) in seen else "is nested too deeply"
-        faults.append(Fault(line, f"what stands here {why}; it is left out."))
+        fault = Fault(line, f"what stands here {why}; it is left out.")
+        if fault not in faults:
+            faults.append(fault)
         return None
     seen.add(id(node))
     if isinstance(node, yaml.SequenceNode):
