@@ -93,6 +93,17 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
             lines.append(Line("text", group.without))
         for number, (question, at) in enumerate(prompt.items, start=1):
             lines.append(Line("choice", f"{number}. {item_label(rs, question, at)}", 2))
+        first = rs.questions[prompt.items[0][0]]
+        if first.kind in ("quantity", "count"):
+            count = len(prompt.items)
+            lines.append(
+                Line(
+                    "hint",
+                    f"Type {count} numbers in {first.unit or 'this order'}, in this order with "
+                    "commas between, or one number with 'all'. 'About' is fine.",
+                )
+            )
+            return lines
         lines.append(
             Line(
                 "hint",

@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import (
     HINT,
     ask_lines,
@@ -181,6 +182,8 @@ class Talk:
             axis = rs.questions[question].each
             hear = tuple(rs.member(axis, at).hear) if axis and at else ()
             items.append(GroupItem(question, at, item_label(rs, question, at), hear))
+        if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
+            return self.understood_numbers(prompt, words, turn, items)
         heard = understand_group(words, items)
         if isinstance(heard, Unclear):
             self.unclear(heard)
@@ -206,6 +209,22 @@ class Talk:
             first = self.ask_one(prompt.items[0])
             return None if first is None else [first]
         return entries
+
+    def understood_numbers(
+        self, prompt: Prompt, words: str, turn: int, items: list[GroupItem]
+    ) -> list[Entry] | None:
+        question = self.ruleset.questions[prompt.items[0][0]]
+        heard = understand_numbers(words, items, question, today=self.now.state.context.today)
+        if isinstance(heard, Unclear):
+            self.unclear(heard)
+            return None
+        if not self.confirmed(heard):
+            return None
+        return [
+            self.said(turn, name, at, answer, words)
+            for (name, at), answer in zip(prompt.items, heard.answers, strict=True)
+            if answer is not None
+        ]
 
     def ask_one(self, item: tuple[str, str]) -> Said | None:
         """Asks one item of a group on its own, because all of them were named."""
@@ -249,7 +268,7 @@ class Talk:
         if heard.offers:
             self.say(Line("text", "Did you mean: " + "; ".join(heard.offers) + "?", 2))
 
-    def confirmed(self, heard: Understood | GroupHeard) -> bool:
+    def confirmed(self, heard: Understood | GroupHeard | NumbersHeard) -> bool:
         """Says what was understood; asks where it is not sure."""
         self.say(Line("heard", heard.echo))
         if heard.sure or self.yes("Is that right?"):

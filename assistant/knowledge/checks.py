@@ -215,8 +215,11 @@ def _exclamations(ruleset: Ruleset) -> Iterator[Problem]:
 
 def _groups(ruleset: Ruleset) -> Iterator[Problem]:
     members: dict[str, int] = {}
+    numbers: dict[str, set[str]] = {}
     for name, question in ruleset.questions.items():
         if question.group:
+            counted = question.kind in ("quantity", "count")
+            numbers.setdefault(question.group, set()).add(name if counted else "")
             members[question.group] = members.get(question.group, 0) + len(
                 ruleset.members(question.each)
             )
@@ -225,5 +228,8 @@ def _groups(ruleset: Ruleset) -> Iterator[Problem]:
                 yield place, f"{name}: a question in a group is not a follow-up."
     for system, file in ruleset.systems.items():
         for name in file.groups:
+            if len(numbers.get(name, set())) > 1:
+                place = _at(ruleset, system, "groups", name)
+                yield place, f"{name}: a group of numbers repeats one question and no other."
             if members.get(name, 0) < 2:
                 yield _at(ruleset, system, "groups", name), f"{name}: a group needs two items."

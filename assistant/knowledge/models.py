@@ -210,7 +210,7 @@ class Question(Strict):
         for name, word in (("fine", self.fine), ("when_named", self.when_named)):
             if word is not None and word not in self.words():
                 raise ValueError(f"{name} is {word!r}, which is not one of the choices")
-        if self.group and self.fine is None and self.kind != "some_of":
+        if self.group and self.fine is None and self.kind in ("yes_no", "one_of"):
             raise ValueError("a question in a group needs to say which answer is fine")
         if self.needs and not self.without:
             raise ValueError("a question that needs something must say the way round without it")

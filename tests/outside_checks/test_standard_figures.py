@@ -85,26 +85,26 @@ FIGURES: list[Check] = [
     # Cuts: longer than 25 mm or 10 % of the section width, the larger, and deep enough to reach
     # the cords: 5.2.3(d)(i) major. At or under that an advisory (the blog for testers).
     *checks(USE_27, """
-        tyre_damage=cut; cut_depth=felt; cut_length=24; tyre_width=205 => 5.2.3(d)(i) advisory
-        tyre_damage=cut; cut_depth=felt; cut_length=25; tyre_width=205 => 5.2.3(d)(i) advisory
-        tyre_damage=cut; cut_depth=felt; cut_length=26; tyre_width=205 => 5.2.3(d)(i) major
-        tyre_damage=cut; cut_depth=felt; cut_length=25; tyre_width=250 => 5.2.3(d)(i) advisory
-        tyre_damage=cut; cut_depth=felt; cut_length=26; tyre_width=250 => 5.2.3(d)(i) major
-        tyre_damage=cut; cut_depth=felt; cut_length=25; tyre_width=- => 5.2.3(d)(i) advisory
-        tyre_damage=cut; cut_depth=felt; cut_length=26; tyre_width=- => nothing !have_looked_at
-    """, "cut_least"),
+        cut_length=24; tyre_width=205 => 5.2.3(d)(i) advisory
+        cut_length=25; tyre_width=205 => 5.2.3(d)(i) advisory
+        cut_length=26; tyre_width=205 => 5.2.3(d)(i) major
+        cut_length=25; tyre_width=250 => 5.2.3(d)(i) advisory
+        cut_length=26; tyre_width=250 => 5.2.3(d)(i) major
+        cut_length=25; tyre_width=- => 5.2.3(d)(i) advisory
+        cut_length=26; tyre_width=- => nothing !have_looked_at
+    """, "cut_least", given="tyre_damage=cut; cut_depth=felt"),
     *checks(USE_27, """
-        tyre_damage=cut; cut_depth=felt; cut_length=26; tyre_width=255 => 5.2.3(d)(i) major
-        tyre_damage=cut; cut_depth=felt; cut_length=26; tyre_width=265 => 5.2.3(d)(i) advisory
-        tyre_damage=cut; cut_depth=felt; cut_length=27; tyre_width=265 => 5.2.3(d)(i) major
-        tyre_damage=cut; cut_depth=felt; cut_length=29; tyre_width=295 => 5.2.3(d)(i) advisory
-        tyre_damage=cut; cut_depth=felt; cut_length=30; tyre_width=295 => 5.2.3(d)(i) major
-    """, "cut_share"),
+        cut_length=26; tyre_width=255 => 5.2.3(d)(i) major
+        cut_length=26; tyre_width=265 => 5.2.3(d)(i) advisory
+        cut_length=27; tyre_width=265 => 5.2.3(d)(i) major
+        cut_length=29; tyre_width=295 => 5.2.3(d)(i) advisory
+        cut_length=30; tyre_width=295 => 5.2.3(d)(i) major
+    """, "cut_share", given="tyre_damage=cut; cut_depth=felt"),
     *checks(USE_27, """
-        tyre_damage=cut; cut_depth=felt; cut_length=29; tyre_width=300 => 5.2.3(d)(i) advisory
-        tyre_damage=cut; cut_depth=felt; cut_length=30; tyre_width=300 => 5.2.3(d)(i) advisory
-        tyre_damage=cut; cut_depth=felt; cut_length=31; tyre_width=300 => 5.2.3(d)(i) major
-    """, "nothing_over"),
+        cut_length=29; tyre_width=300 => 5.2.3(d)(i) advisory
+        cut_length=30; tyre_width=300 => 5.2.3(d)(i) advisory
+        cut_length=31; tyre_width=300 => 5.2.3(d)(i) major
+    """, "nothing_over", given="tyre_damage=cut; cut_depth=felt"),
     # A tyre over ten years old is no defect on a car or van; the Highway Code advises. The item
     # for age, 5.2.3(m), is for buses, coaches and minibuses, and which axles was not read.
     *checks(CODE_6, """
@@ -139,30 +139,34 @@ FIGURES: list[Check] = [
     # the view is significantly affected: 3.2(a)(ii) major. Damage that does not spoil the view
     # is 3.2(a)(i) minor; damage within the size is an advisory in older history records.
     *checks(JUNE_2026, """
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_offset=0; damage_size=9 => 3.2(a) advisory
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_offset=0; damage_size=10 => 3.2(a) advisory
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_offset=0; damage_size=11 => 3.2(a)(ii) major
-        screen_looks=damage; damage_swept=yes; damage_affects=no; damage_offset=0; damage_size=10 => 3.2(a) advisory
-        screen_looks=damage; damage_swept=yes; damage_affects=no; damage_offset=0; damage_size=11 => 3.2(a)(i) minor
-    """, "damage_driver_limit"),
+        damage_affects=yes; damage_offset=0; damage_size=9 => 3.2(a) advisory
+        damage_affects=yes; damage_offset=0; damage_size=10 => 3.2(a) advisory
+        damage_affects=yes; damage_offset=0; damage_size=11 => 3.2(a)(ii) major
+        damage_affects=no; damage_offset=0; damage_size=10 => 3.2(a) advisory
+        damage_affects=no; damage_offset=0; damage_size=11 => 3.2(a)(i) minor
+    """, "damage_driver_limit", given="screen_looks=damage; damage_swept=yes"),
     *checks(JUNE_2026, """
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_offset=500; damage_size=39 => 3.2(a) advisory
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_offset=500; damage_size=40 => 3.2(a) advisory
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_offset=500; damage_size=41 => 3.2(a)(ii) major
-        screen_looks=damage; damage_swept=yes; damage_affects=no; damage_offset=500; damage_size=40 => 3.2(a) advisory
-        screen_looks=damage; damage_swept=yes; damage_affects=no; damage_offset=500; damage_size=41 => 3.2(a)(i) minor
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_offset=dont_know; damage_size=40 => nothing
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_offset=dont_know; damage_size=41 => 3.2(a)(ii) major
-    """, "damage_other_limit"),
+        damage_affects=yes; damage_offset=500; damage_size=39 => 3.2(a) advisory
+        damage_affects=yes; damage_offset=500; damage_size=40 => 3.2(a) advisory
+        damage_affects=yes; damage_offset=500; damage_size=41 => 3.2(a)(ii) major
+        damage_affects=no; damage_offset=500; damage_size=40 => 3.2(a) advisory
+        damage_affects=no; damage_offset=500; damage_size=41 => 3.2(a)(i) minor
+        damage_affects=yes; damage_offset=dont_know; damage_size=40 => nothing
+        damage_affects=yes; damage_offset=dont_know; damage_size=41 => 3.2(a)(ii) major
+    """, "damage_other_limit", given="screen_looks=damage; damage_swept=yes"),
     # Zone A is 290 mm wide, centred on the steering wheel: 145 mm to each side. Damage that
     # touches the band is taken as inside it (our own reading, to be on the careful side).
     *checks(JUNE_2026, """
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_size=20; damage_offset=154 => 3.2(a)(ii) major
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_size=20; damage_offset=155 => 3.2(a)(ii) major
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_size=20; damage_offset=156 => 3.2(a) advisory
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_size=8; damage_offset=120 => 3.2(a) advisory
-        screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_size=30; damage_offset=161 => 3.2(a) advisory
-    """, "zone_half"),
+        damage_affects=yes; damage_size=20; damage_offset=154 => 3.2(a)(ii) major
+        damage_affects=yes; damage_size=20; damage_offset=155 => 3.2(a)(ii) major
+        damage_affects=yes; damage_size=20; damage_offset=156 => 3.2(a) advisory
+        damage_affects=yes; damage_size=41; damage_offset=165 => 3.2(a)(ii) major
+        damage_affects=yes; damage_size=41; damage_offset=166 => 3.2(a)(ii) major
+        damage_affects=no; damage_size=20; damage_offset=155 => 3.2(a)(i) minor
+        damage_affects=no; damage_size=20; damage_offset=156 => 3.2(a) advisory
+        damage_affects=yes; damage_size=8; damage_offset=120 => 3.2(a) advisory
+        damage_affects=yes; damage_size=30; damage_offset=161 => 3.2(a) advisory
+    """, "zone_half", given="screen_looks=damage; damage_swept=yes"),
     # Indicators: 60 to 120 flashes a minute, 4.4.4(a) minor. A count is uncertain by one flash
     # either way, so a count of 59 or 121 in a whole minute proves nothing.
     *checks(SECTION_4, """
@@ -173,12 +177,14 @@ FIGURES: list[Check] = [
         flashes_in_half_minute=28 => 4.4.4(a) minor
         flashes_in_half_minute=29 => nothing
         flashes_in_half_minute=30 => nothing
+        flashes_in_half_minute=31 => nothing
     """, "flash_slowest"),
     *checks(SECTION_4, """
         flashes_in_a_minute=119 => nothing
         flashes_in_a_minute=120 => nothing
         flashes_in_a_minute=121 => nothing
         flashes_in_a_minute=122 => 4.4.4(a) minor
+        flashes_in_half_minute=59 => nothing
         flashes_in_half_minute=60 => nothing
         flashes_in_half_minute=61 => nothing
         flashes_in_half_minute=62 => 4.4.4(a) minor
@@ -186,20 +192,20 @@ FIGURES: list[Check] = [
     # Towbar: worn by more than 25 % of its thickness, 6.1.6(b)(i) major; a take-off ball may
     # move up to 3 mm (what lies beyond is taken for bad wear; that is assumed).
     *checks(SECTION_6, """
-        equipment=towbar; towbar_signs=tow_worn; tow_full_size=20; tow_worn_by=4.9 => nothing
-        equipment=towbar; towbar_signs=tow_worn; tow_full_size=20; tow_worn_by=5.0 => nothing
-        equipment=towbar; towbar_signs=tow_worn; tow_full_size=20; tow_worn_by=5.1 => 6.1.6(b)(i) major
-    """, "tow_wear_share"),
+        tow_full_size=20; tow_worn_by=4.9 => nothing
+        tow_full_size=20; tow_worn_by=5.0 => nothing
+        tow_full_size=20; tow_worn_by=5.1 => 6.1.6(b)(i) major
+    """, "tow_wear_share", given="equipment=towbar; towbar_signs=tow_worn"),
     *checks(SECTION_6, """
-        equipment=towbar; towbar_signs=tow_worn; tow_full_size=12; tow_worn_by=2.9 => nothing
-        equipment=towbar; towbar_signs=tow_worn; tow_full_size=12; tow_worn_by=3.0 => nothing
-        equipment=towbar; towbar_signs=tow_worn; tow_full_size=12; tow_worn_by=3.1 => 6.1.6(b)(i) major
-    """, "no_wear"),
+        tow_full_size=12; tow_worn_by=2.9 => nothing
+        tow_full_size=12; tow_worn_by=3.0 => nothing
+        tow_full_size=12; tow_worn_by=3.1 => 6.1.6(b)(i) major
+    """, "no_wear", given="equipment=towbar; towbar_signs=tow_worn"),
     *checks(SECTION_6, """
-        equipment=towbar; towbar_signs=tow_ball_rocks; tow_ball_play=2.5 => nothing
-        equipment=towbar; towbar_signs=tow_ball_rocks; tow_ball_play=3.0 => nothing
-        equipment=towbar; towbar_signs=tow_ball_rocks; tow_ball_play=3.5 => 6.1.6(b)(i) major | assumed
-    """, "tow_ball_free"),
+        tow_ball_play=2.5 => nothing
+        tow_ball_play=3.0 => nothing
+        tow_ball_play=3.5 => 6.1.6(b)(i) major | assumed
+    """, "tow_ball_free", given="equipment=towbar; towbar_signs=tow_ball_rocks"),
     # Leaks: a pool of about 75 mm, or several that add up to it: 8.4.1(a)(i) major; less is an
     # advisory in history records.
     *checks(LEAK_PAGES, """
@@ -251,8 +257,8 @@ FIGURES: list[Check] = [
             after="4.1.2(c) major"),
     *by_day(NOTICE_2021, "bulb_match_from", "1986-04-01", "headlamp_bulbs=to_led",
             after="4.1.4(c) major"),
-    *by_day(GUIDE_2018, "washers_from", "2009-09-01", "headlamp_washers=no_spray; headlamp_kind=led",
-            after="4.1.6(a)(ii) major"),
+    *by_day(GUIDE_2018, "washers_from", "2009-09-01",
+            "headlamp_washers=no_spray; headlamp_kind=led", after="4.1.6(a)(ii) major"),
     *by_day(GUIDE_2018, "washers_from", "2009-09-01",
             "headlamp_washers=no_spray; headlamp_kind=halogen", after="4.1.6(a)(i) minor"),
     *by_day(GUIDE_2018, "daytime_lamps_from", "2018-03-01", "daytime_lamp=out",
@@ -324,8 +330,9 @@ FIGURES: list[Check] = [
     *station_by_day(SECTION_1, "foot_brake_from", "2010-09-01", "body=car",
                     before="50 per cent", after="58 per cent"),
     *station_by_day(SECTION_1, "foot_brake_from", "2010-09-01", "body=light_van",
-                    after="50 per cent", before=""),
-    *station_by_day(GAS_PAGES, "petrol_meter_from", "1975-08-01", "fuel=petrol", after="over 4.5 %"),
+                    before="50 per cent", after="50 per cent"),
+    *station_by_day(GAS_PAGES, "petrol_meter_from", "1975-08-01", "fuel=petrol",
+                    after="over 4.5 %"),
     *station_by_day(GAS_PAGES, "petrol_meter_from", "1975-08-01", "fuel=petrol",
                     after="1,200 parts"),
     *station_by_day(SECTION_8, "petrol_meter_from", "1975-08-01", "fuel=petrol",
@@ -350,9 +357,9 @@ NO_OUTSIDE_TEXT = {
     "pad_doubtful": "assumed: 1.5 mm and about 1 mm for judging a pad by eye",
     "tread_early": "common practice: renewal at 3 mm is trade advice; the standard has 1.6 mm",
     "tyre_young_days": "common practice: only moves the odds of a cause",
-    "near_slow_from": "assumed: where a count of 30 s is too near 60 a minute, one flash being doubtful",
+    "near_slow_from": "assumed: where a count of 30 s is too near 60 a minute, give or take one",
     "near_slow_to": "assumed: the other end of it",
-    "near_fast_from": "assumed: where a count of 30 s is too near 120 a minute, one flash being doubtful",
+    "near_fast_from": "assumed: where a count of 30 s is too near 120 a minute, give or take one",
     "near_fast_to": "assumed: the other end of it",
 }  # fmt: skip
 
@@ -368,7 +375,7 @@ BRAKES = checks(SECTION_1, f"""
     pedal_feel=rubber_smooth => nothing
     pedal_hold=floor => 1.1.2(a) major !do_not_drive
     pedal_hold=sinks => 1.1.10(b)(i) major !do_not_drive | {MEMORY}
-    pedal_hold=sinks; brake_fluid_level=between => 1.1.10(b)(i) major !do_not_drive | common practice
+    pedal_hold=sinks; brake_fluid_level=between => 1.1.10(b)(i) major | common practice
     pedal_hold=soft => 1.1.2 advisory
     servo_dip=dips => nothing
     servo_dip=hardly => 1.1.10(a)(i) major
@@ -526,8 +533,6 @@ LAMPS = checks(SECTION_4, f"""
     position_lamp=upset => 4.2.3(c) major
     stop_lamp=few_points_out => 4.3.1(a)(i) minor
     stop_lamp@nearside=most_points_out; stop_lamp@offside=lit => 4.3.1(a)(ii) major
-    stop_lamp@nearside=out; stop_lamp@offside=out; high_stop_lamp=lit => 4.3.1(a)(ii) major !do_not_drive
-    stop_lamp@nearside=out; stop_lamp@offside=out; high_stop_lamp=not_fitted => 4.3.1(a)(iii) dangerous
     high_stop_lamp=few_points_out => 4.3.1(a)(i) minor
     high_stop_lamp=out => 4.3.1(a)(ii) major
     stop_looks=cracked => 4.3.1(b)(i) minor
@@ -586,7 +591,10 @@ LAMPS = checks(SECTION_4, f"""
     telltales=hazards => 4.9.1(a)(i) minor
     telltales=main_beam => 4.9.1(a)(ii) major
     telltales=hazards_steady => 4.9.2(a) minor
-""")  # fmt: skip
+""") + checks(SECTION_4, """
+    high_stop_lamp=lit => 4.3.1(a)(ii) major !do_not_drive
+    high_stop_lamp=not_fitted => 4.3.1(a)(iii) dangerous
+""", given="stop_lamp@nearside=out; stop_lamp@offside=out")  # fmt: skip
 
 ELECTRICS = checks(SECTION_4, f"""
     equipment=towbar; towing_socket=loose => 4.10(a)(i) minor
@@ -656,7 +664,7 @@ SUSPENSION = checks(SECTION_5, f"""
     ride_noises=hum_bends; recent_signs=wheel_vibrates => 5.1.3(a)(i) major, 5.1.3(b)(i) major
     ride_noises=grind; recent_signs=wheel_vibrates => 5.1.3(a)(ii) dangerous
     behind_wheel=spring_harm; spring_state=snapped => 5.3.1(b)(i) major
-    behind_wheel@rear_offside=spring_harm; spring_state@rear_offside=long_leaf => 5.3.1(b)(ii) dangerous
+    behind_wheel=spring_harm; spring_state=long_leaf => 5.3.1(b)(ii) dangerous
     behind_wheel=spring_harm; spring_state=gone => 5.3.1(c)(i) major
     behind_wheel=spring_harm; spring_state=cut_short => 5.3.1(d)(i) major
     behind_wheel=spring_rusty => 5.3.1(b) advisory | {SECONDARY}
@@ -717,8 +725,6 @@ BODY = checks(SECTION_6, f"""
     control_signs=control_stiff => 6.2.7(a)(i) major
     control_signs=accelerator_slow => 6.2.7(a)(i) major
     control_signs=accelerator_stuck => 6.2.7(a)(ii) dangerous
-    rust_seen=rust_boot; recent_signs=fumes_inside; fumes_inside_when=none; floor_signs=none => 6.1.2(b)(i) major, 6.2.1(c)(i) major
-    rust_seen=rust_boot; recent_signs=fumes_inside; fumes_inside_when=unwell; floor_signs=none => 6.1.2(b)(ii) dangerous, 6.2.1(c)(ii) dangerous
     exhaust_sound=blows => 6.1.2(a) major
     exhaust_sound=cold_tick => 6.1.2(a) advisory | {SECONDARY}
     exhaust_hold=pipe_swings => 6.1.2(a) major
@@ -735,7 +741,10 @@ BODY = checks(SECTION_6, f"""
     fuel_hoses=hose_cracked => 6.1.3(c)(ii) major
     fuel=gas; gas_system_signs=gas_smell => 6.1.3(f) dangerous
     fuel=hydrogen; gas_system_signs=gas_part_loose => 6.1.3(f) dangerous
-""")  # fmt: skip
+""") + checks(SECTION_6, """
+    fumes_inside_when=none => 6.1.2(b)(i) major, 6.2.1(c)(i) major
+    fumes_inside_when=unwell => 6.1.2(b)(ii) dangerous, 6.2.1(c)(ii) dangerous
+""", given="rust_seen=rust_boot; floor_signs=none; recent_signs=fumes_inside")  # fmt: skip
 
 OTHER = checks(SECTION_7, f"""
     driver_belt=anchor_moves => 7.1.1(b) major
@@ -820,34 +829,33 @@ DISAGREE: list[Check] = [
     *checks(SECTION_1, "wheel_wet=yes; pedal_hold=floor => 1.1.2(a) major, 1.1.16(b)(ii) dangerous",
             disagrees="(b)(i) is a leak without effect on braking; the ruleset finds both grades"),
     *checks(SECTION_2, """
-            steering_play=49; steering_kind=rack; recent_signs=steering_loose => 2.3(a)(ii) dangerous
-            steering_play=76; steering_kind=box; recent_signs=steering_loose => 2.3(a)(ii) dangerous
-            """, disagrees="one free play, one grade; the ruleset finds (a)(i) beside it"),
+        steering_play=49; steering_kind=rack => 2.3(a)(ii) dangerous
+        steering_play=76; steering_kind=box => 2.3(a)(ii) dangerous
+    """, given="recent_signs=steering_loose",
+            disagrees="one free play, one grade; the ruleset finds (a)(i) beside it"),
     *checks(SECTION_5, """
-            behind_wheel=spring_harm; spring_state=gone; recent_signs=steering_loose => 5.3.1(c)(ii) dangerous
-            behind_wheel=spring_harm; spring_state=cut_short; corner_stand=stays_put => 5.3.1(d)(ii) dangerous
-            """, disagrees="one spring, one grade; the ruleset finds the milder grade beside it"),
+        spring_state=gone; recent_signs=steering_loose => 5.3.1(c)(ii) dangerous
+        spring_state=cut_short; corner_stand=stays_put => 5.3.1(d)(ii) dangerous
+    """, given="behind_wheel=spring_harm",
+            disagrees="one spring, one grade; the ruleset finds the milder grade beside it"),
+    *checks(SECTION_4, "high_stop_lamp=out => 4.3.1(a)(iii) dangerous",
+            given="stop_lamp@nearside=out; stop_lamp@offside=out",
+            disagrees="all out is one item; the ruleset adds (a)(ii) for the high one"),
     *checks(SECTION_4, """
-            stop_lamp@nearside=out; stop_lamp@offside=out; high_stop_lamp=out => 4.3.1(a)(iii) dangerous
-            """, disagrees="all are out is one item; the ruleset adds (a)(ii) for the high one"),
-    *checks(SECTION_4, """
-            stop_lamp@nearside=out; stop_lamp@offside=out => 4.3.1(a)(ii) major
-            stop_lamp@nearside=out; high_stop_lamp=- => 4.3.1(a)(ii) major
-            """, disagrees="a lamp that is out fails whatever the others do; nothing is found while "
-            "another lamp was not asked for"),
+        stop_lamp@offside=out => 4.3.1(a)(ii) major
+        stop_lamp@offside=- => 4.3.1(a)(ii) major
+    """, given="stop_lamp@nearside=out",
+            disagrees="a dark lamp fails whatever the others do; not asked, nothing is found"),
     *checks(SECTION_5, """
-            body=-; tread_depth=0.5 => 5.2.3(e) dangerous
-            body=dont_know; tread_depth=0.5 => 5.2.3(e) dangerous
-            """, disagrees="below 1.0 mm fails on every kind of vehicle; with the kind not asked "
-            "nothing at all is said"),
-    *checks(JUNE_2026, """
-            screen_looks=damage; damage_swept=yes; damage_affects=yes; damage_size=41 => 3.2(a)(ii) major
-            """, disagrees="over 40 mm fails in either zone; nothing is found while the place was "
-            "not asked"),
-    *checks(SECTION_6, """
-            recent_signs=fumes_inside; fumes_inside_when=dont_know => 6.1.2(b)(i) major
-            """, disagrees="fumes in the cabin are at least (b)(i); nothing is found while it is "
-            "not known whether somebody felt unwell"),
+        body=-; tread_depth=0.5 => 5.2.3(e) dangerous
+        body=dont_know; tread_depth=0.5 => 5.2.3(e) dangerous
+    """, disagrees="below 1.0 mm fails on every vehicle; not asked, nothing at all is said"),
+    *checks(JUNE_2026, "damage_affects=yes; damage_size=41 => 3.2(a)(ii) major",
+            given="screen_looks=damage; damage_swept=yes",
+            disagrees="over 40 mm fails in either zone; place not asked, nothing is found"),
+    *checks(SECTION_6, "fumes_inside_when=dont_know => 6.1.2(b)(i) major",
+            given="recent_signs=fumes_inside",
+            disagrees="fumes in the cabin are at least (b)(i), whether or not somebody felt ill"),
 ]  # fmt: skip
 
 CHECKS = [
@@ -975,7 +983,8 @@ WHOLE_CARS: list[tuple[Text, dict[str, Any], int, set[tuple[str, str, str]]]] = 
         "car": {"first_used": "2021-02-01", "fuel": "electric", "body": "car",
                 "equipment": "electric steering"},
         "answers": {
-            "orange_cables": "damaged", "brake_fluid_level": "below", "daytime_lamp": {"all": "out"},
+            "orange_cables": "damaged", "brake_fluid_level": "below",
+            "daytime_lamp": {"all": "out"},
             "lamps_stay_on": ["steering"],
         },
     }, 1, {
@@ -986,7 +995,9 @@ WHOLE_CARS: list[tuple[Text, dict[str, Any], int, set[tuple[str, str, str]]]] = 
 
 
 @pytest.mark.parametrize(
-    ("text", "car", "code", "expected"), WHOLE_CARS, ids=[car["name"] for _, car, _, _ in WHOLE_CARS]
+    ("text", "car", "code", "expected"),
+    WHOLE_CARS,
+    ids=[car["name"] for _, car, _, _ in WHOLE_CARS],
 )
 def test_whole_cars_through_the_command_line(
     text: Text,
@@ -1121,7 +1132,9 @@ def test_every_rule_that_names_an_item_is_reached(gb_cars: Ruleset, consulted: C
 def test_every_system_is_checked(gb_cars: Ruleset, consulted: Consulted) -> None:
     counts: dict[str, int] = dict.fromkeys(gb_cars.systems, 0)
     for check in CHECKS:
-        extra = {n.partition("@")[0] for n in check.line.partition("=>")[0].replace(";", "=").split("=")}
+        extra = {
+            n.partition("@")[0] for n in check.line.partition("=>")[0].replace(";", "=").split("=")
+        }
         asked = {name.strip() for name in extra} & set(gb_cars.questions)
         for system in {gb_cars.system_of[name] for name in asked}:
             counts[system] += 1

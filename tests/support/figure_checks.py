@@ -69,13 +69,19 @@ class Check:
         return self.line.partition("!")[2].strip()
 
 
-def checks(text: Text, lines: str, figure: str = "", disagrees: str = "") -> list[Check]:
-    """The checks of a block of lines; "| basis" after a line is for that line alone."""
+def checks(
+    text: Text, lines: str, figure: str = "", *, given: str = "", disagrees: str = ""
+) -> list[Check]:
+    """The checks of a block of lines; "| basis" after a line is for that line alone.
+
+    given: answers that all lines of the block begin with.
+    """
     found = []
+    start = f"{given}; " if given else ""
     for row in filter(None, map(str.strip, lines.splitlines())):
         line, _, basis = row.partition(" | ")
         own = Text(text.title, basis.strip()) if basis else text
-        found.append(Check(line.strip(), own, figure, disagrees=disagrees))
+        found.append(Check(start + line.strip(), own, figure, disagrees=disagrees))
     return found
 
 
@@ -102,7 +108,8 @@ def station_by_day(
         each = from_day + dt.timedelta(days=n)
         here, not_here = (after, before) if n >= 0 else (before, after)
         line = f"first_used={each}; {answers} => nothing"
-        found.append(Check(line, text, figure, here, (not_here,) if not_here else ()))
+        never = (not_here,) if not_here not in ("", here) else ()
+        found.append(Check(line, text, figure, here, never))
     return found
 
 

@@ -170,6 +170,8 @@ class Persona:
         for name in (key, question or ""):
             if name in table:
                 return self.written(table[name], question)
+        if group and self.numbers():
+            return self.numbers()
         if group:
             return "all fine"
         assert self.talk is not None and question is not None
@@ -183,6 +185,16 @@ class Persona:
         if model.kind == "yes_no" and model.fine:
             return model.fine
         return usual[model.kind]
+
+    def numbers(self) -> str:
+        """The answers to a group of numbers, in order; empty for other groups."""
+        assert self.talk is not None and self.talk.plan.next is not None
+        items = self.talk.plan.next.items
+        if self.talk.ruleset.questions[items[0][0]].kind not in ("quantity", "count"):
+            return ""
+        table = self.demo.answers
+        said = [table.get(f"{name}@{at}") or table.get(name, "don't know") for name, at in items]
+        return said[0] if not any(c.isdigit() for c in "".join(said)) else ", ".join(said)
 
     def written(self, words: str, question: str | None) -> str:
         """ "@first" ... stand for the words of that choice."""
