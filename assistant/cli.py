@@ -81,7 +81,8 @@ def build_parser() -> argparse.ArgumentParser:
         epilog="Example: sidelight card --format html -o card.html",
     )
     card.add_argument("record", nargs="?", type=Path, help="a record (default: the newest)")
-    card.add_argument("--format", choices=["text", "html"], default="text")
+    card.add_argument("--format", choices=["text", "md", "html"], default="text")
+    card.add_argument("--minutes", type=_minutes, help="the time there is; the rest is left out")
     card.add_argument("-o", "--output", help="file to write, or - for standard output")
     card.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
     _common(card)
@@ -111,6 +112,15 @@ def build_parser() -> argparse.ArgumentParser:
     )
     cover.add_argument("folder", nargs="?", help="name or folder of a ruleset")
     _common(cover)
+    order = kinds.add_parser(
+        "order",
+        help="how soon the walk would see what it can see, beside other orders",
+        description="Prints the share of expected failures seen in 5, 10, 20 and 30 minutes, by "
+        "the ruleset's assumed starting guesses: this plan, a random order, the standard's order.",
+        epilog="Example: sidelight rules order transcripts_demo/clean-car.jsonl",
+    )
+    order.add_argument("record", type=Path, help="a record, for the car in it")
+    _common(order)
     questions = kinds.add_parser(
         "questions",
         help="list every question with its places and answers",
@@ -121,6 +131,16 @@ def build_parser() -> argparse.ArgumentParser:
     questions.add_argument("--json", action="store_true", help="as JSON")
     _common(questions)
     return parser
+
+
+def _minutes(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = -1.0
+    if not 1 <= value <= 1000:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of minutes from 1 to 1000")
+    return value
 
 
 def _common(parser: argparse.ArgumentParser) -> None:
@@ -304,8 +324,8 @@ def _card(options: argparse.Namespace) -> int:
 
     path, journal = _record(options)
     ruleset = _ruleset(options.ruleset or journal[0].ruleset)
-    text = card(ruleset, journal, options.format)
-    ending = {"text": "txt", "html": "html"}[options.format]
+    text = card(ruleset, journal, options.format, options.minutes)
+    ending = {"text": "txt", "md": "md", "html": "html"}[options.format]
     return _write(options.output or f"card-{path.parent.name}-{path.stem}.{ending}", text)
 
 
@@ -325,6 +345,8 @@ def _write(path: str, text: str) -> int:
 
 
 def _rules(options: argparse.Namespace) -> int:
+    if options.rules_command == "order":
+        return _order(options)
     checking = options.rules_command == "check"
     ruleset = _ruleset(options.folder or getattr(options, "ruleset", None), places=checking)
     if options.rules_command == "questions":
@@ -344,6 +366,19 @@ def _rules(options: argparse.Namespace) -> int:
         f"{cases} worked cases, {len(problems)} problems."
     )
     return MISUSE if problems else DONE
+
+
+def _order(options: argparse.Namespace) -> int:
+    from assistant.reasoning.order import compare_orders
+
+    _, journal = _record(options)
+    ruleset = _ruleset(options.ruleset or journal[0].ruleset)
+    print("Share of expected failures that an owner would see, from assumed starting guesses:")
+    rows = compare_orders(ruleset, journal)
+    print(f"{'':24}" + "".join(f"{time:>7g} min" for time in rows[0].times))
+    for row in rows:
+        print(f"{row.name:24}" + "".join(f"{share:>10.0%} " for share in row.shares))
+    return DONE
 
 
 def _cover(ruleset: Any) -> int:

@@ -9,6 +9,7 @@ __all__ = [
     "add_months",
     "due_after_years",
     "earliest_keeping_anniversary",
+    "is_clamped",
     "next_expiry",
     "whole_years",
     "working_day_after",
@@ -28,6 +29,11 @@ def add_months(day: date, months: int) -> date:
         raise ValueError(f"{months} months from {day} is outside the calendar")
     last = calendar.monthrange(year, month + 1)[1]
     return date(year, month + 1, min(day.day, last))
+
+
+def is_clamped(day: date, months: int) -> bool:
+    """Whether add_months had to take the last day of a shorter month."""
+    return add_months(day, months).day != day.day
 
 
 def whole_years(start: date, at: date) -> int:

@@ -17,7 +17,9 @@ class Line:
     """One paragraph. kind says what it is; indent is in characters.
 
     Kinds: "title", "text", "place", "question", "choice", "hint", "caution", "heard", "found",
-    "danger", "aside" and "blank". The words carry the meaning; a colour only repeats it.
+    "danger", "aside", "blank" and "picture". The words carry the meaning; a colour only repeats
+    it. A picture has its rows in its text, is never wrapped, and is left out where it is too wide;
+    a line beside it says the same in words.
     """
 
     kind: str

@@ -62,18 +62,22 @@ class NoYear(ValueError):
 
 
 class DateForms:
-    """What each form stands for, seen from today. sure: nothing was read that may be otherwise."""
+    """What each form stands for, seen from today. sure: nothing was read that may be otherwise.
 
-    def __init__(self, today: date) -> None:
+    latest: the last day that an answer may be.
+    """
+
+    def __init__(self, today: date, latest: date | None = None) -> None:
         self.today = today
+        self.latest = latest or today
         self.sure = True
 
     def year(self, text: str) -> int:
-        """Two figures are the latest such year that is not in the future."""
+        """Two figures are the latest such year that an answer may be in."""
         if len(text) == 4:
             return int(text)
-        near_year = self.today.year - self.today.year % 100 + int(text)
-        return near_year if near_year <= self.today.year else near_year - 100
+        near_year = self.latest.year - self.latest.year % 100 + int(text)
+        return near_year if near_year <= self.latest.year else near_year - 100
 
     def day(self, year: int, month: int, day: int) -> Days:
         try:
@@ -149,11 +153,11 @@ class DateForms:
         return date(year, 1, 1), date(year, 12, 31)
 
     def relative_day(self, m: re.Match[str]) -> Days:
-        back = 1 if m[0].startswith("yes") else 0
+        back = {"yesterday": 1, "today": 0, "tomorrow": -1}[m[0]]
         return self.today - timedelta(back), self.today - timedelta(back)
 
     def relative_span(self, m: re.Match[str]) -> Days:
-        back = 0 if m[1] == "this" else 1
+        back = {"last": 1, "this": 0, "next": -1}[m[1]]
         if m[2] == "year":
             return date(self.today.year - back, 1, 1), date(self.today.year - back, 12, 31)
         if m[2] == "month":
@@ -174,6 +178,17 @@ class DateForms:
         months = count * 12 if m[2] == "year" else count
         slack = 6 if m[2] == "year" else 1
         return self._months_ago(months + slack), self._months_ago(max(0, months - slack))
+
+    def ahead(self, m: re.Match[str]) -> Days:
+        count = 1 if m[1] in ("a", "an", "one") else 2 if m[1] == "a couple of" else _count(m[1])
+        if m[2] == "month":
+            self.sure = False
+            then = add_months(self.today, count)
+            return then - timedelta(15), then + timedelta(15)
+        days = count * (7 if m[2] == "week" else 1)
+        slack = 3 if m[2] == "week" else 0
+        self.sure = not slack and self.sure
+        return self.today + timedelta(days - slack), self.today + timedelta(days + slack)
 
     def old(self, m: re.Match[str]) -> Days:
         self.sure = False
@@ -241,9 +256,10 @@ _FORMS: list[tuple[str, str, Callable[[DateForms, re.Match[str]], Days]]] = [
     ),
     ("whole_year", r"([0-9]{4})", DateForms.whole_year),
     ("short_year", r"'([0-9]{2})", DateForms.short_year),
-    ("relative_day", r"today|yesterday", DateForms.relative_day),
-    ("relative_span", r"(this|last) (year|month|week)", DateForms.relative_span),
+    ("relative_day", r"today|yesterday|tomorrow", DateForms.relative_day),
+    ("relative_span", r"(this|last|next) (year|month|week)", DateForms.relative_span),
     ("ago", rf"{_COUNT}|an?|a couple of) (day|week|month|year)s? ago", DateForms.ago),
+    ("ahead", rf"in {_COUNT}|an?|a couple of) (day|week|month)s?", DateForms.ahead),
     ("old", rf"{_COUNT}) (year|month)s? old", DateForms.old),
 ]
 

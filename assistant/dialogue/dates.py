@@ -1,6 +1,6 @@
 """Reading a date, a month, a year or a span of them, as a range of day numbers.
 
-Figures are read day first. What lies in the future is refused.
+Figures are read day first. What lies further ahead than the question says is refused.
 """
 
 from __future__ import annotations
@@ -34,15 +34,16 @@ __all__ = ["read_date"]
 
 def read_date(words: str, question: Question, today: date) -> Understood | Unclear:
     """An answer to a date question that is not a refusal."""
-    reader = _Sentence(today)
+    latest = add_months(today, question.ahead) if question.ahead else today
+    reader = _Sentence(today, latest)
     try:
         shape = reader.shape(spoken(words)[:300])
         days, sure = reader.days(shape)
     except NoYear as missing:
-        offers = [f"{missing} {year}" for year in range(today.year, today.year - 3, -1)]
+        offers = [f"{missing} {year}" for year in range(latest.year, today.year - 3, -1)]
         if short := re.fullmatch(r"(\D+) ([0-9]{1,2})", str(missing)):
             offers.insert(0, f"{short[1]} {reader.forms.year(short[2])}")
-        offers = [offer for offer in offers if _is_past(offer, today)]
+        offers = [offer for offer in offers if _is_possible(offer, today, latest)]
         return unclear(words, question, *offers, because=f"{shortened(words)} lacks a year")
     except ImpossibleDate as wrong:
         return unclear(words, question, because=str(wrong))
@@ -53,23 +54,25 @@ def read_date(words: str, question: Question, today: date) -> Understood | Uncle
             words, question, because="I heard more than one date" if shape.count("#") > 1 else ""
         )
     low, high = days
-    if low > today:
+    if low > latest:
         because = f"{said_days(low, high)} is in the future, and this has happened already"
+        if question.ahead:
+            because = f"{said_days(low, high)} is further ahead than {date_words(latest)}"
         return unclear(words, question, because=because)
-    low, high = max(low, OLDEST), min(high, today)
+    low, high = max(low, OLDEST), min(high, latest)
     if low > high:
         return unclear(words, question, because=f"No car is older than {OLDEST.year}")
     answer = Answer(lo=float(low.toordinal()), hi=float(high.toordinal()))
     return Understood(answer, said_days(low, high), sure and reader.forms.sure)
 
 
-def _is_past(words: str, today: date) -> bool:
-    reader = _Sentence(today)
+def _is_possible(words: str, today: date, latest: date) -> bool:
+    reader = _Sentence(today, latest)
     try:
         days, _ = reader.days(reader.shape(words.casefold()))
     except (ValueError, OverflowError):
         return False
-    return days is not None and OLDEST <= days[0] <= today
+    return days is not None and OLDEST <= days[0] <= latest
 
 
 def said_days(low: date, high: date) -> str:
@@ -88,9 +91,10 @@ def said_days(low: date, high: date) -> str:
 class _Sentence:
     """Replaces each date in a sentence by "#" and keeps what it stands for, in order."""
 
-    def __init__(self, today: date) -> None:
+    def __init__(self, today: date, latest: date) -> None:
         self.today = today
-        self.forms = DateForms(today)
+        self.latest = latest
+        self.forms = DateForms(today, latest)
         self.found: list[tuple[Days, str]] = []
 
     def shape(self, text: str) -> str:
@@ -152,6 +156,8 @@ class _Sentence:
             return ((low, high) if kept_as_is else self._about(low, high)), plain
         if re.fullmatch(r"(?:(?:between|from) )?# (?:and|to|-|or|until|till) #", kept):
             return (min(low, last[0]), max(high, last[1])), plain
+        if self.latest > self.today and re.fullmatch(r"(?:until|till|up to|by|to|from) #", kept):
+            return (low, high), plain
         if re.fullmatch(r"(?:before|earlier than|older than|prior to) #", kept):
             return (OLDEST, low - timedelta(1)), plain
         if re.fullmatch(
@@ -161,13 +167,13 @@ class _Sentence:
         ):
             return (OLDEST, high), plain
         if re.fullmatch(r"(?:after|later than|newer than) #", kept):
-            return (high + timedelta(1), max(self.today, high + timedelta(1))), plain
+            return (high + timedelta(1), max(self.latest, high + timedelta(1))), plain
         if re.fullmatch(
             r"(?:since|from|not before|no earlier than) #|# or (?:after|later|newer)"
             r"|# onwards",
             kept,
         ):
-            return (low, max(self.today, low)), plain
+            return (low, max(self.latest, low)), plain
         return None, False
 
     def _about(self, low: date, high: date) -> Days:
@@ -185,7 +191,8 @@ _OPERATORS = word_set(
 )
 _AROUND = FILLERS | word_set(
     """registered first in on new bought built made used when back sometime some time
-    during date year"""
+    during date year runs ran run out ends ended end expires expired expire expiry lasts valid due
+    up certificate will holds it"""
 )
 
 

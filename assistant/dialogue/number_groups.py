@@ -64,14 +64,15 @@ def understand_numbers(
 
 def _parted(words: str, items: Sequence[GroupItem]) -> tuple[dict[int, str] | None, bool]:
     """The words for each item, by name or in order; None where they do not come out even."""
+    best: dict[int, str] = {}
+    in_order: tuple[dict[int, str] | None, bool] = (None, False)
     for splitter, sure in _SPLITS:
         parts = [part for part in splitter.split(words) if part]
-        named = _by_name(parts, items)
-        if named is not None:
-            return named, True
-        if len(parts) == len(items):
-            return dict(enumerate(parts)), sure
-    return None, False
+        named = _by_name(parts, items) or {}
+        best = max(best, named, key=len)
+        if len(parts) == len(items) and in_order[0] is None:
+            in_order = (dict(enumerate(parts)), sure)
+    return (best, True) if best else in_order
 
 
 def _by_name(parts: Sequence[str], items: Sequence[GroupItem]) -> dict[int, str] | None:

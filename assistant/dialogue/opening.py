@@ -10,7 +10,7 @@ from assistant.dialogue.talk import Talk
 from assistant.dialogue.understanding import clean
 from assistant.errors import JournalError
 from assistant.exports.sheet import sheet
-from assistant.knowledge.journal import Context, Earlier, Entry, Said, fold
+from assistant.knowledge.journal import Context, Earlier, Entry, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
 from assistant.reasoning.agenda import agenda
@@ -84,8 +84,8 @@ def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str | None) -> 
         context = stored.context
         if context.ruleset != ruleset.about.name:
             continue
-        left = agenda(consult(ruleset, stored.entries)).prompts
-        if not left:
+        plan = agenda(consult(ruleset, stored.entries))
+        if not plan.prompts and not plan.left_out:
             return None
         asker.show(
             [
@@ -97,11 +97,20 @@ def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str | None) -> 
         while True:
             words = clean(asker.ask("> ")).lower()
             if words in ("y", "yes", "yep", "yeah", "ok", "go on", "sure", "please"):
-                return JournalFile.open(stored.path)
+                return _reopened(stored, bool(plan.prompts))
             if words in ("n", "no", "new", "nope", "start a new one"):
                 return None
             asker.show([Line("text", "Please type yes or no.")])
     return None
+
+
+def _reopened(stored: Stored, has_prompts: bool) -> JournalFile:
+    """Opens a walk again; what was left out for want of time is in again."""
+    journal = JournalFile.open(stored.path)
+    if not has_prompts:
+        turn = max(e.turn for e in journal.entries) + 1
+        journal.append([Planned(turn=turn, words="gone on with later")])
+    return journal
 
 
 def _from_last_time(

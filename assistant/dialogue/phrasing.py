@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assistant.dialogue.asking import Line
+from assistant.exports.drawn import car_of, sketch
+from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS, range_words
@@ -15,6 +17,7 @@ from assistant.reasoning.consultation import (
     TooCloseToTell,
     Withdrawn,
 )
+from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.trail import Node
 from assistant.reasoning.why import WhyAsked
 
@@ -22,11 +25,13 @@ __all__ = [
     "HINT",
     "ask_lines",
     "danger_lines",
+    "deadline_lines",
     "finding_lines",
     "help_lines",
     "how_lines",
     "item_label",
     "means_lines",
+    "plan_lines",
     "progress_line",
     "summary_lines",
     "together",
@@ -67,9 +72,41 @@ def progress_line(consultation: Consultation, plan: Agenda) -> Line:
     if prompt.why == "car":
         left = plural(sum(p.why == "car" for p in plan.prompts), "short question")
         return Line("place", f"{where} - {left} first, to know what concerns it")
+    if prompt.why == "end":
+        return Line("place", f"{where} - {plural(len(plan.prompts), 'short question')}")
     minutes = max(1, round(plan.minutes_left()))
-    left = f"{plural(len(plan.prompts), 'question')} left, about {plural(minutes, 'minute')}"
+    count = sum(p.why != "end" for p in plan.prompts)
+    left = f"{plural(count, 'question')} left, about {plural(minutes, 'minute')}"
+    if plan.left_out:
+        left += f", {len(plan.left_out)} left out"
     return Line("place", f"{where} - {left}")
+
+
+def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
+    """What fits into the time that was named, and what is left out."""
+    if plan.budget is None:
+        return [Line("text", "Good, no limit. Everything is in again.")]
+    minutes = max(1, round(plan.minutes_left()))
+    kept = plural(len(plan.prompts), "question")
+    lines = [Line("text", f"{kept} for about {plural(minutes, 'minute')} from here.")]
+    if plan.minutes_left() > plan.budget:
+        lines.append(
+            Line("text", "That is more than you have, but these are always asked, for safety.")
+        )
+    if plan.left_out:
+        lines.append(Line("text", f"Left out for now: {left_out_words(consultation, plan)}."))
+        lines.append(Line("aside", "Say 'no hurry' to have everything in again."))
+    return lines
+
+
+def left_out_words(consultation: Consultation, plan: Agenda) -> str:
+    """The labels of what is left out, by place."""
+    rs = consultation.ruleset
+    places: dict[str, dict[str, None]] = {}
+    for prompt in plan.left_out:
+        labels = places.setdefault(rs.places[prompt.place].say, {})
+        labels.update(dict.fromkeys(rs.questions[q].label for q, _ in prompt.items))
+    return "; ".join(f"{place}: {', '.join(labels)}" for place, labels in places.items())
 
 
 def lacks(consultation: Consultation, needs: list[str]) -> bool:
@@ -148,13 +185,30 @@ def how_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
         lines.append(Line("text", group.how))
         if group.without:
             lines.append(Line("text", f"Without: {group.without}"))
-        return lines
+        return lines + picture_lines(consultation, group.picture)
     question = rs.questions[str(prompt.question)]
     lines = [Line("caution", rs.cautions[c]) for c in question.cautions]
     lines.append(Line("text", question.how))
     if question.without:
         lines.append(Line("text", f"The way round: {question.without}"))
-    return lines
+    return lines + picture_lines(consultation, question.picture, prompt.at)
+
+
+def picture_lines(consultation: Consultation, name: str | None, at: str = "") -> list[Line]:
+    """A picture of what is looked at: first in words, then drawn."""
+    if name is None:
+        return []
+    words, rows = sketch(consultation, name, at)
+    return [Line("text", f"Picture: {words}"), Line("picture", "\n".join(rows))]
+
+
+def car_lines(consultation: Consultation, groups: list[list[Finding]]) -> list[Line]:
+    """The car from above with the findings, numbered as they are listed after it."""
+    car = car_of(consultation, list(enumerate(groups, start=1)))
+    if car is None:
+        return []
+    rows = car_rows(car.stops, car.marks)
+    return [Line("text", car.words), Line("picture", "\n".join(rows)), Line("blank")]
 
 
 def means_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
@@ -187,6 +241,8 @@ def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
         lines.append(
             Line("text", "What must be checked depends on the car, so this is asked once.")
         )
+    elif why.prompt.why == "end":
+        lines.append(Line("text", "It is asked only to work out dates. No finding rests on it."))
     elif why.prompt.why == "recent drives":
         lines.append(Line("text", "Some signs cannot wait, so they are asked before any walking."))
     told = [o for o in why.outcomes if o.new]
@@ -199,7 +255,7 @@ def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
     for outcome in opens[:3]:
         labels = ", ".join(consultation.ruleset.questions[q].label for q in outcome.opens[:3])
         lines.append(Line("text", f"If '{outcome.words}', I would ask more: {labels}.", 2))
-    if not told and why.could_find and why.prompt.why != "car":
+    if not told and why.could_find and why.prompt.why not in ("car", "end"):
         says = dict.fromkeys(rule.say for rule in why.could_find)
         lines.append(Line("text", "It can help to find:"))
         lines += [Line("text", f"- {say}", 2) for say in list(says)[:4]]
@@ -237,11 +293,11 @@ def upper(text: str) -> str:
 
 
 def finding_lines(
-    consultation: Consultation, finding: Finding, where: str, indent: int = 0
+    consultation: Consultation, finding: Finding, where: str, indent: int = 0, number: int = 0
 ) -> list[Line]:
-    """A finding: what, where, how bad, why, what to do, who."""
+    """A finding: its number if it has one, what, where, how bad, why, what to do, who."""
     rule = finding.rule
-    where = f"{where}: " if where else ""
+    where = (f"{number}. " if number else "") + (f"{where}: " if where else "")
     lines = [
         Line("found", f"{where}{rule.say}", indent),
         Line(
@@ -332,22 +388,31 @@ def advice_lines(consultation: Consultation) -> list[Line]:
     return lines
 
 
-def summary_lines(consultation: Consultation, complete: bool) -> list[Line]:
-    """What has been found so far, the drive advice first."""
+def summary_lines(
+    consultation: Consultation, complete: bool, pictured: bool = False
+) -> list[Line]:
+    """What has been found so far, the drive advice first.
+
+    pictured: with the car from above, where its places are known, and the findings numbered.
+    """
     rs = consultation.ruleset
     lines = [Line("title", "What we have found" if complete else "What we have found so far")]
     lines += advice_lines(consultation)
     failing = consultation.would_fail()
     others = [f for f in consultation.findings if f not in failing]
     lines.append(Line("blank"))
-    if failing:
-        lines.append(Line("title", f"Would fail {rs.about.inspection}"))
-        for finding, parts in together(failing):
-            lines += finding_lines(consultation, finding, parts, 2)
-    if others:
-        lines.append(Line("title", "Other things to know"))
-        for finding, parts in together(others):
-            lines += finding_lines(consultation, finding, parts, 2)
+    listed = [*together(failing), *together(others)]
+    car: list[Line] = []
+    if pictured:
+        alike = [[f for f in consultation.findings if f.rule is one.rule] for one, _ in listed]
+        car = car_lines(consultation, alike)
+        lines += car
+    for number, (finding, parts) in enumerate(listed, start=1):
+        if finding in failing and number == 1:
+            lines.append(Line("title", f"Would fail {rs.about.inspection}"))
+        if finding not in failing and number == len(together(failing)) + 1:
+            lines.append(Line("title", "Other things to know"))
+        lines += finding_lines(consultation, finding, parts, 2, number if car else 0)
     if not consultation.findings:
         lines.append(Line("text", "No defect in what you have looked at so far."))
     for found in consultation.symptoms:
@@ -376,6 +441,17 @@ def summary_lines(consultation: Consultation, complete: bool) -> list[Line]:
         count = len(consultation.tester_only)
         lines.append(Line("title", f"Only {rs.about.station} can measure"))
         lines.append(Line("text", f"{plural(count, 'thing')}. The sheet lists them.", 2))
+    return lines
+
+
+def deadline_lines(consultation: Consultation) -> list[Line]:
+    """When the inspection is due and what a result means, as far as it is told in the talk."""
+    told = [d for d in deadlines_of(consultation) if d.told == "talk"]
+    if not told:
+        return []
+    lines = [Line("title", "Dates, and what a result means")]
+    lines += [Line("text", d.text, 2) for d in told]
+    lines.append(Line("aside", "The sheet says where each of these comes from.", 2))
     return lines
 
 
@@ -425,6 +501,10 @@ def help_lines() -> list[Line]:
         ("mended", "something is repaired: it is looked at anew"),
         ("found", "what we have found so far, and how each came about"),
         ("what if ...", "try an answer without keeping it"),
+        (
+            "I have 10 minutes / no helper / it's dark",
+            "the plan changes, and says what it leaves out",
+        ),
         ("card", "type in answers from the printed card, by number"),
         ("stop", "leave; every answer is kept, and you can go on later"),
     ]

@@ -18,9 +18,12 @@ __all__ = ["PlainAsker", "printable", "wrapped"]
 
 
 def wrapped(line: Line, width: int) -> list[str]:
-    """A line as text rows no wider than width (at least 20)."""
+    """A line as text rows no wider than width (at least 20); a picture whole or not at all."""
     if line.kind == "blank":
         return [""]
+    if line.kind == "picture":
+        rows = [" " * line.indent + printable(row) for row in line.text.split("\n")]
+        return rows if max(map(len, rows)) <= width else []
     width = max(20, width)
     first = " " * line.indent
     rest = first + ("   " if line.kind == "choice" else "")

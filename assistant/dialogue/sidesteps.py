@@ -72,7 +72,7 @@ def explained(talk: Talk, command: Command, prompt: Prompt) -> list[Line]:
 
 def leave(talk: Talk) -> None:
     talk.say(
-        *summary_lines(talk.now, complete=False),
+        *summary_lines(talk.now, complete=False, pictured=True),
         Line("blank"),
         Line("text", "Everything you said is kept. Start sidelight again to go on."),
     )

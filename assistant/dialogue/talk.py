@@ -17,10 +17,12 @@ from assistant.dialogue.phrasing import (
     ask_lines,
     danger_lines,
     item_label,
+    plan_lines,
     progress_line,
     summary_lines,
     together,
 )
+from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
 from assistant.dialogue.understanding import (
     GroupHeard,
@@ -36,6 +38,7 @@ from assistant.knowledge.journal import (
     Corrected,
     Entry,
     Mended,
+    Planned,
     Said,
 )
 from assistant.knowledge.models import Question, Urgency
@@ -101,7 +104,7 @@ class Talk:
             while self.plan.next is not None:
                 if not self.turn(self.plan.next):
                     return False
-            self.say(Line("blank"), *summary_lines(self.now, complete=True))
+            self.say(Line("blank"), *summary_lines(self.now, complete=True, pictured=True))
         except Left:
             self.say(Line("blank"))
             return False
@@ -121,6 +124,8 @@ class Talk:
             if not words:
                 self.say(Line("aside", "Nothing was typed. Type an answer, or help."))
                 continue
+            if self.change_of_plan(prompt, words):
+                return True
             question = self.ruleset.questions.get(prompt.question or "")
             heard = command_of(words, question)
             if heard is not None:
@@ -151,6 +156,35 @@ class Talk:
         fresh = [ln for ln in lines if ln.kind != "caution" or ln.text not in self.cautions]
         self.cautions |= {line.text for line in fresh if line.kind == "caution"}
         return fresh
+
+    def change_of_plan(self, prompt: Prompt, words: str) -> bool:
+        """Takes "I have 10 minutes", "no helper" or "it's dark", and says what changes."""
+        today = self.now.state.context.today
+        heard = plan_of(words, self.ruleset, prompt.question, today)
+        if heard is None or self.is_answer(prompt, words):
+            return False
+        turn = self.next_turn()
+        if heard.timed:
+            planned = Planned(turn=turn, minutes=heard.minutes, words=words, when=self.clock())
+            self.keep([planned])
+            self.say(*plan_lines(self.now, self.plan))
+            return True
+        kit = str(self.ruleset.about.kit)
+        picks = set(self.now.readings.reading(kit, "").picks or ())
+        picks = picks - {heard.lost} if heard.lost else picks | {str(heard.gained)}
+        has = tuple(w for w in self.ruleset.questions[kit].words() if w in picks)
+        said = self.said(turn, kit, "", Answer(words=has), words)
+        self.keep([said])
+        self.say(Line("aside", "Noted. Where a check needs it, I say the way round."))
+        return True
+
+    def is_answer(self, prompt: Prompt, words: str) -> bool:
+        """Whether words are a sure answer to the question in hand, which then comes first."""
+        question = self.ruleset.questions.get(prompt.question or "")
+        if question is None:
+            return False
+        heard = understand(words, question, today=self.now.state.context.today)
+        return isinstance(heard, Understood) and heard.sure and heard.answer.state == "value"
 
     # answers ----------------------------------------------------------------------------
 

@@ -10,31 +10,46 @@ from assistant.exports.sheet import environment
 from assistant.knowledge.journal import Entry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import Prompt
-from assistant.reasoning.card import numbered_prompts
+from assistant.reasoning.card import in_time, numbered_prompts
 from assistant.reasoning.consultation import consult
+from assistant.reasoning.plan import time_for
 
 __all__ = ["FORMATS", "card"]
 
-FORMATS = ("text", "html")
+FORMATS = ("text", "md", "html")
 _WIDTH = 78
 
 
-def card(ruleset: Ruleset, journal: Sequence[Entry], form: str) -> str:
-    """The card as text. form: "text" or "html"."""
-    data = card_data(ruleset, journal)
+def card(
+    ruleset: Ruleset, journal: Sequence[Entry], form: str, minutes: float | None = None
+) -> str:
+    """The card as text. form: "text", "md" or "html". minutes: the time there is, if named."""
+    data = card_data(ruleset, journal, minutes)
     if form == "html":
         return environment(html=True).get_template("card.html.j2").render(c=data)
+    if form == "md":
+        return environment(html=False).get_template("card.md.j2").render(c=data)
     if form == "text":
         return _text(data)
     raise ValueError(f"unknown form {form!r}")
 
 
-def card_data(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[str, Any]:
-    """Places in walking order, each with its cautions and numbered checks."""
+def card_data(ruleset: Ruleset, journal: Sequence[Entry], minutes: float | None) -> dict[str, Any]:
+    """Places in walking order, each with its cautions and numbered checks.
+
+    What does not fit into the time is left out and named; the numbers stay what they are.
+    """
     prompts = numbered_prompts(ruleset, journal)
+    keys = in_time(ruleset, journal, prompts, minutes)
     context = consult(ruleset, list(journal)).state.context
     places: dict[str, dict[str, Any]] = {}
+    left_out: dict[str, None] = {}
+    kept: list[Prompt] = []
     for number, prompt in enumerate(prompts, start=1):
+        if prompt.key not in keys:
+            left_out.update(dict.fromkeys(ruleset.questions[q].label for q, _ in prompt.items))
+            continue
+        kept.append(prompt)
         stop = ruleset.places[prompt.place]
         place = places.setdefault(
             prompt.place,
@@ -46,13 +61,13 @@ def card_data(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[str, Any]:
             },
         )
         place["checks"].append(_check(ruleset, number, prompt))
-    minutes = sum(p.minutes for p in prompts) + len(places)
     return {
         "car": context.car,
         "today": context.today.isoformat(),
         "title": ruleset.about.title,
-        "minutes": round(minutes),
-        "count": len(prompts),
+        "minutes": round(time_for(kept, None)),
+        "count": len(kept),
+        "left_out": list(left_out),
         "places": list(places.values()),
         "notices": list(ruleset.about.notices),
         "attributions": list(ruleset.about.attributions),
@@ -105,6 +120,8 @@ def _text(data: dict[str, Any]) -> str:
                 rows += _wrap(f"({number}) {option}", 10, 6)
             unit = f" {check['unit']}" if check["unit"] else ""
             rows.append(f"    Answer: ______________________{unit}")
+    if data["left_out"]:
+        rows += ["", *_wrap("Left out for want of time: " + "; ".join(data["left_out"]) + ".")]
     rows += ["", *[row for text in data["notices"] + data["attributions"] for row in _wrap(text)]]
     return "\n".join("".join(c if c.isprintable() else " " for c in row) for row in rows) + "\n"
 

@@ -12,6 +12,7 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.trail import Node, answers_under, trail_of
 
 __all__ = ["SCHEMA", "drive_advice", "result_data", "trail_data"]
@@ -245,6 +246,20 @@ def result_data(
                 "at_words": rs.at_words(q, at),
             }
             for q, at in consultation.not_asked
+        ],
+        "deadlines": [
+            {
+                "kind": d.kind,
+                "text": d.text,
+                "dates": [day.isoformat() for day in d.dates],
+                "source": rs.sources[d.source].title,
+                "edition": rs.sources[d.source].edition,
+                "clause": d.clause,
+                "basis": d.basis.value,
+                "note": d.note,
+                "told": d.told,
+            }
+            for d in deadlines_of(consultation)
         ],
         "still_open": [p.key for p in agenda(consultation).prompts],
         "input_faults": faults or [],

@@ -14,9 +14,12 @@ from typing import Any
 from jinja2 import Environment, PackageLoader
 from markupsafe import Markup
 
+from assistant.exports.drawn import Drawn, car_of, drawings
+from assistant.exports.pictures import Screen, car_rows, car_svg, screen_svg, tread_svg
 from assistant.exports.result import result_data, said_data
-from assistant.knowledge.journal import Entry
-from assistant.reasoning.consultation import Consultation
+from assistant.knowledge.journal import Entry, Said
+from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.trail import answers_under, trail_of
 
 __all__ = ["FORMATS", "json_text", "sheet", "sheet_data"]
 
@@ -28,10 +31,9 @@ def sheet(consultation: Consultation, journal: Sequence[Entry], form: str) -> st
     data = sheet_data(consultation, journal)
     if form == "json":
         return json_text(data, indent=2) + "\n"
-    if form == "html":
-        return environment(html=True).get_template("sheet.html.j2").render(s=data)
-    if form == "md":
-        return environment(html=False).get_template("sheet.md.j2").render(s=data)
+    if form in ("html", "md"):
+        made = environment(html=form == "html").get_template(f"sheet.{form}.j2")
+        return made.render(s=data, p=picture_data(consultation))
     raise ValueError(f"unknown form {form!r}")
 
 
@@ -53,6 +55,53 @@ def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str
     data["worries"] = [w.words for w in consultation.state.worries]
     data["journal"] = [e.model_dump(mode="json", exclude_none=True) for e in journal]
     return data
+
+
+def picture_data(consultation: Consultation) -> dict[str, Any]:
+    """The pictures as SVG with their words, and where each stands.
+
+    number: the number of each finding, in the order of the sheet. beside: the pictures of what a
+    finding rests on, each at the first that does; rest: those of what no finding rests on.
+    """
+    failing = consultation.would_fail()
+    listed = [*failing, *(f for f in consultation.findings if f not in failing)]
+    keys = [f"{f.rule.rule}@{f.at}" for f in listed]
+    numbers = {key: number for number, key in enumerate(keys, start=1)}
+    data: dict[str, Any] = {"number": {}, "car": None, "beside": {}, "rest": []}
+    car = car_of(consultation, [(n, [f]) for n, f in enumerate(listed, start=1)])
+    if car is not None:
+        data["number"] = numbers
+        data["car"] = {
+            "svg": Markup(car_svg(car.stops, car.marks, "car", "The car from above", car.words)),
+            "rows": Markup("\n".join("    " + row for row in car_rows(car.stops, car.marks))),
+            "places": car.places,
+            "found": car.found,
+        }
+    for number, drawn in enumerate(drawings(consultation), start=1):
+        picture = drawn_data(drawn, f"drawn{number}")
+        near = (
+            key
+            for key, f in zip(keys, listed, strict=True)
+            if {(s.question, s.at) for s in rests_on(consultation, f)} & set(drawn.rests_on)
+        )
+        beside = next(near, None)
+        (data["rest"] if beside is None else data["beside"].setdefault(beside, [])).append(picture)
+    return data
+
+
+def drawn_data(drawn: Drawn, ident: str) -> dict[str, Any]:
+    """One picture as SVG, with the words beside it."""
+    words = " ".join(drawn.words)
+    if isinstance(drawn.shows, Screen):
+        svg, kind = screen_svg(drawn.shows, ident, drawn.title, words), "screen"
+    else:
+        svg, kind = tread_svg(drawn.shows, ident, drawn.title, words), "tyre"
+    return {"svg": Markup(svg), "kind": kind, "title": drawn.title, "words": drawn.words}
+
+
+def rests_on(consultation: Consultation, finding: Finding) -> list[Said]:
+    """The answers a finding rests on."""
+    return answers_under(trail_of(consultation, finding.rule.rule, finding.at))
 
 
 def json_text(data: Any, indent: int | None = None) -> str:

@@ -35,6 +35,7 @@ def check_statics(ruleset: Ruleset) -> list[Problem]:
         _hash_collisions,
         _exclamations,
         _groups,
+        _unused_pictures,
     ]
     problems = [problem for check in checks for problem in check(ruleset)]
     return sorted(problems, key=lambda p: p[0])
@@ -211,6 +212,14 @@ def _exclamations(ruleset: Ruleset) -> Iterator[Problem]:
         for index, rule in enumerate(file.rules):
             if "!" in rule.say + rule.why + (rule.do or ""):
                 yield _at(ruleset, system, "rules", index), f"{rule.rule}: no exclamation marks."
+
+
+def _unused_pictures(ruleset: Ruleset) -> Iterator[Problem]:
+    shown = {item.picture for item in (*ruleset.questions.values(), *ruleset.groups.values())}
+    for name in ruleset.pictures:
+        if name not in shown:
+            place = _at(ruleset, "pictures", "pictures", name)
+            yield place, f"{name}: no question or group shows this picture."
 
 
 def _groups(ruleset: Ruleset) -> Iterator[Problem]:

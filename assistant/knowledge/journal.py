@@ -20,6 +20,7 @@ __all__ = [
     "Earlier",
     "Entry",
     "Mended",
+    "Planned",
     "Said",
     "State",
     "TookBack",
@@ -137,11 +138,21 @@ class Worry(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
+class Planned(Part):
+    """The person named the time there is, in minutes; None lifts an earlier limit."""
+
+    kind: Literal["planned"] = "planned"
+    turn: int
+    minutes: float | None = Field(default=None, ge=0, le=1000)
+    words: str = Field(default="", max_length=_WORDS)
+    when: str | None = Field(default=None, max_length=40)
+
+
 Entry = Annotated[
-    Context | Said | Corrected | Mended | TookBack | Worry, Field(discriminator="kind")
+    Context | Said | Corrected | Mended | TookBack | Worry | Planned, Field(discriminator="kind")
 ]
-entry_adapter: TypeAdapter[Context | Said | Corrected | Mended | TookBack | Worry] = TypeAdapter(
-    Entry
+entry_adapter: TypeAdapter[Context | Said | Corrected | Mended | TookBack | Worry | Planned] = (
+    TypeAdapter(Entry)
 )
 
 
@@ -154,6 +165,7 @@ class State:
     mended: dict[tuple[str, str], Mended]
     worries: tuple[Worry, ...]
     last_turn: int
+    planned: Planned | None = None
 
 
 def active_entries(journal: Iterable[Entry]) -> list[Entry]:
@@ -179,6 +191,7 @@ def fold(journal: Iterable[Entry]) -> State:
     answers: dict[tuple[str, str], Said] = {}
     mended: dict[tuple[str, str], Mended] = {}
     worries: list[Worry] = []
+    planned: Planned | None = None
     for entry in active_entries(entries):
         if isinstance(entry, Said):
             answers.pop((entry.question, entry.at), None)
@@ -188,5 +201,7 @@ def fold(journal: Iterable[Entry]) -> State:
             mended[(entry.question, entry.at)] = entry
         elif isinstance(entry, Worry):
             worries.append(entry)
+        elif isinstance(entry, Planned):
+            planned = entry
     last = max(entry.turn for entry in entries)
-    return State(entries[0], answers, mended, tuple(worries), last)
+    return State(entries[0], answers, mended, tuple(worries), last, planned)

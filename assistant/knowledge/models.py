@@ -27,6 +27,8 @@ __all__ = [
     "Limit",
     "Member",
     "NotADefect",
+    "Picture",
+    "PicturesFile",
     "Question",
     "Rule",
     "RulesetFile",
@@ -50,6 +52,9 @@ Scalar = str | int | float | dt.date
 CaseAnswer = Scalar | list[Scalar]
 """An answer in a worked case: a choice, a list of choices, a number in the question's unit,
 [lo, hi] for a range, an ISO date, or dont_know, cant_look, not_fitted."""
+Percent = Annotated[float, Field(ge=0, le=100)]
+Spot = tuple[Percent, Percent]
+"""Where something is on the car seen from above, in percent: from the left, and from the front."""
 
 
 class Basis(StrEnum):
@@ -110,13 +115,14 @@ class Category(Strict):
 
 
 class WalkPlace(Strict):
-    """One stop on the walk, or a block of questions asked sitting down."""
+    """One stop on the walk, or a block of questions asked sitting down; "end" comes after it."""
 
     place: Name
     say: Text
-    stage: Literal["start", "triage", "walk"] = "walk"
+    stage: Literal["start", "triage", "walk", "end"] = "walk"
     arrive: Text | None = None
     cautions: list[Name] = []
+    spot: Spot | None = None
 
 
 class Member(Strict):
@@ -127,6 +133,7 @@ class Member(Strict):
     hear: list[Text] = []
     place: Name | None = None
     of: list[Name] = []
+    spot: Spot | None = None
 
 
 class Axis(Strict):
@@ -158,14 +165,18 @@ class Prior(Strict):
 
 
 class Choice(Strict):
-    """One of the answers that may be picked."""
+    """One of the answers that may be picked. lost: how one says that a tool is not there."""
 
     say: Text
     hear: list[Text] = []
+    lost: list[Text] = []
 
 
 class Question(Strict):
-    """One thing to look at, listen to or measure, as it is put to a person."""
+    """One thing to look at, listen to or measure, as it is put to a person.
+
+    ahead: how many months ahead of today a date may lie.
+    """
 
     ask: Text
     label: Text
@@ -187,11 +198,13 @@ class Question(Strict):
     step: float = Field(default=1.0, gt=0)
     about: float | None = Field(default=None, ge=0)
     error: float | None = Field(default=None, ge=0)
+    ahead: int = Field(default=0, ge=0, le=240)
     not_fitted: bool = False
     needs: list[Name] = []
     without: Text | None = None
     group: Name | None = None
     when_named: Name | None = None
+    picture: Name | None = None
 
     @model_validator(mode="after")
     def _shape(self) -> Question:
@@ -233,6 +246,7 @@ class Group(Strict):
     cautions: list[Name] = []
     needs: list[Name] = []
     without: Text | None = None
+    picture: Name | None = None
 
 
 class Derived(Strict):
@@ -395,6 +409,62 @@ class StandardFile(Strict):
     """standard.yaml: every row of the standard that the rules must account for."""
 
     rows: dict[Text, StandardRow] = Field(min_length=1)
+
+
+class Picture(Strict):
+    """What something looks like: a sketch in plain letters, or what is drawn from the answers.
+
+    words: says the same as the picture. of: for a drawing, what each part of it is taken from: a
+    question, limits, a worked-out fact, or a plain figure of the drawing itself.
+    """
+
+    words: Text
+    ascii: Annotated[str, StringConstraints(min_length=1)] | None = None
+    draw: Literal["windscreen", "tyre"] | None = None
+    of: dict[Name, Name | list[Name] | float] = {}
+
+    @model_validator(mode="after")
+    def _shape(self) -> Picture:
+        if (self.ascii is None) == (self.draw is None):
+            raise ValueError("a picture has either ascii or draw")
+        rows = (self.ascii or "").rstrip("\n").split("\n")
+        if len(rows) > PICTURE_ROWS or max(map(len, rows)) > PICTURE_COLUMNS:
+            raise ValueError(
+                f"a sketch has at most {PICTURE_ROWS} rows of {PICTURE_COLUMNS} letters"
+            )
+        if not all(" " <= letter <= "~" for row in rows for letter in row):
+            raise ValueError("a sketch is made of plain ASCII letters and spaces, no tabs")
+        parts = {"windscreen": SCREEN_PARTS, "tyre": TYRE_PARTS, None: {}}[self.draw]
+        if self.of.keys() != parts.keys():
+            raise ValueError(f"of: must give {', '.join(parts) or 'nothing'}")
+        for part, kind in parts.items():
+            if not isinstance(self.of[part], kind):
+                raise ValueError(f"of: {part} must be {KIND_WORDS[kind]}")
+        return self
+
+
+PICTURE_ROWS, PICTURE_COLUMNS = 14, 60
+KIND_WORDS = {str: "a name", list: "a list of names", float: "a number"}
+SCREEN_PARTS: dict[str, type] = {
+    "offset": str,  # the question: sideways from the middle of the steering wheel to the damage
+    "size": str,  # the question: across the damage
+    "half": str,  # the limit: half the width of the band in front of the driver
+    "limits": list,  # the limits of the size
+    "zone": str,  # the worked-out fact: the part that the damage is in
+    "centre": float,  # the middle of the steering wheel, in percent of the glass from the left
+    "across": float,  # the width of the glass as it is drawn, in the unit of the offset
+}
+TYRE_PARTS: dict[str, type] = {
+    "depth": str,  # the question: the depth of tread of one tyre
+    "limits": list,  # the limits of it; one that is common practice is drawn as advice
+    "central": float,  # the part of the width that they are about, in percent
+}
+
+
+class PicturesFile(Strict):
+    """pictures.yaml: the pictures that questions and groups show, by name."""
+
+    pictures: dict[Name, Picture] = Field(min_length=1)
 
 
 class RulesetFile(Strict):

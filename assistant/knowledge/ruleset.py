@@ -17,6 +17,7 @@ from typing import Any
 from assistant.calculations.named import CALCULATIONS, NamedCalculation
 from assistant.errors import Place, RulesetError
 from assistant.knowledge.cache import digest_of, read_cached, write_cached
+from assistant.knowledge.calendar_file import CalendarFile, calendar_problems
 from assistant.knowledge.conditions import (
     And,
     Concluded,
@@ -38,6 +39,8 @@ from assistant.knowledge.models import (
     Group,
     Limit,
     Member,
+    Picture,
+    PicturesFile,
     Question,
     Rule,
     RulesetFile,
@@ -55,6 +58,8 @@ __all__ = ["Inference", "Ruleset", "load_ruleset", "rulesets_folder"]
 
 TODAY = "today"
 STANDARD = "standard.yaml"
+PICTURES = "pictures.yaml"
+CALENDAR = "calendar.yaml"
 
 
 @dataclass(frozen=True)
@@ -97,6 +102,8 @@ class Ruleset:
     sums: dict[str, Sum] = field(default_factory=dict)
     names: dict[str, NameKind] = field(default_factory=dict)
     standard: dict[str, StandardRow] = field(default_factory=dict)
+    pictures: dict[str, Picture] = field(default_factory=dict)
+    calendar: CalendarFile | None = None
     inferences: dict[str, Inference] = field(default_factory=dict)
 
     @cached_property
@@ -141,6 +148,20 @@ class Ruleset:
         for name, axis in self.axes.items():
             found[name] = tuple(m.at for m in axis.members)
         return found
+
+    def related(self, axis: str | None, at: str, other: str | None) -> tuple[str, ...]:
+        """The parts of another axis that a part has to do with: those in it, or what it is in.
+
+        All parts of the other axis where the two have nothing to do with each other.
+        """
+        parts = self.members(other)
+        if not axis or not at or not other:
+            return parts
+        if axis == other:
+            return (at,)
+        inside = tuple(part for part in self.member(axis, at).of if part in parts)
+        around = tuple(part for part in parts if at in self.member(other, part).of)
+        return inside or around or parts
 
     def member(self, axis: str, at: str) -> Member:
         return next(m for m in self.axes[axis].members if m.at == at)
@@ -222,8 +243,9 @@ def _read_files(folder: Path) -> tuple[dict[str, Any], dict[str, Positions]]:
     systems = (
         files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
     )
-    if (folder / STANDARD).is_file():
-        files[STANDARD], positions[STANDARD] = load_yaml(folder / STANDARD)
+    for extra in (STANDARD, PICTURES, CALENDAR):
+        if (folder / extra).is_file():
+            files[extra], positions[extra] = load_yaml(folder / extra)
     for name in systems if isinstance(systems, list) else []:
         file = f"{name}.yaml"
         try:
@@ -258,6 +280,12 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
     if STANDARD in files:
         rows = read_model(StandardFile, files[STANDARD], positions.get(STANDARD, {}), STANDARD)
         ruleset.standard = rows.rows
+    if PICTURES in files:
+        drawn = read_model(PicturesFile, files[PICTURES], positions.get(PICTURES, {}), PICTURES)
+        ruleset.pictures = drawn.pictures
+    if CALENDAR in files:
+        where = positions.get(CALENDAR, {})
+        ruleset.calendar = read_model(CalendarFile, files[CALENDAR], where, CALENDAR)
     builder = _Builder(ruleset)
     builder.build()
     if builder.problems:
@@ -293,6 +321,9 @@ class _Builder:
             return
         for system, file in self.ruleset.systems.items():
             self.check_references(system, file)
+        self.check_pictures()
+        for text, path in calendar_problems(self.ruleset):
+            self.problem(text, CALENDAR.removesuffix(".yaml"), *path)
         for system, file in self.ruleset.systems.items():
             self.infer(system, file)
 
@@ -355,11 +386,17 @@ class _Builder:
                 self.known(need, self.kit_words(), "piece of kit", system, *path, "needs")
             if question.group:
                 self.known(question.group, self.ruleset.groups, "group", system, *path, "group")
+            if question.picture:
+                self.known(
+                    question.picture, self.ruleset.pictures, "picture", system, *path, "picture"
+                )
         for name, group in file.groups.items():
             for caution in group.cautions:
                 self.known(caution, self.ruleset.cautions, "caution", system, "groups", name)
             for need in group.needs:
                 self.known(need, self.kit_words(), "piece of kit", system, "groups", name)
+            if group.picture:
+                self.known(group.picture, self.ruleset.pictures, "picture", system, "groups", name)
         for name, limit in file.limits.items():
             self.known(
                 limit.source, self.ruleset.sources, "source", system, "limits", name, "source"
@@ -385,6 +422,23 @@ class _Builder:
             for name in quiet.quiet:
                 self.known(name, rules, "rule", system, "not_defects", index, "quiet")
 
+    def check_pictures(self) -> None:
+        """What a drawing is taken from must be there, and be a thing of its kind."""
+        rs = self.ruleset
+        tables: dict[str, tuple[str, object]] = {
+            "half": ("limit", rs.limits),
+            "limits": ("limit", rs.limits),
+            "zone": ("worked-out fact", rs.derived),
+        }
+        quantities = [n for n, q in rs.questions.items() if q.kind == "quantity"]
+        for name, picture in rs.pictures.items():
+            for part, given in picture.of.items():
+                what, table = tables.get(part, ("quantity", quantities))
+                for word in given if isinstance(given, list) else [given]:
+                    if isinstance(word, str):
+                        path = ("pictures", name, "of", part)
+                        self.known(word, table, what, PICTURES.removesuffix(".yaml"), *path)
+
     def check_shared(self, system: str, file: SystemFile) -> None:
         """A shared word may stand in one file only, else one would hide the other."""
         for what in ("sources", "cautions", "glossary"):
@@ -409,6 +463,11 @@ class _Builder:
             if isinstance(value, str) and not value.startswith("="):
                 known = value.removeprefix("earlier date of ").removeprefix("earlier ")
                 self.known(known, self.ruleset.names, "name", system, *path, "of", key)
+                kind = self.ruleset.names.get(known)
+                reads = CALCULATIONS[derived.compute].parameters.get(key, "one")
+                if kind and (kind.kind == "text") != reads.startswith("text"):
+                    takes = "what is typed to a note" if reads.startswith("text") else "no note"
+                    self.problem(f"{derived.compute} takes {takes} as {key}.", system, *path, "of")
 
     def known(self, name: str, table: object, what: str, system: str, *path: str | int) -> None:
         words = list(table)  # type: ignore[call-overload]

@@ -1,8 +1,9 @@
 """What to ask next, and why that and nothing else.
 
 The order is: the car; what a rule wants to know at once; the questions about recent drives;
-then the walk, place by place and never back. Inside a place: what a rule has opened there,
-then the safety set, then value for time (how likely it fails and is seen, by the minute).
+then the walk, place by place and never back; then what is asked at the end. Inside a place: what
+a rule has opened there, then the safety set, then value for time (how likely it fails and is
+seen, by the minute).
 Nothing is ever dropped: what is not asked stays on the list of what was not asked.
 """
 
@@ -13,17 +14,16 @@ from dataclasses import dataclass
 from assistant.knowledge.models import Group, Question
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, FollowUp
+from assistant.reasoning.plan import plan_for, time_for
 
 __all__ = ["Agenda", "Prompt", "agenda"]
-
-_WALKING = 1.0
 
 
 @dataclass(frozen=True)
 class Prompt:
     """One thing to ask: a question at one part, or a group with the items it shows.
 
-    why: "car", "at once", "recent drives", "opened here", "safety", "walk".
+    why: "car", "at once", "recent drives", "opened here", "safety", "walk", "end".
     value: chance that it fails and is seen, per minute; from starting guesses.
     """
 
@@ -47,10 +47,15 @@ class Prompt:
 
 @dataclass(frozen=True)
 class Agenda:
-    """All that is left to ask, in order."""
+    """All that is left to ask, in order, and what is left out for want of time.
+
+    place: where the walk has got to. budget: minutes that are left of a named time, or None.
+    """
 
     prompts: tuple[Prompt, ...]
     place: str | None
+    left_out: tuple[Prompt, ...] = ()
+    budget: float | None = None
 
     @property
     def next(self) -> Prompt | None:
@@ -58,8 +63,7 @@ class Agenda:
 
     def minutes_left(self) -> float:
         """Minutes for all that is left, with a minute of walking for each further place."""
-        places = {p.place for p in self.prompts} - {self.place}
-        return sum(p.minutes for p in self.prompts) + _WALKING * len(places)
+        return time_for(self.prompts, self.place)
 
 
 def agenda(consultation: Consultation) -> Agenda:
@@ -68,8 +72,9 @@ def agenda(consultation: Consultation) -> Agenda:
     reached = _reached(consultation)
     prompts = _open_prompts(consultation)
     prompts.sort(key=lambda p: _order(rs, p, reached))
-    walk = [w.place for w in rs.about.walk]
-    return Agenda(tuple(prompts), walk[reached] if reached >= 0 else None)
+    here = rs.about.walk[reached].place if reached >= 0 else None
+    plan = plan_for(rs, consultation.state, prompts, here)
+    return Agenda(plan.kept, here, plan.left_out, plan.budget)
 
 
 def _reached(consultation: Consultation) -> int:
@@ -80,8 +85,11 @@ def _reached(consultation: Consultation) -> int:
     reached = -1
     for key in consultation.state.answers:
         question = rs.questions.get(key[0])
-        if question is not None and question.asked == "walk" and key not in opened:
-            reached = max(reached, order[rs.place_of(*key)])
+        if question is None or question.asked != "walk" or key in opened:
+            continue
+        place = rs.place_of(*key)
+        if rs.places[place].stage != "end":
+            reached = max(reached, order[place])
     return reached
 
 
@@ -126,6 +134,8 @@ def _single(
         why = "car"
     elif stage == "triage":
         why = "recent drives"
+    elif stage == "end":
+        why = "end"
     elif follow_up is not None or named:
         why = "opened here"
     else:
@@ -139,7 +149,8 @@ def _grouped(rs: Ruleset, key: str, items: list[tuple[str, str]]) -> Prompt:
     group: Group = rs.groups[name]
     stage = rs.places[place].stage
     safety = group.safety or any(rs.questions[q].safety for q, _ in items)
-    why = {"start": "car", "triage": "recent drives"}.get(stage, "safety" if safety else "walk")
+    known = {"start": "car", "triage": "recent drives", "end": "end"}
+    why = known.get(stage, "safety" if safety else "walk")
     worth = sum(_worth(rs.questions[q]) for q in dict.fromkeys(q for q, _ in items))
     return Prompt(None, "", key, tuple(items), place, why, group.minutes, worth / group.minutes)
 
@@ -148,7 +159,9 @@ def _worth(question: Question) -> float:
     return question.prior.fails * question.prior.sees if question.prior else 0.0
 
 
-_WHY_ORDER = {"car": 0, "at once": 1, "recent drives": 2, "opened here": 3, "safety": 3, "walk": 3}
+_WHY_ORDER = {
+    "car": 0, "at once": 1, "recent drives": 2, "opened here": 3, "safety": 3, "walk": 3, "end": 4,
+}  # fmt: skip
 _INSIDE = {"opened here": 0, "safety": 1, "walk": 2}
 
 
@@ -159,6 +172,6 @@ def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, in
     name = prompt.items[0][0]
     position = list(rs.questions).index(name)
     first = _WHY_ORDER[prompt.why]
-    if first < 3:
+    if first != 3:
         return (first, 0, 0, 0, 0.0, position)
     return (first, behind, stop, _INSIDE[prompt.why], -prompt.value, position)

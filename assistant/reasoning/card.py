@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from assistant.knowledge.journal import Entry, Said, active_entries
+from assistant.knowledge.journal import Entry, Planned, Said, active_entries, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import Prompt, agenda
 from assistant.reasoning.consultation import consult
+from assistant.reasoning.plan import plan_for
 
-__all__ = ["numbered_prompts"]
+__all__ = ["in_time", "numbered_prompts"]
+
+
+def in_time(
+    ruleset: Ruleset, journal: Sequence[Entry], prompts: list[Prompt], minutes: float | None
+) -> set[str]:
+    """The keys of the prompts that fit; minutes, or else the time named in the journal."""
+    state = fold(journal)
+    if minutes is not None:
+        state = replace(state, planned=Planned(turn=state.last_turn + 1, minutes=minutes))
+    return {p.key for p in plan_for(ruleset, state, prompts, None).kept}
 
 
 def numbered_prompts(ruleset: Ruleset, journal: Sequence[Entry]) -> list[Prompt]:
@@ -28,4 +40,4 @@ def numbered_prompts(ruleset: Ruleset, journal: Sequence[Entry]) -> list[Prompt]
     ]
     kept = [e for e in about_car if e.kind in ("context", "said", "corrected")]
     plan = agenda(consult(ruleset, kept))
-    return [p for p in plan.prompts if ruleset.places[p.place].stage != "start"]
+    return [p for p in plan.prompts if ruleset.places[p.place].stage not in ("start", "end")]

@@ -121,7 +121,8 @@ class Consultation:
     """What follows from one journal. Nothing in it is stored; all of it can be made again.
 
     pending: what a rule wants to know at once and has not been told; until then the car should
-    be looked at before it is driven.
+    be looked at before it is driven. not_known, not_asked: of the car; what is asked at the end,
+    about dates, is not among them.
     """
 
     ruleset: Ruleset
@@ -179,6 +180,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     too_close = _too_close(ruleset, readings, result)
     follow_ups = _follow_ups(ruleset, result)
     applies = _applies(ruleset, result)
+    at_end = {n for n, q in ruleset.questions.items() if ruleset.places[q.place].stage == "end"}
     pending = tuple(
         f
         for f in follow_ups
@@ -200,12 +202,15 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         withdrawn=withdrawn,
         too_close=too_close,
         not_known=tuple(
-            s for s in state.answers.values() if s.answer.state in ("dont_know", "cant_look")
+            s
+            for s in state.answers.values()
+            if s.answer.state in ("dont_know", "cant_look") and s.question not in at_end
         ),
         not_asked=tuple(
             (name, at)
             for name, at in ruleset.asked_items()
             if ruleset.questions[name].asked == "walk"
+            and name not in at_end
             and applies[name] is not False
             and (name, at) not in state.answers
         ),
@@ -286,16 +291,15 @@ def _findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tup
 
 def _is_close(ruleset: Ruleset, readings: Readings, inference: Inference, firing: Firing) -> bool:
     """Whether a measuring error of the usual size could turn this finding over."""
-    wider: dict[tuple[str, str], Reading] = {}
-    for fact in firing.supports[0]:
-        question = ruleset.questions.get(fact.name)
-        if question is not None and question.error and fact.lo is not None and fact.hi is not None:
-            wider[(fact.name, fact.at)] = Reading(
-                "value", lo=fact.lo - question.error, hi=fact.hi + question.error
-            )
-    if not wider:
+    measured = [
+        key
+        for fact in firing.supports[0]
+        for key in readings.behind(fact.name, fact.at)
+        if ruleset.questions[key[0]].error
+    ]
+    if not measured:
         return False
-    view = EngineView(ruleset, readings.changed(wider), {})
+    view = EngineView(ruleset, readings.with_errors(measured), {})
     return evaluate(inference.condition, view, firing.at) is None
 
 
@@ -339,9 +343,7 @@ def _follow_ups(ruleset: Ruleset, result: EngineResult) -> tuple[FollowUp, ...]:
             continue
         axis = ruleset.inferences[firing.inference].axis
         for name in rule.asks.questions:
-            each = ruleset.questions[name].each
-            parts = (firing.at,) if each and each == axis else ruleset.members(each)
-            for at in parts:
+            for at in ruleset.related(axis, firing.at, ruleset.questions[name].each):
                 old = found.get((name, at))
                 if old is None or (rule.asks.now and not old.now):
                     found[(name, at)] = FollowUp(name, at, rule, firing.at, rule.asks.now)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from copy import copy
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from assistant.calculations.interval import Interval
@@ -75,6 +76,7 @@ class Readings:
     ) -> None:
         self.ruleset = ruleset
         self.state = state
+        self.without = without
         day = float(state.context.today.toordinal())
         self.table: dict[tuple[str, str], Reading] = {(TODAY, ""): Reading("value", lo=day, hi=day)}
         for key, said in state.answers.items():
@@ -92,6 +94,36 @@ class Readings:
         other.table = {**self.table, **readings}
         return other
 
+    def behind(self, name: str, at: str) -> Iterator[tuple[str, str]]:
+        """The numbers answered that a number is, or is worked out from."""
+        if name in self.ruleset.questions:
+            if self.reading(name, at).lo is not None:
+                yield name, at
+            return
+        kind = self.ruleset.names.get(name)
+        for source in self.ruleset.answers_behind(name) if kind else ():
+            if kind is not None and self.ruleset.names[source].kind != "limit":
+                for part in self.ruleset.related(
+                    kind.axis, at, self.ruleset.names[source].axis
+                ):
+                    yield from self.behind(source, part)
+
+    def with_errors(self, keys: Iterable[tuple[str, str]]) -> Readings:
+        """The same with each of these numbers as far out as it may be, and all worked out anew."""
+        answers = dict(self.state.answers)
+        for key in keys:
+            question, said = self.ruleset.questions[key[0]], answers[key]
+            low, high = question.range or (said.answer.lo, said.answer.hi)
+            assert said.answer.lo is not None and said.answer.hi is not None
+            assert low is not None and high is not None
+            error = question.error or 0.0
+            wider = Answer(
+                lo=max(min(low, said.answer.lo), said.answer.lo - error),
+                hi=min(max(high, said.answer.hi), said.answer.hi + error),
+            )
+            answers[key] = said.model_copy(update={"answer": wider})
+        return Readings(self.ruleset, replace(self.state, answers=answers), self.without)
+
     def reading(self, name: str, at: str) -> Reading:
         return self.table.get((name, at), NOTHING_SAID)
 
@@ -104,10 +136,12 @@ class Readings:
             return Interval(day, day) if past else None
         if name.startswith("earlier "):
             past = self.earlier.get((name.removeprefix("earlier "), at))
-            return _plain(read_answer(past.answer)) if past else None
-        limit = self.ruleset.names[name]
-        if limit.kind == "limit":
-            return Interval(limit.value, limit.value)
+            return _given(past.answer) if past else None
+        kind = self.ruleset.names[name]
+        if kind.kind == "limit":
+            return Interval(kind.value, kind.value)
+        if kind.kind == "text" and (name, at) in self.table:
+            return _given(self.state.answers[(name, at)].answer)
         return _plain(self.reading(name, at))
 
     def _work_out(self, name: str) -> None:
@@ -119,27 +153,29 @@ class Readings:
                 source = derived.of[parameter]
                 if not isinstance(source, str):
                     given[parameter] = Interval(float(source), float(source))
-                elif how == "across":
+                elif how in ("across", "texts"):
                     given[parameter] = {
                         part: self._value(source, part)
                         for part in self._parts(derived.each, at, source)
                     }
                 else:
-                    given[parameter] = self._value(source, self._at(source, at))
+                    given[parameter] = self._value(source, self._at(source, at, derived.each))
             self._keep(name, at, calculation.function(**given))
 
     def _parts(self, axis: str | None, at: str, source: str) -> tuple[str, ...]:
-        if axis and at:
-            inside = self.ruleset.member(axis, at).of
-            if inside:
-                return tuple(inside)
         plain = source.removeprefix("earlier ")
-        return self.ruleset.members(self.ruleset.names[plain].axis)
+        return self.ruleset.related(axis, at, self.ruleset.names[plain].axis)
 
-    def _at(self, source: str, at: str) -> str:
+    def _at(self, source: str, at: str, axis: str | None = None) -> str:
+        """The part to read a source at; the axle of a wheel, where the source is of an axle."""
         plain = source.removeprefix("earlier date of ").removeprefix("earlier ")
         kind = self.ruleset.names.get(plain)
-        return at if kind is not None and kind.axis else ""
+        if kind is None or not kind.axis:
+            return ""
+        if axis in (None, kind.axis):
+            return at
+        near = self.ruleset.related(axis, at, kind.axis)
+        return near[0] if len(near) == 1 else at
 
     def _add_up(self, name: str) -> None:
         total = self.ruleset.sums[name]
@@ -183,3 +219,8 @@ def _plain(reading: Reading) -> Value:
     if reading.lo is not None and reading.hi is not None:
         return Interval(reading.lo, reading.hi)
     return reading.word if reading.word is not None else reading.picks
+
+
+def _given(answer: Answer) -> Value:
+    """What a calculation is given of an answer: of a note its text, which goes no further."""
+    return answer.text if answer.text is not None else _plain(read_answer(answer))

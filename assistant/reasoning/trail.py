@@ -93,12 +93,13 @@ def _of_worked(consultation: Consultation, name: str, at: str) -> Node:
         kind = rs.names[name]
         value = "today" if name == "today" else range_words(reading.lo, reading.hi, kind.unit)
     else:
-        value = reading.word or "not known"
+        word = reading.word or "not known"
+        says = rs.derived[name].choices if name in rs.derived else {}
+        value = says.get(word, word.replace("_", " "))
     children: list[Node] = []
     for behind in rs.answers_behind(name):
         axis = rs.names[behind].axis if behind in rs.names else None
-        parts = (at,) if axis and at in rs.members(axis) else rs.members(axis)
-        for part in parts:
+        for part in rs.related(rs.names[name].axis, at, axis):
             if (behind, part) in consultation.state.answers:
                 children.append(_of_answer(consultation, behind, part))
             elif behind in rs.derived or behind in rs.sums:

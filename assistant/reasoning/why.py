@@ -100,9 +100,19 @@ def possible_answers(ruleset: Ruleset, name: str) -> list[Answer]:
     values: set[float] = set()
     for inference in ruleset.inferences.values():
         for leaf in leaves(inference.condition):
-            if isinstance(leaf, Number) and leaf.name == name:
+            if isinstance(leaf, Number) and (leaf.name == name or _same_thing(ruleset, leaf, name)):
                 values |= {leaf.value - question.step, leaf.value}
     return [Answer(lo=v, hi=v) for v in sorted(values) if -1e7 <= v <= 1e7]
+
+
+def _same_thing(ruleset: Ruleset, leaf: Number, name: str) -> bool:
+    """Whether a worked-out number is this reading or another of the same sort, in its unit."""
+    unit = ruleset.names[name].unit
+    return (
+        leaf.name in ruleset.derived
+        and name in ruleset.answers_behind(leaf.name)
+        and ruleset.names[leaf.name].unit == unit
+    )
 
 
 def _outcome(

@@ -669,7 +669,7 @@ def test_the_real_walk_interrupts_for_falling_brake_fluid(gb_cars: Ruleset, tmp_
     for key, value in (("fuel", "petrol"), ("body", "car"), ("equipment", []), ("kit", ["torch"])):
         say(entries, key, value)
     walk = Walk(gb_cars, tmp_path, entries)
-    asker = walk.type("well below min", prompt="brake_fluid_level")
+    asker = walk.type("far below the lower mark", prompt="brake_fluid_level")
     plan = [p.key for p in walk.talk.plan.prompts if p.why == "at once"]
     assert "wheel_wet@front_nearside" in plan and "pedal_hold" in plan
     assert walk.talk.now.urgency.rank <= consult(gb_cars, walk.journal).urgency.rank
@@ -703,7 +703,8 @@ POOL = [
     "2001", "gauge", "no", "yes", "low", "full", "5", "1", "1.6", "whole", "bent", "none", "2",
     "all fine", "bell", "1 and 2", "don't know", "can't look", "help", "how", "why", "back", "redo",
     "wrong", "mended", "found", "what if", "what if it was low", "card", "3 low", "",
-    "probably low", "not fitted", "crack", "maybe 2", "\x1b[2J", "🚗", "x" * 3000, "99", "-1", "nan", "1e999",
+    "probably low", "not fitted", "crack", "maybe 2",
+    "\x1b[2J", "🚗", "x" * 3000, "99", "-1", "nan", "1e999",
 ]  # fmt: skip
 
 

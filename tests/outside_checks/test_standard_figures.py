@@ -151,7 +151,7 @@ FIGURES: list[Check] = [
         damage_affects=yes; damage_offset=500; damage_size=41 => 3.2(a)(ii) major
         damage_affects=no; damage_offset=500; damage_size=40 => 3.2(a) advisory
         damage_affects=no; damage_offset=500; damage_size=41 => 3.2(a)(i) minor
-        damage_affects=yes; damage_offset=dont_know; damage_size=40 => nothing
+        damage_affects=yes; damage_offset=dont_know; damage_size=40 => nothing !before_inspection
         damage_affects=yes; damage_offset=dont_know; damage_size=41 => 3.2(a)(ii) major
     """, "damage_other_limit", given="screen_looks=damage; damage_swept=yes"),
     # Zone A is 290 mm wide, centred on the steering wheel: 145 mm to each side. Damage that

@@ -65,7 +65,6 @@ DEMO_LIST = [
             "kit": "helper, torch, tread gauge, pressure gauge and a tape",
             "steering_play": "5 mm",
             "tread_depth": "5.5 mm",
-            "plate_looks": "none",
         },
     ),
     Demo(
@@ -89,6 +88,7 @@ DEMO_LIST = [
             "washer_hum": "yes",
             "lamps_lit@rear": "number plate lamps",
             "plate_lamps": "@second",
+            "lamp_looks@rear": "rear number plate",
             "plate_looks@rear": "cracked",
             "wear_bars": "@third",
         },
@@ -136,6 +136,7 @@ DEMO_LIST = [
             "through_wheels@nearside": "don't know",
             "through_wheels@offside": "no idea what I am looking at",
             "corner_check@front": "can't look",
+            "start_and_turn@driver_seat": "not sure about the pedal as the engine starts",
             "electrics_looks@bonnet": "battery",
             "battery_looks": "don't know",
         },

@@ -1,0 +1,275 @@
+"""What the pictures of one consultation show, and the words that say the same.
+
+Reads the places from the ruleset and the figures from the answers, and hands plain data to the
+drawing functions of pictures.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assistant.exports.pictures import (
+    LimitLine,
+    Mark,
+    Screen,
+    Stop,
+    Tread,
+    damage_sides,
+    screen_rows,
+    tread_rows,
+)
+from assistant.knowledge.conditions import leaves
+from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.models import Basis, Picture
+from assistant.knowledge.wording import answer_words, number_words, range_words
+from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.trail import answers_under, trail_of
+
+__all__ = [
+    "Car",
+    "Drawn",
+    "car_of",
+    "drawings",
+    "screen_of",
+    "sketch",
+    "spot_of",
+    "tread_of",
+    "where_found",
+]
+
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Car:
+    """The car from above: the places of the walk, the findings, and both in words."""
+
+    stops: tuple[Stop, ...]
+    marks: tuple[Mark, ...]
+    places: str
+    found: tuple[tuple[int, str, str], ...]
+
+    @property
+    def words(self) -> str:
+        """All that the picture shows, as sentences."""
+        found = "; ".join(f"{number} {where}" for number, where, _ in self.found)
+        return f"The car from above, its front at the top. {self.places} Found: {found}."
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A picture made from answers. rests_on: the (question, at) that it shows."""
+
+    title: str
+    words: tuple[str, ...]
+    shows: Screen | Tread
+    rests_on: tuple[tuple[str, str], ...]
+
+
+# the car --------------------------------------------------------------------------------
+
+
+def car_of(
+    consultation: Consultation, numbered: Sequence[tuple[int, Sequence[Finding]]]
+) -> Car | None:
+    """The car with its findings, numbered as they are listed; None where there is no picture.
+
+    A number may stand for one rule at several parts: then it is marked at each of them.
+    """
+    rs = consultation.ruleset
+    walk = [p for p in rs.about.walk if p.stage == "walk" and p.spot is not None]
+    stops = tuple(
+        Stop(chr(ord("A") + i), p.spot) for i, p in enumerate(walk[:26]) if p.spot is not None
+    )
+    scale = rs.about.scale
+    marks: list[Mark] = []
+    found: list[tuple[int, str, str]] = []
+    for number, findings in numbered:
+        wheres: dict[str, None] = {}
+        spots: dict[tuple[float, float], None] = {}
+        fails = any(f.category and scale[f.category].fails for f in findings)
+        for finding in findings:
+            question, at = where_found(consultation, finding)
+            wheres[finding.at_words or rs.places[rs.place_of(question, at)].say] = None
+            spot = spot_of(consultation, finding)
+            if spot is not None:
+                spots[spot] = None
+        marks += [Mark(number, spot, fails) for spot in spots]
+        found.append((number, ", ".join(wheres), findings[0].rule.say))
+    if not marks:
+        return None
+    letters = "; ".join(f"{s.letter} {p.say}" for s, p in zip(stops, walk, strict=False))
+    return Car(stops, tuple(marks), f"Places: {letters}." if letters else "", tuple(found))
+
+
+def where_found(consultation: Consultation, finding: Finding) -> tuple[str, str]:
+    """The answer that says where a finding is: the first that was not given sitting down."""
+    rs = consultation.ruleset
+    answers = answers_under(trail_of(consultation, finding.rule.rule, finding.at))
+    keys = [(s.question, s.at) for s in answers if s.question in rs.questions]
+    walked = [k for k in keys if rs.places[rs.place_of(*k)].stage == "walk"]
+    own = [k for k in walked if finding.at and k[1] == finding.at]
+    first = next(iter(own or walked or keys), None)
+    return first or (next(iter(rs.questions)), "")
+
+
+def spot_of(consultation: Consultation, finding: Finding) -> tuple[float, float] | None:
+    """Where a finding is on the car: at its part, else at the part or the place of its answer."""
+    rs = consultation.ruleset
+    axis = rs.names[finding.rule.rule].axis
+    spot = rs.member(axis, finding.at).spot if axis and finding.at else None
+    if spot is None:
+        question, at = where_found(consultation, finding)
+        axis = rs.questions[question].each
+        spot = rs.member(axis, at).spot if axis and at else None
+        spot = spot or rs.places[rs.place_of(question, at)].spot
+    return spot
+
+
+# sketches and drawings with "how" -----------------------------------------------------------
+
+
+def sketch(consultation: Consultation, name: str, at: str = "") -> tuple[str, list[str]]:
+    """A picture of pictures.yaml for the terminal: the words beside it, and its rows."""
+    picture = consultation.ruleset.pictures[name]
+    if picture.ascii is not None:
+        return picture.words, picture.ascii.rstrip("\n").split("\n")
+    if picture.draw == "windscreen":
+        drawn = screen_of(consultation, picture)
+        key = ["X is the damage."] if damage_sides(_screen(drawn)) else []
+        return " ".join([picture.words, *drawn.words, *key]), screen_rows(_screen(drawn))
+    drawn = tread_of(consultation, picture, at)
+    return picture.words, tread_rows(_tread(drawn))
+
+
+def _screen(drawn: Drawn) -> Screen:
+    assert isinstance(drawn.shows, Screen)
+    return drawn.shows
+
+
+def _tread(drawn: Drawn) -> Tread:
+    assert isinstance(drawn.shows, Tread)
+    return drawn.shows
+
+
+def drawings(consultation: Consultation) -> list[Drawn]:
+    """Every drawing that there is an answer for: the damaged windscreen, each measured tyre."""
+    rs = consultation.ruleset
+    found: list[Drawn] = []
+    for picture in rs.pictures.values():
+        if picture.draw == "windscreen":
+            drawn = screen_of(consultation, picture)
+            if _screen(drawn).size is not None or _screen(drawn).offset is not None:
+                found.append(drawn)
+        elif picture.draw == "tyre":
+            depth = str(picture.of["depth"])
+            for at in rs.members(rs.questions[depth].each):
+                drawn = tread_of(consultation, picture, at)
+                if _tread(drawn).depth is not None:
+                    found.append(drawn)
+    return found
+
+
+def screen_of(consultation: Consultation, picture: Picture) -> Drawn:
+    """The windscreen, with the damage as far as it was measured."""
+    rs = consultation.ruleset
+    of = picture.of
+    offset, size, zone, half = (str(of[k]) for k in ("offset", "size", "zone", "half"))
+    limits = _limits(consultation, of["limits"], "")
+    middle, across = of["centre"], of["across"]
+    assert isinstance(middle, float) and isinstance(across, float)
+    band = rs.limits[half]
+    width = _number(band.value)
+    wide = _span(consultation, size, "")
+    unit = rs.questions[size].unit or ""
+    screen = Screen(
+        middle, across, width, f"{number_words(width)} {band.unit}",
+        _span(consultation, offset, ""), wide,
+        f"{_upper(rs.questions[size].label)}: {range_words(*wide, unit)}" if wide else "",
+        tuple(line for line, _ in limits),
+    )  # fmt: skip
+    words = [f"{screen.half_words} each side: {band.say}."]
+    for name, span in ((size, screen.size), (offset, screen.offset)):
+        if span is not None:
+            words.append(f"{_said(consultation, name, '')}.")
+    if len(damage_sides(screen)) > 1:
+        words.append("Whether to the left or to the right was not asked, so both are shown.")
+    reading = consultation.readings.reading(zone, "")
+    if reading.word:
+        derived = rs.derived[zone]
+        words.append(f"{_upper(derived.say)}: {derived.choices.get(reading.word, reading.word)}.")
+    if screen.size is not None:
+        words += [text for _, text in limits]
+    title = rs.questions[size].label
+    return Drawn(_upper(title), tuple(words), screen, ((size, ""), (offset, "")))
+
+
+def tread_of(consultation: Consultation, picture: Picture, at: str) -> Drawn:
+    """The tread of one tyre, with the limits that concern this car."""
+    rs = consultation.ruleset
+    depth, central = str(picture.of["depth"]), picture.of["central"]
+    assert isinstance(central, float)
+    limits = _limits(consultation, picture.of["limits"], at)
+    span = _span(consultation, depth, at)
+    unit = rs.questions[depth].unit or ""
+    tread = Tread(
+        central, span, range_words(*span, unit) if span else "", tuple(line for line, _ in limits)
+    )
+    words = ([f"{_said(consultation, depth, at)}."] if span else []) + [text for _, text in limits]
+    where = rs.at_words(depth, at)
+    title = _upper(f"{where} {rs.questions[depth].label}".strip())
+    return Drawn(title, tuple(words), tread, ((depth, at),))
+
+
+def _span(consultation: Consultation, question: str, at: str) -> Span | None:
+    reading = consultation.readings.reading(question, at)
+    return None if reading.lo is None or reading.hi is None else (reading.lo, reading.hi)
+
+
+def _said(consultation: Consultation, name: str, at: str) -> str:
+    """ "Front left depth: 3 mm"."""
+    rs = consultation.ruleset
+    question = rs.questions[name]
+    words = answer_words(question, consultation.state.answers[(name, at)].answer)
+    return _upper(f"{rs.at_words(name, at)} {question.label}".strip()) + f": {words}"
+
+
+def _limits(
+    consultation: Consultation, names: object, at: str
+) -> list[tuple[LimitLine, str]]:
+    """The limits that concern this car, as lines and in words."""
+    found: list[tuple[LimitLine, str]] = []
+    for name in names if isinstance(names, list) else []:
+        limit = consultation.ruleset.limits[name]
+        advice = limit.basis is Basis.PRACTICE
+        if _concerns(consultation, name, at, judged=not advice):
+            value = _number(limit.value)
+            words = f"{number_words(value)} {limit.unit}"
+            found.append((LimitLine(value, words, advice), f"{words}: {limit.say}."))
+    return found
+
+
+def _concerns(consultation: Consultation, limit: str, at: str, judged: bool) -> bool:
+    """Whether a rule that reads the limit may apply to this car.
+
+    judged: only rules that judge an item of the standard count, where there are any.
+    """
+    rules = [
+        i for i in consultation.ruleset.rules()
+        if any(getattr(leaf, "limit", "") == limit for leaf in leaves(i.condition))
+    ]  # fmt: skip
+    judging = [i for i in rules if i.rule and i.rule.finds]
+    chosen = judging if judged and judging else rules
+    view = consultation.view()
+    return not chosen or any(
+        i.applies is None or evaluate(i.applies, view, at) is not False for i in chosen
+    )
+
+
+def _number(value: object) -> float:
+    return float(value) if isinstance(value, int | float) else 0.0
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,722 @@
+"""What is typed at the shell: exit codes, bad input, closed pipes; never a traceback."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import random
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from assistant import cli
+from assistant.dialogue import judging
+from assistant.errors import EngineFault
+from assistant.knowledge import ruleset as ruleset_module
+from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from tests.support.screen import environment
+
+ROOT = Path(__file__).resolve().parent.parent
+DEMOS = ROOT / "transcripts_demo"
+WET = DEMOS / "falling-brake-fluid.jsonl"
+TINY = str(ROOT / "tests" / "support" / "tiny")
+CLEAN = "car:\n  fuel: petrol\n"
+BAD = "answers:\n  wheel_wet:\n    rear nearside: yes\n"
+
+
+@dataclass(frozen=True)
+class Ran:
+    code: int
+    out: str
+    err: str
+
+    @property
+    def rows(self) -> list[dict[str, object]]:
+        return [json.loads(line) for line in self.out.splitlines()]
+
+
+Sidelight = Callable[..., Ran]
+_LOADED: dict[Path, Ruleset] = {}
+
+
+def _load_once(folder: Path, cache: Path | None = None) -> Ruleset:
+    """Loading is tested elsewhere; here the shipped ruleset is loaded once for all tests."""
+    if not folder.is_relative_to(ROOT / "rulesets"):
+        return load_ruleset(folder, cache)
+    if folder not in _LOADED:
+        _LOADED[folder] = load_ruleset(folder, cache)
+    return _LOADED[folder]
+
+
+@pytest.fixture
+def sidelight(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Sidelight:
+    """Runs a command in this process, in an empty folder with records of its own."""
+    monkeypatch.setenv("SIDELIGHT_RECORDS", str(tmp_path / "records"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(ROOT / ".pytest_cache" / "sidelight"))
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(ruleset_module, "load_ruleset", _load_once)
+
+    def ran(*arguments: object, stdin: bytes = b"") -> Ran:
+        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(stdin), encoding="utf-8"))
+        capsys.readouterr()
+        try:
+            code = cli.run([str(a) for a in arguments])
+        except SystemExit as stopped:
+            code = int(stopped.code or 0)
+        shown = capsys.readouterr()
+        assert "Traceback" not in shown.out + shown.err
+        return Ran(code, shown.out, shown.err)
+
+    return ran
+
+
+def shell(
+    tmp_path: Path, *arguments: str, stdin: bytes | int | None = b"", **env: str
+) -> subprocess.CompletedProcess[bytes]:
+    """Runs a command as a process of its own."""
+    how: dict[str, object] = {"input": stdin} if isinstance(stdin, bytes) else {"stdin": stdin}
+    return subprocess.run(
+        [sys.executable, "-m", "assistant", *arguments],
+        capture_output=True,
+        env=environment(tmp_path, **env),
+        cwd=tmp_path,
+        timeout=60,
+        check=False,
+        **how,  # type: ignore[call-overload]
+    )
+
+
+def piped(tmp_path: Path, script: str, **env: str) -> subprocess.CompletedProcess[bytes]:
+    """Runs a line of shell in which $S is the program."""
+    return subprocess.run(
+        ["/bin/sh", "-c", script],
+        capture_output=True,
+        env=environment(tmp_path, S=f"{sys.executable} -m assistant", **env),
+        cwd=tmp_path,
+        timeout=60,
+        check=False,
+    )
+
+
+# exit codes -----------------------------------------------------------------------------
+
+
+def test_judge_says_what_it_found_by_its_exit_code(sidelight: Sidelight, tmp_path: Path) -> None:
+    (tmp_path / "clean.yaml").write_text(CLEAN)
+    (tmp_path / "bad.yaml").write_text(BAD)
+    assert sidelight("judge", "clean.yaml").code == 0
+    found = sidelight("judge", "bad.yaml")
+    assert (found.code, found.err) == (1, "")
+    assert "DO NOT DRIVE" in found.out
+    assert sidelight("judge", "--exit-zero", "bad.yaml").code == 0
+    assert sidelight("judge", "missing.yaml").code == 2
+    assert sidelight("judge", "--exit-zero", "missing.yaml").code == 2
+
+
+def test_one_bad_file_does_not_stop_the_others(sidelight: Sidelight, tmp_path: Path) -> None:
+    (tmp_path / "clean.yaml").write_text(CLEAN)
+    (tmp_path / "bad.yaml").write_text(BAD)
+    ran = sidelight("judge", "--json", "bad.yaml", "missing.yaml", ".", "clean.yaml", WET)
+    assert ran.code == 2
+    assert [row["file"] for row in ran.rows] == [
+        "bad.yaml", "missing.yaml", ".", "clean.yaml", str(WET),
+    ]  # fmt: skip
+    assert ["error" in row for row in ran.rows] == [False, True, True, False, False]
+    assert "missing.yaml cannot be read: No such file or directory." in ran.err
+    assert ". cannot be read: Is a directory." in ran.err
+    assert sidelight("judge", "bad.yaml", "clean.yaml").code == 1
+
+
+def test_judge_reads_standard_input(sidelight: Sidelight) -> None:
+    ran = sidelight("judge", "--json", "-", stdin=BAD.encode())
+    assert ran.code == 1 and ran.rows[0]["file"] == "standard input"
+
+
+def test_judge_reads_json_and_json_lines(sidelight: Sidelight, tmp_path: Path) -> None:
+    one = {"name": "Juniper \U0001f697", "answers": {"wheel_wet": {"rear nearside": True}}}
+    for ascii_only in (True, False):
+        for indent in (None, 2, "\t"):
+            text = json.dumps(one, indent=indent, ensure_ascii=ascii_only)
+            (tmp_path / "one.json").write_text(text)
+            ran = sidelight("judge", "--json", "one.json")
+            assert (ran.code, ran.err) == (1, "")
+            assert ran.rows[0]["car"] == "Juniper \U0001f697"
+    two = {"answers": {"wheel_wet": {"all": False}}}
+    (tmp_path / "many.jsonl").write_text(f"{json.dumps(one)}\n\n{json.dumps(two)}\nnot json\n")
+    ran = sidelight("judge", "--json", "many.jsonl")
+    assert ran.code == 2
+    assert [row["file"] for row in ran.rows] == ["many.jsonl:1", "many.jsonl:3", "many.jsonl:4"]
+    assert [row.get("would_fail") for row in ran.rows] == [True, False, None]
+    assert "line 4: this line is not a JSON object." in ran.err
+
+
+def test_a_bad_line_of_json_lines_loses_no_other(sidelight: Sidelight, tmp_path: Path) -> None:
+    lines = [
+        {"car": {"fuel": "petrol"}},
+        {"ruleset": "nowhere", "car": {"fuel": "petrol"}},
+        {"schema": 1, "journal": 7},
+        {"schema": 1, "journal": [{"kind": "context", "today": "2026-01-01", "ruleset": "gone"}]},
+        {"answers": {"nonsense": 1}},
+        {"car": {"fuel": "diesel"}},
+    ]
+    (tmp_path / "a.jsonl").write_text("\n".join(map(json.dumps, lines)))
+    ran = sidelight("judge", "--json", "a.jsonl")
+    assert ran.code == 2 and len(ran.rows) == 6
+    assert ["drive" in row for row in ran.rows] == [True, False, False, False, True, True]
+    for line in (2, 3, 5):
+        assert f"a.jsonl:{line}, line {line}: " in ran.err
+    assert "There is no ruleset 'gone'." in ran.err
+
+
+def test_judge_reads_a_record(sidelight: Sidelight) -> None:
+    ran = sidelight("judge", "--json", WET)
+    wanted = json.loads((DEMOS / "falling-brake-fluid.expected.json").read_text())
+    assert (ran.code, ran.err) == (1, "")
+    assert ran.rows[0]["drive"] == wanted["drive"]
+
+
+def test_two_records_in_one_file_are_two_cars(sidelight: Sidelight, tmp_path: Path) -> None:
+    text = WET.read_text() + (DEMOS / "clean-car.jsonl").read_text()
+    (tmp_path / "two.jsonl").write_text(text)
+    ran = sidelight("judge", "--json", "two.jsonl")
+    assert [row["car"] for row in ran.rows] == ["Juniper", "Marigold"]
+    assert [row["would_fail"] for row in ran.rows] == [True, False]
+
+
+def tampered(sheet: dict[str, object]) -> list[tuple[str, dict[str, object]]]:
+    """The same sheet with one thing changed in it, each time another."""
+
+    def but(key: str, value: object) -> tuple[str, dict[str, object]]:
+        return key, {**sheet, key: value}
+
+    journal = json.loads(json.dumps(sheet["journal"]))
+    wet = next(
+        e for e in journal if e.get("question") == "wheel_wet" and e["answer"]["word"] == "yes"
+    )
+    wet["answer"]["word"] = "no"
+    findings = json.loads(json.dumps(sheet["findings"]))
+    findings[0]["urgency"] = "keep_an_eye"
+    clear = [*sheet["looked_at_nothing_found"], "1.1.16(b)(i)"]  # type: ignore[misc]
+    return [
+        but("journal", journal),
+        but("journal", journal[:-1]),
+        but("findings", findings),
+        but("findings", []),
+        but("would_fail", False),
+        but("drive", {**sheet["drive"], "urgency": "nothing"}),  # type: ignore[dict-item]
+        but("not_known", [{"question": "horn_sound"}]),
+        but("looked_at_nothing_found", clear),
+        but("only_the_station", []),
+        but("answers_by_place", {}),
+        but("car", "Another"),
+        but("today", "2026-09-13"),
+        but("about_the_car", []),
+        ("findings left out", {k: v for k, v in sheet.items() if k != "findings"}),
+    ]
+
+
+def test_a_json_sheet_is_judged_again(sidelight: Sidelight, tmp_path: Path) -> None:
+    for demo in DEMOS.glob("*.jsonl"):
+        made = sidelight("sheet", demo, "--format", "json", "-o", "sheet.json")
+        assert (made.code, made.out) == (0, "Written: sheet.json\n")
+        ran = sidelight("judge", "--json", "sheet.json")
+        assert ran.rows[0]["same_as_sheet"] is True, demo
+        assert "is the same as the one on the sheet" in " ".join(
+            sidelight("judge", "sheet.json").out.split()
+        )
+    sidelight("sheet", WET, "--format", "json", "-o", "sheet.json")
+    sheet = json.loads((tmp_path / "sheet.json").read_text())
+    for what, changed in tampered(sheet):
+        for text in (json.dumps(changed), json.dumps(changed, indent=2)):
+            (tmp_path / "sheet.json").write_text(text)
+            ran = sidelight("judge", "--json", "sheet.json")
+            assert ran.rows[0]["same_as_sheet"] is False, what
+    assert "NOT the same as" in sidelight("judge", "sheet.json").out
+    newer = {k: v for k, v in sheet.items() if k != "still_open"} | {"a_new_field": 1}
+    (tmp_path / "sheet.json").write_text(json.dumps(newer))
+    assert sidelight("judge", "--json", "sheet.json").rows[0]["same_as_sheet"] is True
+
+
+def test_our_own_faults_have_their_own_exit_code(
+    sidelight: Sidelight, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "clean.yaml").write_text(CLEAN)
+
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError("secret")
+
+    monkeypatch.setattr(judging, "consult", broken)
+    ran = sidelight("judge", "clean.yaml")
+    assert ran.code == 3
+    assert "A fault of this program, not of yours (ZeroDivisionError)." in ran.err
+    assert "Answers that were given are kept." in ran.err
+    assert "secret" in (tmp_path / "records" / "last-fault.txt").read_text()
+
+    def no_engine(*_: object) -> None:
+        raise EngineFault("durable-rules could not be loaded")
+
+    monkeypatch.setattr(judging, "consult", no_engine)
+    ran = sidelight("judge", "clean.yaml")
+    assert ran.code == 3 and "durable-rules could not be loaded" in ran.err
+
+
+# help, and what is mistyped -------------------------------------------------------------
+
+COMMANDS = [[], ["judge"], ["sheet"], ["card"], ["rules"], ["rules", "check"],
+            ["rules", "questions"]]  # fmt: skip
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
+def test_every_command_has_help_with_an_example(sidelight: Sidelight, command: list[str]) -> None:
+    ran = sidelight(*command, "--help")
+    assert (ran.code, ran.err) == (0, "")
+    assert "Example: sidelight" in ran.out
+    assert all(len(row) <= 80 for row in ran.out.splitlines())
+
+
+def test_version(sidelight: Sidelight) -> None:
+    assert sidelight("--version").out.startswith("sidelight ")
+
+
+@pytest.mark.parametrize("command", [c for c in COMMANDS if c != ["rules"]], ids=" ".join)
+def test_an_unknown_option_is_one_plain_line(sidelight: Sidelight, command: list[str]) -> None:
+    given = [*command, "x.yaml"] if command == ["judge"] else command
+    ran = sidelight(*given, "--nonsense")
+    assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)
+    assert "--nonsense" in ran.err and "--help" in ran.err
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["frobnicate"], ["judge"], ["rules"], ["rules", "nonsense"], ["sheet", "--format", "pdf"],
+     ["card", "--format", "md"], ["--car"]],
+    ids=" ".join,
+)  # fmt: skip
+def test_misuse_is_one_plain_line(sidelight: Sidelight, arguments: list[str]) -> None:
+    ran = sidelight(*arguments)
+    assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)
+    assert ran.err.startswith("sidelight: ") and "--help" in ran.err
+
+
+# rulesets -------------------------------------------------------------------------------
+
+
+def test_rules_check(sidelight: Sidelight) -> None:
+    ran = sidelight("rules", "check", TINY)
+    assert ran.code == 0 and ran.out.endswith(" 0 problems.\n")
+    assert ran.out.startswith("tiny: ")
+
+
+def test_rules_check_says_where(sidelight: Sidelight, tmp_path: Path) -> None:
+    folder = tmp_path / "mine"
+    folder.mkdir()
+    for path in Path(TINY).glob("*.yaml"):
+        (folder / path.name).write_text(path.read_text())
+    parts = (folder / "parts.yaml").read_text()
+    (folder / "parts.yaml").write_text(
+        parts.replace("near: [{depth: 1.6}]", "near: [{depth: 1.5}]")
+    )
+    ran = sidelight("rules", "check", folder)
+    assert ran.code == 2 and "parts.yaml:" in ran.out
+    (folder / "parts.yaml").write_text(parts.replace("when: depth < least", "when: dept < least"))
+    ran = sidelight("rules", "check", folder)
+    assert ran.code == 2 and "parts.yaml:" in ran.err and "depth" in ran.err
+
+
+@pytest.mark.parametrize("name", ["nowhere", "/nowhere/at/all", "../x", ""])
+def test_a_ruleset_that_is_not_there(sidelight: Sidelight, tmp_path: Path, name: str) -> None:
+    (tmp_path / "clean.yaml").write_text(CLEAN)
+    commands = [
+        ["rules", "check", name], ["rules", "questions", name], ["judge", "--ruleset", name, "clean.yaml"],
+    ]  # fmt: skip
+    for arguments in commands:
+        ran = sidelight(*arguments)
+        if name:
+            assert ran.code == 2
+            assert f"There is no ruleset {name!r}. Known here: gb-cars." in ran.err
+
+
+def test_rules_questions(sidelight: Sidelight) -> None:
+    text, data = sidelight("rules", "questions"), sidelight("rules", "questions", "--json")
+    assert text.code == data.code == 0
+    rows = json.loads(data.out)
+    assert {"question", "ask", "kind", "parts", "also"} <= set(rows[0])
+    assert all(f"\n{row['question']}  (" in "\n" + text.out for row in rows)
+    assert json.loads(sidelight("rules", "questions", "--json", TINY).out)[0]["question"] == "made"
+
+
+# sheet and card -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("arguments", "ending"),
+    [(["sheet"], "html"), (["sheet", "--format", "md"], "md"), (["sheet", "--format", "json"], "json"),
+     (["card"], "txt"), (["card", "--format", "html"], "html")],
+)  # fmt: skip
+def test_sheet_and_card_are_written(
+    sidelight: Sidelight, tmp_path: Path, arguments: list[str], ending: str
+) -> None:
+    ran = sidelight(*arguments, WET)
+    assert ran.code == 0 and ran.err == ""
+    name = ran.out.removeprefix("Written: ").strip()
+    assert name.endswith(f".{ending}")
+    shown = sidelight(*arguments, WET, "-o", "-")
+    assert shown.out == (tmp_path / name).read_text()
+
+
+def test_sheet_and_card_of_the_newest_record(sidelight: Sidelight) -> None:
+    assert sidelight("sheet").code == 2
+    assert "There is no record in" in sidelight("card").err
+    for car in ("Juniper", "Marigold"):
+        sidelight("--plain", "--car", car, "--new", stdin=b"2013\n")
+    assert "Marigold" in sidelight("sheet", "--format", "md", "-o", "-").out
+    assert "Juniper" in sidelight("sheet", "--format", "md", "-o", "-", "--car", "Juniper").out
+    assert sidelight("sheet", "--car", "Unheard-of").code == 2
+    assert "Walk-round card for Juniper" in sidelight("card", "-o", "-", "--car", "Juniper").out
+
+
+def test_a_record_that_is_none(sidelight: Sidelight, tmp_path: Path) -> None:
+    (tmp_path / "empty.jsonl").write_text("")
+    (tmp_path / "torn.jsonl").write_bytes(WET.read_bytes()[:50])
+    (tmp_path / "corrupt.jsonl").write_bytes(WET.read_bytes().replace(b'"said"', b'"sad"', 1))
+    for name in ("missing.jsonl", "empty.jsonl", "torn.jsonl", "corrupt.jsonl", "."):
+        for command in ("sheet", "card"):
+            ran = sidelight(command, name)
+            assert (ran.code, ran.out) == (2, "") and name in ran.err
+    assert "corrupt.jsonl, line 2: this is not an entry" in ran.err or "Is a directory" in ran.err
+
+
+def test_output_that_cannot_be_written(sidelight: Sidelight, tmp_path: Path) -> None:
+    for command in ("sheet", "card"):
+        for target in ("no/such/folder/x", str(tmp_path)):
+            ran = sidelight(command, WET, "-o", target)
+            assert ran.code == 2 and f"{target} cannot be written: " in ran.err
+
+
+def test_records_where_none_can_be_made(sidelight: Sidelight, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    ran = sidelight("--plain", "--records", "file/inside", stdin=b"Juniper\n2013\n")
+    assert ran.code == 2 and "cannot be made: Not a directory." in ran.err
+    assert sidelight("sheet", "--records", "file/inside").code == 2
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="nothing is read-only for root")
+def test_read_only_folders(sidelight: Sidelight, tmp_path: Path) -> None:
+    folder = tmp_path / "locked"
+    folder.mkdir(mode=0o500)
+    ran = sidelight("--plain", "--records", folder, stdin=b"Juniper\n2013\n")
+    assert ran.code == 2 and "cannot be made: Permission denied." in ran.err
+    for command in ("sheet", "card"):
+        assert sidelight(command, WET, "-o", folder / "x").code == 2
+
+
+@pytest.mark.parametrize(
+    "car",
+    ["x" * 300, "\x1b[31mRed\x07", "\U0001f697", "../../../etc", "<script>", "  ", "\u202egnp"],
+)
+def test_any_name_of_a_car_will_do(sidelight: Sidelight, tmp_path: Path, car: str) -> None:
+    for ran in (
+        sidelight("--plain", "--new", "--car", car, stdin=b"2013\n"),
+        sidelight("--plain", "--new", stdin=f"{car}\n2013\n".encode()),
+    ):
+        assert ran.code == 0
+        assert "\x1b" not in ran.out + ran.err and "\u202e" not in ran.out
+    for path in tmp_path.rglob("*.jsonl"):
+        assert path.is_relative_to(tmp_path / "records")
+        context = json.loads(path.read_text().splitlines()[0])
+        assert len(context["car"]) <= 60 and context["car"].isprintable()
+
+
+# pipes and closed streams ---------------------------------------------------------------
+
+needs_shell = pytest.mark.skipif(sys.platform == "win32", reason="needs a shell")
+
+
+@needs_shell
+@pytest.mark.parametrize(
+    "script", ["$S rules questions | head -1", "$S rules questions --json | head -c 10",
+               "(sleep 1; exec $S --help) | true", "$S sheet %s -o - | head -1" % WET]
+)  # fmt: skip
+def test_a_closed_pipe_is_no_fault(tmp_path: Path, script: str) -> None:
+    done = piped(tmp_path, script)
+    assert done.returncode == 0
+    assert done.stderr == b""
+
+
+@needs_shell
+@pytest.mark.parametrize("script", ["$S <&-", "$S --plain <&-", "$S --car Juniper <&-"])
+def test_the_talk_without_standard_input(tmp_path: Path, script: str) -> None:
+    done = piped(tmp_path, script)
+    assert done.returncode == 0
+    assert b"Sidelight" in done.stdout and done.stderr == b""
+
+
+@needs_shell
+def test_judge_without_standard_input(tmp_path: Path) -> None:
+    done = piped(tmp_path, "$S judge - <&-")
+    assert done.returncode == 2
+    assert b"nothing could be read" in done.stderr and b"Traceback" not in done.stderr
+
+
+@needs_shell
+@pytest.mark.parametrize("command", ["judge %s", "rules questions", "card %s -o -"])
+def test_without_standard_output(tmp_path: Path, command: str) -> None:
+    script = f"$S {command % WET if '%s' in command else command} >&-"
+    done = piped(tmp_path, script)
+    assert done.returncode in (0, 1)
+    assert done.stderr == b""
+
+
+def test_output_that_knows_only_ascii(tmp_path: Path) -> None:
+    (tmp_path / "emoji.yaml").write_text('name: "\U0001f697"\ncar: {fuel: petrol}\n')
+    for how in ([], ["--json"]):
+        done = shell(tmp_path, "judge", *how, "emoji.yaml", PYTHONIOENCODING="ascii")
+        assert (done.returncode, done.stderr) == (0, b"")
+    assert json.loads(done.stdout)["car"] == "\U0001f697"
+    journal = tmp_path / "walk.jsonl"
+    journal.write_text(WET.read_text().replace("Juniper", "\\ud83d\\ude97"))
+    for command in ("sheet", "card"):
+        done = shell(tmp_path, command, str(journal), "-o", "-", PYTHONIOENCODING="ascii")
+        assert (done.returncode, done.stderr) == (0, b""), command
+
+
+def test_a_file_name_that_is_no_text(tmp_path: Path) -> None:
+    name = os.fsdecode(b"caf\xe9\x1b[31m.yaml")
+    (tmp_path / name).write_text(BAD)
+    for how in ([], ["--json"]):
+        done = shell(tmp_path, "judge", *how, name)
+        assert (done.returncode, done.stderr) == (1, b"")
+        assert b"\x1b" not in done.stdout
+    assert json.loads(done.stdout)["would_fail"] is True
+
+
+# bad input ------------------------------------------------------------------------------
+
+TREAD = "answers:\n  tread_depth:\n    all: {}\n"
+CONTEXT = '{"kind":"context","today":"2026-01-01","ruleset":"gb-cars"}\n'
+
+
+def said(question: str, answer: str, at: str = "") -> str:
+    return f'{{"kind":"said","turn":1,"question":"{question}","at":"{at}","answer":{answer}}}\n'
+
+
+GOOD = '{"kind":"said","turn":1,"question":"fuel","answer":{"word":"petrol"}}\n'
+BAD_FILES: dict[str, tuple[str | bytes, str]] = {
+    "empty": (b"", "is empty."),
+    "blank": ("\n \n\t\n", "is empty."),
+    "garbage": (random.Random(7).randbytes(1_000_000), "line 1: this is not UTF-8 text."),
+    "letters": ("%{]@`&!" * 150_000, "line 1: this is not correct YAML: "),
+    "brackets": ("[" * 1_000_000, "line 1: this is not correct YAML: "),
+    "not utf-8": (b"car:\n  fuel: petrol\nname: caf\xe9\n", "line 3: this is not UTF-8 text."),
+    "a list": ("- a\n- b\n", "line 1: an answers file starts with names such as"),
+    "a word": ("hello\n", "an answers file starts with names such as"),
+    "not yaml": ("car:\n  fuel: petrol: diesel\n", "line 2: this is not correct YAML: "),
+    "two documents": ("car: {}\n---\ncar: {}\n", "line 2: this is not correct YAML: "),
+    "half a json": ('{"car": {"fuel": "petrol"\n', "line 2: this is not correct YAML: "),
+    "half a record": (CONTEXT[:30], "line 1: "),
+    "no context": (GOOD + GOOD, "line 1: there is no part 'kind' in an answers file."),
+}
+"""Files in which nothing can be used, and what is said of them."""
+
+FAULTY: dict[str, tuple[str, str]] = {
+    "nan": (TREAD.format("NaN"), 'line 3: tread_depth: "nan" is not a number I can take'),
+    ".nan": (TREAD.format(".nan"), "line 3: tread_depth: "),
+    "inf": (TREAD.format(".inf"), "line 3: tread_depth: "),
+    "1e999": (TREAD.format("1e999"), 'line 3: tread_depth: "1e999" is not a number I can take'),
+    "many digits": (TREAD.format("9" * 5000), "line 3: tread_depth: "),
+    "negative": (TREAD.format("-3 mm"), "line 3: tread_depth: Tread depth: -3 mm is less than"),
+    "160 mm": (TREAD.format("160 mm"), "Did you mean 1.6 mm?"),
+    "no unit": (TREAD.format("3 parsecs"), 'line 3: tread_depth: "parsecs" is no unit I know'),
+    "question": ("answers:\n  brake_fluid_levle: low\n", "line 2: there is no question "
+                 "'brake_fluid_levle'. Did you mean 'brake_fluid_level'?"),
+    "part": ("answers:\n  tread_depth:\n    front middle: 3\n", "line 3: there is no part "),
+    "part after @": ("answers:\n  tread_depth@spare: 3\n", "line 2: there is no part 'spare'"),
+    "section": ("anwsers:\n  fuel: petrol\n", "line 1: there is no part 'anwsers' in an answers "
+                "file. Did you mean 'answers'?"),
+    "list for one": ("car:\n  fuel: [petrol, diesel]\n", "line 2: fuel takes one answer, not a"),
+    "list of nothing": ("car:\n  kit: [null]\n", "line 2: kit: each item of the list needs"),
+    "list of lists": ("car:\n  kit: [[torch]]\n", "line 2: kit: each item of the list needs"),
+    "no parts": ("answers:\n  tread_depth: 3\n", "line 2: tread_depth needs one answer a part"),
+    "parts": ("car:\n  fuel:\n    all: petrol\n", "line 2: fuel has one answer for the whole car"),
+    "too deep": (TREAD.format("{x: {y: 3}}"), "line 3: tread_depth: the answer has more parts"),
+    "far too deep": ("answers:\n" + "".join(" " * i + "a:\n" for i in range(1, 60)), "too deeply"),
+    "twice": ("car:\n  fuel: diesel\n  fuel: petrol\n", "line 3: 'fuel' stands here twice"),
+    "twice in json": ('{"car": {"fuel": "diesel", "fuel": "petrol"}}', "line 1: 'fuel' stands here"),
+    "twice in two ways": ("answers:\n  tread_depth@rear nearside: 3\n  tread_depth:\n    all: 4\n",
+                          "line 4: tread_depth: rear_nearside is answered twice"),
+    "under car and answers": ("car:\n  fuel: diesel\nanswers:\n  fuel: petrol\n",
+                              "line 4: fuel is answered twice"),
+    "alias": ("x: &a [1]\ny: *a\n", "is used again by an alias"),
+    "bomb": ("a: &a [1,1]\n" + "".join(
+        f"{b}: &{b} [{','.join(['*' + a] * 9)}]\n" for a, b in zip("abcdefghij", "bcdefghijk",
+        strict=True)), "is used again by an alias"),
+    "itself": ("car: &a\n  fuel: *a\n", "is used again by an alias"),
+    "a list as name": ("? [a, b]\n: c\n", "line 1: a name is one line of plain words"),
+    "car is a list": ("car: [a, b]\n", "line 1: car: needs question names with answers under it."),
+    "answers is a word": ("answers: hello\n", "line 1: answers: needs question names"),
+    "name is a list": ("name: [a]\n", "line 1: name: needs one line of plain words."),
+    "ruleset is a list": ("ruleset: [a]\n", "line 1: ruleset: needs one line of plain words."),
+    "control": ("car:\n  fuel: petrol\nname: a\x1b[31m\n", "line 3: a control character stands"),
+    "day": ("today: 9999-99-99\n", "line 1: today: '9999-99-99' is not a date such as"),
+    "day is a list": ("today: [1]\n", "line 1: today: this is not a date such as"),
+    "in the future": ("today: 2026-01-01\ncar:\n  first_used: 2090\n", "line 3: first_used: "),
+    "before cars": ("car:\n  first_used: 12 March 0003\n", "line 2: first_used: "),
+    "earlier": ("earlier: [a]\n", "line 1: earlier: needs a date: and answers: under it."),
+    "earlier undated": ("earlier:\n  answers:\n    fuel: petrol\n", "line 1: earlier: needs a date"),
+    "earlier is later": ("today: 2026-01-01\nearlier:\n  date: 2027-01-01\n  answers: {}\n",
+                         "line 2: earlier: needs a date such as 2025-03-31, not later"),
+    "not this car": ("car:\n  fuel: electric only\nanswers:\n  servo_dip: it hardly moves\n",
+                     "line 4: servo_dip does not concern this car"),
+    "unsure": ("car:\n  fuel: maybe petrol\n", "line 2: fuel: 'maybe petrol' may mean 'petrol'"),
+    "torn record": (CONTEXT + GOOD + GOOD[:20], "line 3: this line is not an entry of a record."),
+    "corrupt record": (CONTEXT + "x\x00y\n" + GOOD, "line 2: this line is not an entry"),
+    "record out of order": (CONTEXT + GOOD.replace("1", "5") + GOOD, "line 3: this entry is out of"),
+    "record, no question": (CONTEXT + said("gone\\u001b", '{"word":"yes"}'), "line 2: there is no "),
+    "record, no part": (CONTEXT + said("horn_sound", '{"state":"dont_know"}', "left"),
+                        "line 2: horn_sound has no part 'left'"),
+    "record, no such choice": (CONTEXT + said("brake_fluid_level", '{"word":"purple"}'),
+                               "line 2: brake_fluid_level: this cannot be an answer"),
+    "record, another kind": (CONTEXT + said("brake_fluid_level", '{"lo":3,"hi":3}'),
+                             "line 2: brake_fluid_level: this cannot be an answer"),
+    "record, no pick": (CONTEXT + said("kit", '{"words":["torch","axe"]}'), "line 2: kit: this "),
+    "record, no date": (CONTEXT + said("first_used", '{"lo":-5,"hi":-5}'), "line 2: first_used: "),
+    "record, negative": (CONTEXT + said("tread_depth", '{"lo":-5,"hi":-5}', "rear_nearside"),
+                         "line 2: tread_depth: this cannot be an answer"),
+    "record, nan": (CONTEXT + said("tread_depth", '{"lo":NaN,"hi":NaN}', "rear_nearside"),
+                    "line 2: this line is not an entry"),
+    "record, not fitted": (CONTEXT + said("fuel", '{"state":"not_fitted"}'), "line 2: fuel: this "),
+}  # fmt: skip
+"""Files with one mistake, and what is said of it; the rest of the file still counts."""
+
+
+@pytest.mark.parametrize("name", BAD_FILES)
+def test_a_file_of_no_use(sidelight: Sidelight, tmp_path: Path, name: str) -> None:
+    given, words = BAD_FILES[name]
+    raw = given if isinstance(given, bytes) else given.encode()
+    (tmp_path / "bad.yaml").write_bytes(raw)
+    (tmp_path / "good.yaml").write_text(BAD)
+    ran = sidelight("judge", "--json", "bad.yaml", "good.yaml")
+    assert ran.code == 2
+    assert words in ran.err and len(ran.err) < 2000
+    assert "bad.yaml" in ran.err and "\x1b" not in ran.err
+    assert ran.rows[-1]["would_fail"] is True
+
+
+@pytest.mark.parametrize("name", FAULTY)
+def test_a_faulty_file(sidelight: Sidelight, tmp_path: Path, name: str) -> None:
+    text, words = FAULTY[name]
+    (tmp_path / "bad.yaml").write_text(text)
+    ran = sidelight("judge", "--json", "bad.yaml")
+    assert ran.code == 2
+    assert words in ran.err
+    assert "\x1b" not in ran.err + ran.out
+    (row,) = ran.rows
+    assert "drive" in row or "ruleset" not in row
+    faults = row["input_faults"]
+    assert isinstance(faults, list) and faults
+    assert any(fault["line"] for fault in faults)
+    assert len({(f["line"], f["text"]) for f in faults}) == len(faults), "said twice"
+    assert sidelight("judge", "bad.yaml").code == 2
+
+
+@pytest.mark.parametrize(
+    "name", [n for n in FAULTY if FAULTY[n][0].startswith(("a", "c", "t", "e"))]
+)
+def test_a_fault_loses_nothing_else(sidelight: Sidelight, tmp_path: Path, name: str) -> None:
+    text = FAULTY[name][0]
+    if "answers:\n" in text and not text.startswith("earlier"):
+        text = text.replace("answers:\n", "answers:\n  wheel_wet@rear nearside: yes\n", 1)
+    elif "answers:" not in text and "anwsers" not in text:
+        text += "answers:\n  wheel_wet@rear nearside: yes\n"
+    else:
+        pytest.skip("there is no room for another answer in it")
+    (tmp_path / "bad.yaml").write_text(text)
+    ran = sidelight("judge", "--json", "bad.yaml")
+    assert ran.code == 2
+    assert ran.rows[0]["drive"]["urgency"] == "do_not_drive"  # type: ignore[index]
+
+
+def test_a_good_file_says_nothing(sidelight: Sidelight, tmp_path: Path) -> None:
+    """Bare yes and no, true and false, nothing at all, byte order mark, emoji, CRLF."""
+    text = (
+        "\ufeffname: Juniper \U0001f697\n"
+        "car:\n  fuel: ~\n  kit: []\n  body: null\n  first_used:\n"
+        "answers:\n  wheel_wet:\n    rear nearside: no\n    front nearside: yes\n"
+        "    rear offside: false\n    front offside: True\n  horn_sound: Null\n"
+    )
+    (tmp_path / "good.yaml").write_bytes(text.replace("\n", "\r\n").encode())
+    ran = sidelight("judge", "--json", "good.yaml")
+    assert (ran.code, ran.err) == (1, "")
+    (row,) = ran.rows
+    assert row["car"] == "Juniper \U0001f697"
+    wet = {f["at"] for f in row["findings"] if f["urgency"] == "do_not_drive"}  # type: ignore[attr-defined]
+    assert wet == {"front_nearside", "front_offside"}
+    assert {a["question"] for a in row["about_the_car"]} == {"kit"}  # type: ignore[attr-defined]
+
+
+ESCAPES = "\x1b[31m\x07\x9b2J\u202e"
+
+
+def test_no_escape_reaches_a_terminal_or_a_sheet(sidelight: Sidelight, tmp_path: Path) -> None:
+    """In the name, in words that are kept, and in a record made by hand."""
+    yaml = (
+        'name: "\\e[31mRed\\a\\x9b2J\\u202e"\n'
+        'answers:\n  "wheel_wet@rear nearside": "\\e[31myes\\a"\n  "no\\e[31mpe": yes\n'
+    )
+    (tmp_path / "a.yaml").write_text(yaml)
+    quoted = json.dumps(ESCAPES)[1:-1]
+    record = CONTEXT.replace("{", f'{{"car":"Red{quoted}",', 1) + said(
+        "wheel_wet", '{"word":"yes"}', "rear_nearside"
+    ).replace("{", f'{{"words":"yes{quoted}","when":"now{quoted}",', 1)
+    (tmp_path / "r.jsonl").write_text(record)
+    for name in ("a.yaml", "r.jsonl"):
+        for how in ([], ["--json"]):
+            ran = sidelight("judge", *how, name)
+            assert ran.code == (2 if name == "a.yaml" else 1)
+            assert not set("\x1b\x07\x9b") & set(ran.out + ran.err)
+    for command in (["sheet"], ["sheet", "--format", "md"], ["sheet", "--format", "json"],
+                    ["card"], ["card", "--format", "html"]):  # fmt: skip
+        out = sidelight(*command, "r.jsonl", "-o", "-").out
+        assert "Red" in out
+        assert not set("\x1b\x07\x9b") & set(out), command
+
+
+def test_the_talk_shows_no_escapes_of_a_record(sidelight: Sidelight, tmp_path: Path) -> None:
+    quoted = json.dumps(ESCAPES)[1:-1]
+    folder = tmp_path / "records" / "red"
+    folder.mkdir(parents=True)
+    (folder / "1.jsonl").write_text(
+        CONTEXT.replace("{", f'{{"car":"Red{quoted}",', 1)
+        + said("wheel_wet", '{"word":"yes"}', "rear_nearside").replace(
+            "{", f'{{"words":"yes{quoted}",', 1
+        )
+    )
+    (folder / "2.jsonl").write_text(f"{quoted}\x1b[31m\n")
+    ran = sidelight("--plain", stdin=b"yes\nfound\n1\nnone\nwrong\nnone\nstop\n")
+    assert ran.code == 0 and "Red" in ran.out
+    assert not set("\x1b\x07\x9b\u202e") & set(ran.out + ran.err)
+
+
+def test_a_record_that_does_not_fit_its_questions_does_not_end_the_talk(
+    sidelight: Sidelight, tmp_path: Path
+) -> None:
+    folder = tmp_path / "records" / "red"
+    folder.mkdir(parents=True)
+    for number, answer in enumerate(
+        ['"fuel","answer":{"word":"steam"}', '"first_used","answer":{"lo":-5,"hi":-5}',
+         '"brake_fluid_level","answer":{"lo":3,"hi":3}', '"gone","answer":{"word":"yes"}'],
+    ):  # fmt: skip
+        (folder / "1.jsonl").write_text(
+            CONTEXT + f'{{"kind":"said","turn":{number + 1},"question":{answer}}}\n'
+        )
+        ran = sidelight("--plain", stdin=b"yes\nfound\nwrong\nnone\nwhat if it was 2\nstop\n")
+        assert ran.code == 0, (answer, ran.err)
+        assert sidelight("sheet", folder / "1.jsonl", "-o", "-").code in (0, 2)
+        assert sidelight("card", folder / "1.jsonl", "-o", "-").code in (0, 2)
