@@ -152,7 +152,12 @@ def _common(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: Sequence[str]) -> int:
     """Runs one command. Returns 0 done, 1 found something, 2 misuse, 3 a fault of ours."""
-    options = build_parser().parse_args(list(arguments))
+    _open_streams()
+    try:
+        options = build_parser().parse_args(list(arguments))
+    except SystemExit as leaving:
+        _flush()
+        return leaving.code if isinstance(leaving.code, int) else MISUSE
     command: dict[str | None, Callable[[argparse.Namespace], int]] = {
         None: _talk,
         "judge": _judge,
@@ -162,11 +167,10 @@ def run(arguments: Sequence[str]) -> int:
     }
     try:
         code = command[options.command](options)
-        sys.stdout.flush()
+        _flush()
         return code
     except BrokenPipeError:
-        with contextlib.suppress(OSError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _flush()
         return DONE
     except KeyboardInterrupt:
         sys.stderr.write("\nStopped. Everything that was answered is kept.\n")
@@ -182,6 +186,25 @@ def run(arguments: Sequence[str]) -> int:
         return FAULT
     except Exception as error:
         return _own_fault(error, options)
+
+
+def _open_streams() -> None:
+    """Gives every closed stream a place to go, and never stops at a letter it cannot write."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115
+        elif mode == "w" and hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+def _flush() -> None:
+    """Writes out what is left; a reader who has gone is no fault."""
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _own_fault(error: Exception, options: argparse.Namespace) -> int:

@@ -6,7 +6,7 @@ from typing import get_args
 
 from assistant.calculations.battery import battery_state
 from assistant.calculations.coolant import Glycol, quoted_freezing_point_c, refill_litres
-from assistant.calculations.interval import Interval
+from assistant.calculations.interval import Interval, exactly
 from assistant.calculations.registry import CANNOT_TELL, Value, named
 
 
@@ -43,10 +43,12 @@ def coolant_freezes(
 def coolant_to_drain(
     *, litres: Interval | None, strength: Interval | None, wanted: Interval
 ) -> Value:
-    """How much to drain and replace by neat antifreeze; None where it is strong enough already."""
+    """How much to drain and replace by neat antifreeze; nothing where it is strong enough."""
     if litres is None or strength is None or litres.lo <= 0 or strength.lo < 0:
         return None
     if strength.lo >= wanted.lo:
+        return exactly(0.0)
+    if strength.hi >= 100:
         return None
     least = refill_litres(litres.lo, strength, wanted.lo)
     return Interval(least.lo, refill_litres(litres.hi, strength, wanted.lo).hi)

@@ -27,6 +27,7 @@ __all__ = ["Fault", "Given", "read_answers", "read_text"]
 
 _MAX_BYTES = 50_000_000
 _MAX_DEPTH = 20
+_DEEPEST = 6
 _KEYS = ("ruleset", "today", "name", "car", "answers", "earlier")
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 _JSON_ESCAPE = re.compile(

@@ -9,7 +9,7 @@ from typing import Any, TextIO
 
 from assistant.dialogue.answers_file import Given, read_answers, read_text
 from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import summary_lines
+from assistant.dialogue.phrasing import deadline_lines, summary_lines
 from assistant.dialogue.plain import wrapped
 from assistant.errors import InputError
 from assistant.exports.result import result_data
@@ -93,6 +93,7 @@ class Judge:
         self, given: Given, result: Consultation, data: dict[str, Any], out: TextIO
     ) -> None:
         lines = [Line("title", given.label), *summary_lines(result, complete=True)]
+        lines += deadline_lines(result)
         if "same_as_sheet" in data:
             said = "the same as" if data["same_as_sheet"] else "NOT the same as"
             lines.append(Line("text", f"This result is {said} the one on the sheet."))
@@ -154,18 +155,13 @@ def _fits(question: Question, answer: Answer) -> bool:
 
 def _ignored(result: Consultation) -> list[dict[str, Any]]:
     """Answers that were given but do not count, each as a fault with its line."""
-    rs = result.ruleset
-    faults: list[dict[str, Any]] = []
+    faults = [
+        {"line": said.line, "text": f"{reason}; it is left out."} for said, reason in result.misfits
+    ]
     for said in result.state.answers.values():
-        if said.question not in rs.questions:
-            text = f"there is no question {said.question!r} in this ruleset; it is left out."
-        elif said.at not in rs.members(rs.questions[said.question].each):
-            text = f"{said.question} has no part {said.at!r}; it is left out."
-        elif result.applies(said.question) is False:
+        if result.applies(said.question) is False:
             text = f"{said.question} does not concern this car; the answer is left out."
-        else:
-            continue
-        faults.append({"line": said.line if isinstance(said, Said) else None, "text": text})
+            faults.append({"line": said.line, "text": text})
     return faults
 
 

@@ -10,6 +10,7 @@ from assistant.dialogue.talk import Talk
 from assistant.dialogue.understanding import clean
 from assistant.errors import JournalError
 from assistant.exports.sheet import sheet
+from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Earlier, Entry, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
@@ -58,7 +59,7 @@ def _choose(
         unfinished = _unfinished(ruleset, asker, home, car)
         if unfinished is not None:
             return unfinished
-    name = car or _ask_name(asker)
+    name = clean(car or "")[:60] or _ask_name(asker)
     context, answers = _from_last_time(ruleset, asker, home, name, today)
     journal = JournalFile.create(new_journal_path(home, name, today), context)
     if answers:
@@ -122,7 +123,7 @@ def _from_last_time(
         if not isinstance(stored, Stored) or stored.context.ruleset != ruleset.about.name:
             continue
         state = fold(stored.entries)
-        known = {k: s for k, s in state.answers.items() if k[0] in ruleset.questions}
+        known = {k: s for k, s in state.answers.items() if misfit(ruleset, *k, s.answer) is None}
         earlier = tuple(
             Earlier(question=q, at=at, answer=s.answer, date=stored.context.today)
             for (q, at), s in known.items()

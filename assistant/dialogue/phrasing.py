@@ -388,9 +388,7 @@ def advice_lines(consultation: Consultation) -> list[Line]:
     return lines
 
 
-def summary_lines(
-    consultation: Consultation, complete: bool, pictured: bool = False
-) -> list[Line]:
+def summary_lines(consultation: Consultation, complete: bool, pictured: bool = False) -> list[Line]:
     """What has been found so far, the drive advice first.
 
     pictured: with the car from above, where its places are known, and the findings numbered.

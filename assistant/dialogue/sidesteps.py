@@ -60,6 +60,11 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
     return None
 
 
+def number_of(words: str) -> int:
+    """A plainly typed whole number, or 0."""
+    return int(words) if words.isascii() and words.isdigit() and len(words) < 6 else 0
+
+
 def explained(talk: Talk, command: Command, prompt: Prompt) -> list[Line]:
     if command is Command.HOW:
         return how_lines(talk.now, prompt)
@@ -85,8 +90,8 @@ def back(talk: Talk) -> bool | None:
         talk.say(Line("aside", "There is nothing to take back."))
         return None
     of = max(turns)
-    talk.keep([TookBack(turn=talk.next_turn(), of=of, when=talk.clock())])
-    talk.say(Line("aside", "Taken back. Type redo to have it again."))
+    if talk.keep([TookBack(turn=talk.next_turn(), of=of, when=talk.clock())]):
+        talk.say(Line("aside", "Taken back. Type redo to have it again."))
     return True
 
 
@@ -102,8 +107,8 @@ def redo(talk: Talk) -> bool | None:
     if not open_steps:
         talk.say(Line("aside", "There is nothing to bring again."))
         return None
-    talk.keep([TookBack(turn=talk.next_turn(), of=open_steps[-1].turn, when=talk.clock())])
-    talk.say(Line("aside", "It stands again."))
+    if talk.keep([TookBack(turn=talk.next_turn(), of=open_steps[-1].turn, when=talk.clock())]):
+        talk.say(Line("aside", "It stands again."))
     return True
 
 
@@ -117,7 +122,10 @@ def change(talk: Talk, rest: str) -> bool | None:
     if said is None:
         return None
     entry = corrected(talk, said)
-    return None if entry is None else talk.keep([entry])
+    if entry is None:
+        return None
+    talk.keep([entry])
+    return True
 
 
 def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
@@ -149,8 +157,8 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
         if words == "more":
             shown += 20
             continue
-        if words.isdigit() and 1 <= int(words) <= len(given):
-            return given[int(words) - 1]
+        if 1 <= number_of(words) <= len(given):
+            return given[number_of(words) - 1]
         hits = [i for i, label in enumerate(labels) if words in label.lower()]
         if len(hits) == 1:
             return given[hits[0]]
@@ -201,8 +209,8 @@ def mended(talk: Talk, rest: str) -> bool | None:
         Mended(turn=turn, question=s.question, at=s.at, words=rest[:2000], when=talk.clock())
         for s in answers
     ]
-    talk.keep(entries)
-    talk.say(Line("text", "Good. Have another look at it now; I ask again."))
+    if talk.keep(entries):
+        talk.say(Line("text", "Good. Have another look at it now; I ask again."))
     return True
 
 
@@ -218,8 +226,8 @@ def pick_finding(talk: Talk, question: str, rest: str = "") -> Finding | None:
         talk.say(Line("choice", f"{number}. {where}{finding.rule.say}", 2))
     talk.say(Line("hint", "Type a number, or 'none'."))
     words = clean(talk.asker.ask("> "))
-    if words.isdigit() and 1 <= int(words) <= len(findings):
-        return findings[int(words) - 1]
+    if 1 <= number_of(words) <= len(findings):
+        return findings[number_of(words) - 1]
     return None
 
 
@@ -301,13 +309,13 @@ def card(talk: Talk) -> bool:
         if not words or words.lower() in ("stop", "back", "done", "end"):
             return True
         number, _, answer = words.replace(":", " ", 1).replace(".", " ", 1).partition(" ")
-        if not number.isdigit() or not 1 <= int(number) <= len(prompts):
+        if not 1 <= number_of(number) <= len(prompts):
             talk.say(
                 Line("text", f"The card has the numbers 1 to {len(prompts)}. "
                              "Type one of them, then the answer.")
             )  # fmt: skip
             continue
-        prompt = prompts[int(number) - 1]
+        prompt = prompts[number_of(number) - 1]
         if not answer.strip():
             talk.say(*ask_lines(talk.now, prompt))
             continue

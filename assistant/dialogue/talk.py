@@ -16,6 +16,7 @@ from assistant.dialogue.phrasing import (
     HINT,
     ask_lines,
     danger_lines,
+    deadline_lines,
     item_label,
     plan_lines,
     progress_line,
@@ -38,6 +39,7 @@ from assistant.knowledge.journal import (
     Corrected,
     Entry,
     Mended,
+    Opened,
     Planned,
     Said,
 )
@@ -80,6 +82,7 @@ class Talk:
         self.place: str | None = None
         self.hinted = False
         self.cautions: set[str] = set()
+        self.summed: list[tuple[str, str]] | None = None
         self.refresh()
 
     @property
@@ -102,13 +105,25 @@ class Talk:
             self.interrupt([])
         try:
             while self.plan.next is not None:
+                self.sum_up(self.plan.next)
                 if not self.turn(self.plan.next):
                     return False
-            self.say(Line("blank"), *summary_lines(self.now, complete=True, pictured=True))
+            self.sum_up(None)
+            self.say(*deadline_lines(self.now))
         except Left:
             self.say(Line("blank"))
             return False
         return True
+
+    def sum_up(self, prompt: Prompt | None) -> None:
+        """Says what was found once the walk is done, before what is asked at the end."""
+        if prompt is not None and prompt.why != "end":
+            self.summed = None
+            return
+        findings = [(f.rule.rule, f.at) for f in self.now.findings]
+        if self.summed != findings:
+            self.say(Line("blank"), *summary_lines(self.now, complete=True, pictured=True))
+            self.summed = findings
 
     def turn(self, prompt: Prompt) -> bool:
         """Asks one prompt until it is answered or something else is done; False to leave."""
@@ -193,7 +208,8 @@ class Talk:
         entries = self.understood(prompt, words)
         if entries is None:
             return False
-        return self.keep(entries)
+        self.keep(entries)
+        return True
 
     def understood(self, prompt: Prompt, words: str) -> list[Entry] | None:
         """The entries that the words mean, or None after saying what was not clear."""
@@ -240,8 +256,8 @@ class Talk:
             entries.append(self.said(turn, question, at, answer, words, prompt.group))
         if not entries:
             self.say(Line("aside", "Then I ask about each of them."))
-            first = self.ask_one(prompt.items[0])
-            return None if first is None else [first]
+            group = str(prompt.group)
+            entries.append(Opened(turn=turn, group=group, words=words[:2000], when=self.clock()))
         return entries
 
     def understood_numbers(
@@ -259,24 +275,6 @@ class Talk:
             for (name, at), answer in zip(prompt.items, heard.answers, strict=True)
             if answer is not None
         ]
-
-    def ask_one(self, item: tuple[str, str]) -> Said | None:
-        """Asks one item of a group on its own, because all of them were named."""
-        question, at = item
-        single = Prompt(question, at, None, (item,), str(self.place), "opened here", 1, 0)
-        self.say(*ask_lines(self.now, single))
-        while True:
-            words = clean(self.asker.ask("> "))
-            model = self.ruleset.questions[question]
-            heard = understand(words, model, today=self.now.state.context.today)
-            if isinstance(heard, Understood):
-                if not self.confirmed(heard):
-                    continue
-                group = f"{model.group}@{self.ruleset.place_of(question, at)}"
-                return self.said(self.next_turn(), question, at, heard.answer, words, group)
-            if command_of(words, model) is not None:
-                return None
-            self.unclear(heard)
 
     def said(
         self,
@@ -331,13 +329,16 @@ class Talk:
     # keeping ----------------------------------------------------------------------------
 
     def keep(self, entries: list[Entry]) -> bool:
-        """Writes entries to disk, reasons, and says what is new. A lost danger is confirmed."""
+        """Writes entries to disk, reasons, and says what is new; False if it was not kept.
+
+        Entries that would take a danger away are kept only when that is confirmed.
+        """
         trial = consult(self.ruleset, [*self.journal, *entries])
         lost = self.lost_dangers(trial)
         if lost:
             if not self.confirm_loss(lost):
                 self.say(Line("aside", "Then nothing is changed."))
-                return True
+                return False
             entries = [
                 e.model_copy(update={"confirmed": True}) if isinstance(e, Corrected | Mended) else e
                 for e in entries

@@ -90,28 +90,27 @@ def car_of(
         spots: dict[tuple[float, float], None] = {}
         fails = any(f.category and scale[f.category].fails for f in findings)
         for finding in findings:
-            question, at = where_found(consultation, finding)
-            wheres[finding.at_words or rs.places[rs.place_of(question, at)].say] = None
+            key = where_found(consultation, finding)
+            wheres[finding.at_words or (rs.places[rs.place_of(*key)].say if key else "")] = None
             spot = spot_of(consultation, finding)
             if spot is not None:
                 spots[spot] = None
         marks += [Mark(number, spot, fails) for spot in spots]
-        found.append((number, ", ".join(wheres), findings[0].rule.say))
+        found.append((number, ", ".join(w for w in wheres if w), findings[0].rule.say))
     if not marks:
         return None
     letters = "; ".join(f"{s.letter} {p.say}" for s, p in zip(stops, walk, strict=False))
     return Car(stops, tuple(marks), f"Places: {letters}." if letters else "", tuple(found))
 
 
-def where_found(consultation: Consultation, finding: Finding) -> tuple[str, str]:
-    """The answer that says where a finding is: the first that was not given sitting down."""
+def where_found(consultation: Consultation, finding: Finding) -> tuple[str, str] | None:
+    """The answer that says where a finding is: the first that was given on the walk, if any."""
     rs = consultation.ruleset
     answers = answers_under(trail_of(consultation, finding.rule.rule, finding.at))
     keys = [(s.question, s.at) for s in answers if s.question in rs.questions]
     walked = [k for k in keys if rs.places[rs.place_of(*k)].stage == "walk"]
     own = [k for k in walked if finding.at and k[1] == finding.at]
-    first = next(iter(own or walked or keys), None)
-    return first or (next(iter(rs.questions)), "")
+    return next(iter(own or walked or keys), None)
 
 
 def spot_of(consultation: Consultation, finding: Finding) -> tuple[float, float] | None:
@@ -119,11 +118,11 @@ def spot_of(consultation: Consultation, finding: Finding) -> tuple[float, float]
     rs = consultation.ruleset
     axis = rs.names[finding.rule.rule].axis
     spot = rs.member(axis, finding.at).spot if axis and finding.at else None
-    if spot is None:
-        question, at = where_found(consultation, finding)
-        axis = rs.questions[question].each
-        spot = rs.member(axis, at).spot if axis and at else None
-        spot = spot or rs.places[rs.place_of(question, at)].spot
+    key = where_found(consultation, finding)
+    if spot is None and key is not None:
+        axis = rs.questions[key[0]].each
+        spot = rs.member(axis, key[1]).spot if axis and key[1] else None
+        spot = spot or rs.places[rs.place_of(*key)].spot
     return spot
 
 
@@ -235,9 +234,7 @@ def _said(consultation: Consultation, name: str, at: str) -> str:
     return _upper(f"{rs.at_words(name, at)} {question.label}".strip()) + f": {words}"
 
 
-def _limits(
-    consultation: Consultation, names: object, at: str
-) -> list[tuple[LimitLine, str]]:
+def _limits(consultation: Consultation, names: object, at: str) -> list[tuple[LimitLine, str]]:
     """The limits that concern this car, as lines and in words."""
     found: list[tuple[LimitLine, str]] = []
     for name in names if isinstance(names, list) else []:

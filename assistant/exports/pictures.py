@@ -122,9 +122,7 @@ def spread(
     return found
 
 
-def _svg(
-    size: tuple[float, float], ident: str, title: str, desc: str, body: Iterable[str]
-) -> str:
+def _svg(size: tuple[float, float], ident: str, title: str, desc: str, body: Iterable[str]) -> str:
     """A whole SVG with its name and its description for those who do not see it."""
     name = "".join(c if c.isascii() and c.isalnum() else "-" for c in ident)
     return (
@@ -271,14 +269,13 @@ def _point(spot: Spot) -> Spot:
     )
 
 
-def car_svg(
-    stops: Sequence[Stop], marks: Sequence[Mark], ident: str, title: str, desc: str
-) -> str:
+def car_svg(stops: Sequence[Stop], marks: Sequence[Mark], ident: str, title: str, desc: str) -> str:
     """The car from above. A mark that fails is filled; the others are only outlined."""
     body = [_rect(12, y, 24, 66, INK, round_=6) for y in (74, 329)]
     body += [_rect(204, y, 24, 66, INK, round_=6) for y in (74, 329)]
     body += [
-        _path("M30 190Q12 184 10 196Q12 204 30 200ZM210 190Q228 184 230 196Q228 204 210 200Z", FILL),
+        _path("M30 190Q12 184 10 196Q12 204 30 200ZM210 190Q228 184 230 196Q228 204 210 200Z",
+              FILL),
         _path("M64 16Q120 4 176 16Q206 24 208 66L212 230L209 396Q206 438 178 446Q120 454 62 446"
               "Q34 438 31 396L28 230L32 66Q34 24 64 16Z", PAPER),
         _path("M46 58Q50 30 72 26L78 34Q62 40 58 60ZM194 58Q190 30 168 26L162 34Q178 40 182 60Z",
@@ -391,7 +388,7 @@ def screen_svg(screen: Screen, ident: str, title: str, desc: str) -> str:
             body += _damage(screen, left + at * scale, scale, "?" if len(sides) > 1 else "")
     body += [
         _path(f"M{_n(middle - 42)} 226Q{_n(middle - 40)} 200 {_n(middle)} 200"
-              f"Q{_n(middle + 40)} 200 {_n(middle + 42)} 226", stroke=INK, more=' stroke-width="5"'),
+              f"Q{_n(middle + 40)} 200 {_n(middle + 42)} 226", more=' stroke-width="5"'),
         _line(a, 188, b, 188),
         _path(f"M{_n(a + 5)} 185L{_n(a)} 188L{_n(a + 5)} 191M{_n(b - 5)} 185L{_n(b)} 188"
               f"L{_n(b - 5)} 191"),

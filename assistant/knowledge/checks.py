@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Callable, Iterator
 
+from assistant.calculations.dates import working_day_after
 from assistant.errors import Place
 from assistant.knowledge.conditions import leaves
 from assistant.knowledge.ruleset import Ruleset
@@ -35,6 +37,7 @@ def check_statics(ruleset: Ruleset) -> list[Problem]:
         _hash_collisions,
         _exclamations,
         _groups,
+        _holidays,
         _unused_pictures,
     ]
     problems = [problem for check in checks for problem in check(ruleset)]
@@ -80,6 +83,7 @@ def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
         for name in inference.rule.asks.questions
     }
     needed = {ruleset.about.kit}
+    needed |= {name for _, name in ruleset.calendar.answers} if ruleset.calendar else set()
     behind = {n for d in ruleset.derived for n in ruleset.answers_behind(d)}
     for name, question in ruleset.questions.items():
         system = ruleset.system_of[name]
@@ -215,7 +219,8 @@ def _exclamations(ruleset: Ruleset) -> Iterator[Problem]:
 
 
 def _unused_pictures(ruleset: Ruleset) -> Iterator[Problem]:
-    shown = {item.picture for item in (*ruleset.questions.values(), *ruleset.groups.values())}
+    shown = {question.picture for question in ruleset.questions.values()}
+    shown |= {group.picture for group in ruleset.groups.values()}
     for name in ruleset.pictures:
         if name not in shown:
             place = _at(ruleset, "pictures", "pictures", name)
@@ -242,3 +247,20 @@ def _groups(ruleset: Ruleset) -> Iterator[Problem]:
                 yield place, f"{name}: a group of numbers repeats one question and no other."
             if members.get(name, 0) < 2:
                 yield _at(ruleset, system, "groups", name), f"{name}: a group needs two items."
+
+
+def _holidays(ruleset: Ruleset) -> Iterator[Problem]:
+    """Each nation of the calendar must have public holidays that are known."""
+    for name, nation in ruleset.calendar.nations.items() if ruleset.calendar else ():
+        if nation.country is None:
+            continue
+        try:
+            working_day_after(
+                dt.date(2026, 1, 1),
+                1,
+                country=nation.country,
+                subdivision=nation.subdivision,
+                start_counts=False,
+            )
+        except ValueError as error:
+            yield _at(ruleset, "calendar", "nations", name), f"{name}: {error}."

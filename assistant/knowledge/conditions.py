@@ -41,7 +41,9 @@ __all__ = [
     "Word",
     "children",
     "leaves",
+    "outer_axes",
     "parse",
+    "somewheres",
 ]
 
 _MAX_NODES = 400
@@ -375,3 +377,22 @@ def parse(text: str, names: Mapping[str, NameKind]) -> tuple[Condition, dict[str
 def day_number(value: float | dt.date) -> float:
     """A date as its day number; a number as it is."""
     return float(value.toordinal()) if isinstance(value, dt.date) else float(value)
+
+
+def somewheres(node: Condition) -> Iterator[Somewhere]:
+    """Every somewhere(...) in a condition."""
+    if isinstance(node, Somewhere):
+        yield node
+    for child in children(node):
+        yield from somewheres(child)
+
+
+def outer_axes(node: Condition, names: dict[str, NameKind]) -> set[str]:
+    """The sets of parts a condition reads outside somewhere(...)."""
+    if isinstance(node, Somewhere):
+        return set()
+    inner = children(node)
+    if not inner:
+        axis = names[node.name].axis  # type: ignore[union-attr]
+        return {axis} if axis else set()
+    return set().union(*(outer_axes(child, names) for child in inner))

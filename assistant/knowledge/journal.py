@@ -15,11 +15,13 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
 
 __all__ = [
     "Answer",
+    "AnyEntry",
     "Context",
     "Corrected",
     "Earlier",
     "Entry",
     "Mended",
+    "Opened",
     "Planned",
     "Said",
     "State",
@@ -138,6 +140,16 @@ class Worry(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
+class Opened(Part):
+    """Every item of a group was named, so each is asked on its own."""
+
+    kind: Literal["opened"] = "opened"
+    turn: int
+    group: str = Field(max_length=121)
+    words: str = Field(default="", max_length=_WORDS)
+    when: str | None = Field(default=None, max_length=40)
+
+
 class Planned(Part):
     """The person named the time there is, in minutes; None lifts an earlier limit."""
 
@@ -148,12 +160,9 @@ class Planned(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
-Entry = Annotated[
-    Context | Said | Corrected | Mended | TookBack | Worry | Planned, Field(discriminator="kind")
-]
-entry_adapter: TypeAdapter[Context | Said | Corrected | Mended | TookBack | Worry | Planned] = (
-    TypeAdapter(Entry)
-)
+AnyEntry = Context | Said | Corrected | Mended | TookBack | Worry | Planned | Opened
+Entry = Annotated[AnyEntry, Field(discriminator="kind")]
+entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry)
 
 
 @dataclass(frozen=True)
@@ -166,6 +175,7 @@ class State:
     worries: tuple[Worry, ...]
     last_turn: int
     planned: Planned | None = None
+    opened: frozenset[str] = frozenset()
 
 
 def active_entries(journal: Iterable[Entry]) -> list[Entry]:
@@ -192,6 +202,7 @@ def fold(journal: Iterable[Entry]) -> State:
     mended: dict[tuple[str, str], Mended] = {}
     worries: list[Worry] = []
     planned: Planned | None = None
+    opened: set[str] = set()
     for entry in active_entries(entries):
         if isinstance(entry, Said):
             answers.pop((entry.question, entry.at), None)
@@ -203,5 +214,7 @@ def fold(journal: Iterable[Entry]) -> State:
             worries.append(entry)
         elif isinstance(entry, Planned):
             planned = entry
+        elif isinstance(entry, Opened):
+            opened.add(entry.group)
     last = max(entry.turn for entry in entries)
-    return State(entries[0], answers, mended, tuple(worries), last, planned)
+    return State(entries[0], answers, mended, tuple(worries), last, planned, frozenset(opened))

@@ -24,12 +24,12 @@ from assistant.knowledge.conditions import (
     Condition,
     ConditionError,
     NameKind,
-    Somewhere,
     Sum,
-    children,
     day_number,
     leaves,
+    outer_axes,
     parse,
+    somewheres,
 )
 from assistant.knowledge.models import (
     Axis,
@@ -569,25 +569,6 @@ class _Builder:
         )
         self.order += 1
         return axis
-
-
-def somewheres(node: Condition) -> Iterator[Somewhere]:
-    """Every somewhere(...) in a condition."""
-    if isinstance(node, Somewhere):
-        yield node
-    for child in children(node):
-        yield from somewheres(child)
-
-
-def outer_axes(node: Condition, names: dict[str, NameKind]) -> set[str]:
-    """The sets of parts a condition reads outside somewhere(...)."""
-    if isinstance(node, Somewhere):
-        return set()
-    inner = children(node)
-    if not inner:
-        axis = names[node.name].axis  # type: ignore[union-attr]
-        return {axis} if axis else set()
-    return set().union(*(outer_axes(child, names) for child in inner))
 
 
 def question_kind(question: Question, axis: str | None) -> NameKind:

@@ -99,6 +99,7 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
     groups: dict[str, list[tuple[str, str]]] = {}
     prompts: list[Prompt] = []
     begun = {s.group for s in consultation.state.answers.values() if s.group}
+    begun |= consultation.state.opened
     for name, at in rs.asked_items():
         question = rs.questions[name]
         follow_up = follow_ups.get((name, at))

@@ -7,9 +7,10 @@ and consult again", so they cannot differ from going forward.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assistant.knowledge.evaluation import Reading, evaluate
+from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import (
     Corrected,
     Entry,
@@ -139,6 +140,7 @@ class Consultation:
     not_asked: tuple[tuple[str, str], ...]
     tester_only: tuple[TesterOnly, ...]
     urgency: Urgency
+    misfits: tuple[tuple[Said, str], ...] = ()
 
     @property
     def faults(self) -> tuple[tuple[str, str], ...]:
@@ -172,7 +174,7 @@ def engine_for(ruleset: Ruleset) -> Engine:
 
 def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     """Works out everything that follows from a journal. Pure: no clock, no file, no history."""
-    state = fold(journal)
+    state, misfits = _fitting(ruleset, fold(journal))
     readings, result = _infer(ruleset, state)
     findings = _findings(ruleset, readings, result)
     withdrawn = _withdrawn(ruleset, journal, findings)
@@ -216,7 +218,31 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         ),
         tester_only=_tester_only(ruleset, result),
         urgency=most_pressing(urgencies),
+        misfits=misfits,
     )
+
+
+def _fitting(ruleset: Ruleset, state: State) -> tuple[State, tuple[tuple[Said, str], ...]]:
+    """The state without answers that do not fit their questions, and those with the reason."""
+    misfits = {
+        key: (said, reason)
+        for key, said in state.answers.items()
+        if (reason := misfit(ruleset, *key, said.answer)) is not None
+    }
+    earlier = tuple(
+        past
+        for past in state.context.earlier
+        if misfit(ruleset, past.question, past.at, past.answer) is None
+    )
+    mended = {k: m for k, m in state.mended.items() if k[0] in ruleset.questions}
+    if misfits or len(earlier) != len(state.context.earlier) or len(mended) != len(state.mended):
+        state = replace(
+            state,
+            context=state.context.model_copy(update={"earlier": earlier}),
+            answers={k: s for k, s in state.answers.items() if k not in misfits},
+            mended=mended,
+        )
+    return state, tuple(misfits.values())
 
 
 def _infer(ruleset: Ruleset, state: State) -> tuple[Readings, EngineResult]:
@@ -428,7 +454,7 @@ def _withdrawn(
 
 
 def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:
-    readings, result = _infer(ruleset, fold(journal))
+    readings, result = _infer(ruleset, _fitting(ruleset, fold(journal))[0])
     return {
         (f.rule.rule, f.at): f
         for f in _findings(ruleset, readings, result)

@@ -97,7 +97,7 @@ def known_of(consultation: Consultation, calendar: CalendarFile) -> Known:
     has_failed = word(ask.failed) == "yes"
     no_fail = word(ask.failed) == "no"
     found = tuple(
-        Found(f.category, str(f.item), f"{f.at_words} {f.rule.say}".strip())
+        Found(f.category, str(f.item), f"{f.at_words}: {f.rule.say}".removeprefix(": "))
         for f in consultation.findings
         if f.category
     )
@@ -128,8 +128,8 @@ def deadlines(calendar: CalendarFile, known: Known) -> tuple[Deadline, ...]:
     if not (known.asked or known.has_failed or first):
         return ()
     said = [*_exempt(calendar, known), *(first or _due(calendar, known))]
-    said += _retests(calendar, known)
     said += _driving_home(calendar, known)
+    said += _retests(calendar, known)
     said += [_said("fee", fee, most=_money(calendar, fee.most), since=date_words(fee.since))
              for fee in calendar.fees if known.kind in fee.kinds]  # fmt: skip
     said += [_said("more", more) for more in calendar.more]
@@ -263,7 +263,7 @@ def _retests(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
 def _counted(
     calendar: CalendarFile, known: Known, kind: str, entry: Retest | Appeal, day: dt.date | None
 ) -> Deadline:
-    """A retest or an appeal, with its last days where they can be counted."""
+    """A retest or an appeal, with its last days; without them it is for the sheet only."""
     priced = ""
     words: dict[str, str] = {}
     fees = [fee.most for fee in calendar.fees if known.kind in fee.kinds]
@@ -271,7 +271,7 @@ def _counted(
         words["part_fee"] = _money(calendar, int(round(fees[0] * 100) * entry.share) / 100)
         priced = " " + entry.priced
     if day is None or entry.working_days is None:
-        return _said(kind, entry, text=entry.say + priced, **words)
+        return replace(_said(kind, entry, text=entry.say + priced, **words), told="sheet")
     until = _last_days(calendar, known, day, entry.working_days, entry.day_counts)
     words["until"] = " or ".join(date_words(d) for d in until)
     text = entry.over if until[-1] < known.today else str(entry.dated) + priced
@@ -341,9 +341,7 @@ def _said(
 ) -> Deadline:
     filled = re.sub(r"\{([^{}]*)\}", lambda m: words[m[1]], text or told.say)
     shown = tuple(sorted(set(dates)))
-    return Deadline(
-        kind, filled, shown, told.source, told.clause, told.basis, told.note, told.told
-    )
+    return Deadline(kind, filled, shown, told.source, told.clause, told.basis, told.note, told.told)
 
 
 def _left(start: dt.date, end: dt.date) -> str:

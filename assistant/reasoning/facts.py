@@ -101,12 +101,12 @@ class Readings:
                 yield name, at
             return
         kind = self.ruleset.names.get(name)
-        for source in self.ruleset.answers_behind(name) if kind else ():
-            if kind is not None and self.ruleset.names[source].kind != "limit":
-                for part in self.ruleset.related(
-                    kind.axis, at, self.ruleset.names[source].axis
-                ):
-                    yield from self.behind(source, part)
+        for source in self.ruleset.answers_behind(name):
+            other = self.ruleset.names.get(source)
+            if kind is None or other is None or other.kind == "limit":
+                continue
+            for part in self.ruleset.related(kind.axis, at, other.axis):
+                yield from self.behind(source, part)
 
     def with_errors(self, keys: Iterable[tuple[str, str]]) -> Readings:
         """The same with each of these numbers as far out as it may be, and all worked out anew."""

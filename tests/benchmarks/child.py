@@ -20,7 +20,7 @@ from typing import Any
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.plain import wrapped
 from assistant.dialogue.talk import Talk
-from assistant.knowledge.journal import Context, Entry, Said, TookBack
+from assistant.knowledge.journal import Context, Entry, Said, TookBack, fold
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning import consultation
 from assistant.reasoning.agenda import agenda
@@ -83,9 +83,11 @@ def fresh_engine(ruleset: Ruleset) -> float:
     return timed(lambda: engine_for(ruleset).prepare())[0]
 
 
-def told(found: Consultation) -> list[Fact]:
-    """The facts that a consultation starts from, for CLIPS."""
-    return list(found.readings.facts())
+def told(ruleset: Ruleset, journal: list[Entry]) -> list[Fact]:
+    """The facts that a consultation starts from, for CLIPS; made after all that is timed."""
+    state = fold(journal)
+    without = consultation._not_this_car(engine_for(ruleset), state)
+    return list(Readings(ruleset, state, without).facts())
 
 
 class _EngineClock:
@@ -124,66 +126,65 @@ def answers(runs: str) -> dict[str, Any]:
     clock = _EngineClock()
     engine_for(ruleset).prepare()
     walks = all_walks(ruleset)
+    journals = {
+        "answer": {name: list(steps(journal)) for name, journal in walks.items()},
+        "undo": {name: list(_undone(journal)) for name, journal in walks.items()},
+        "whole": {name: [journal] for name, journal in walks.items()},
+    }
     times: dict[str, list[dict[str, Milliseconds]]] = {
         part: [] for part in ("answer", "engine", "undo", "whole")
     }
-    times_prepare: Milliseconds = []
-    facts: dict[str, dict[str, list[list[Fact]]]] = {"answer": {}, "undo": {}, "whole": {}}
+    prepare: Milliseconds = []
     for _ in range(int(runs)):
         for part in times.values():
-            part.append({})
-        for name, journal in walks.items():
-            times_prepare.append(fresh_engine(ruleset))
-            answer, inside, undo = [], [], []
-            facts["answer"][name], facts["undo"][name] = [], []
-            for so_far in steps(journal):
-                clock.take()
-                spent, found = timed(lambda j=so_far: _next_question(ruleset, j))
-                answer.append(spent)
-                inside.append(clock.take())
-                facts["answer"][name].append(told(found))
-            for number, so_far in enumerate(steps(journal)):
-                if number % 3 and len(so_far) != len(journal):
-                    continue
-                turn = so_far[-1].turn
-                back: list[Entry] = [*so_far, TookBack(turn=turn + 1, of=turn)]
-                spent, found = timed(lambda j=back: _next_question(ruleset, j))
-                undo.append(spent)
-                facts["undo"][name].append(told(found))
-            fresh_engine(ruleset)
-            spent, found = timed(lambda j=journal: _next_question(ruleset, j))
-            facts["whole"][name] = [told(found)]
-            for part, value in (
-                ("answer", answer), ("engine", inside), ("undo", undo), ("whole", [spent])
-            ):  # fmt: skip
-                times[part][-1][name] = value
+            part.append({name: [] for name in walks})
+        for name in walks:
+            for part in ("whole", "answer", "undo"):
+                if part != "undo":
+                    prepare.append(fresh_engine(ruleset))
+                for journal in journals[part][name]:
+                    clock.take()
+                    spent, _found = timed(lambda j=journal: _next_question(ruleset, j))
+                    times[part][-1][name].append(spent)
+                    if part == "answer":
+                        times["engine"][-1][name].append(clock.take())
     clips = {
-        part: {name: _clips_times(ruleset, sets) for name, sets in of_walk.items()}
-        for part, of_walk in facts.items()
+        part: {name: _clips_times(ruleset, some) for name, some in of_walk.items()}
+        for part, of_walk in journals.items()
     }
     clips["engine"] = clips["answer"]
     return {
         "times": times,
         "clips": clips,
-        "prepare": times_prepare,
-        "answers": {name: len(list(steps(journal))) for name, journal in walks.items()},
+        "prepare": prepare,
+        "answers": {name: len(of_walk) for name, of_walk in journals["answer"].items()},
         "questions": len(ruleset.questions),
         "rules": sum(1 for _ in ruleset.rules()),
         "inferences": len(ruleset.inferences),
     }
 
 
+def _undone(journal: list[Entry]) -> Iterator[list[Entry]]:
+    """The journal after every third answer and after the last, each with that answer undone."""
+    every = list(steps(journal))
+    for so_far in [*every[::3], every[-1]]:
+        turn = so_far[-1].turn
+        yield [*so_far, TookBack(turn=turn + 1, of=turn)]
+
+
 _CLIPS: dict[str, Any] = {}
 
 
-def _clips_times(ruleset: Ruleset, sets: list[list[Fact]]) -> Milliseconds:
+def _clips_times(ruleset: Ruleset, journals: list[list[Entry]]) -> Milliseconds:
     """CLIPS on the same facts, each time from a reset. Built last, when nothing else is timed."""
     from tests.support.clips_form import ClipsRuleset
 
     if ruleset.digest not in _CLIPS:
         _CLIPS.clear()
         _CLIPS[ruleset.digest] = ClipsRuleset(ruleset)
-    return [timed(lambda f=facts: _CLIPS[ruleset.digest].run(f))[0] for facts in sets]
+    other = _CLIPS[ruleset.digest]
+    facts = (told(ruleset, journal) for journal in journals)
+    return [timed(lambda f=some: other.run(f))[0] for some in facts]
 
 
 # the talk -----------------------------------------------------------------------------------
@@ -223,24 +224,21 @@ class _Person:
         return words
 
 
-def talk() -> dict[str, Any]:
-    """Each demo as a talk, words to next question: understanding, disk, reasoning, phrasing."""
+def talk(demo: str) -> dict[str, Any]:
+    """A demo as a talk, words to next question: understanding, disk, reasoning, phrasing."""
+    journal = read_journal(Path(demo))
+    start = journal[0]
+    assert isinstance(start, Context)
     ruleset = load_ruleset(RULESET)
     engine_for(ruleset).prepare()
-    waits: dict[str, Milliseconds] = {}
-    for name, journal in all_walks(ruleset).items():
-        start = journal[0]
-        assert isinstance(start, Context)
-        if name == CLEAN:
-            continue
-        fresh_engine(ruleset)
-        with tempfile.TemporaryDirectory() as folder:
-            with JournalFile.create(Path(folder) / "talk.jsonl", start) as file:
-                person = _Person(journal)
-                person.talk = Talk(ruleset, file, person)
-                person.talk.run()
-            waits[name] = person.waits
-    return {"waits": waits, "peak_mb": peak_mb()}
+    person = _Person(journal)
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        JournalFile.create(Path(folder) / "talk.jsonl", start) as file,
+    ):
+        person.talk = Talk(ruleset, file, person)
+        person.talk.run()
+    return {"waits": person.waits, "peak_mb": peak_mb()}
 
 
 # stored consultations -----------------------------------------------------------------------
@@ -256,13 +254,8 @@ def stored(path: str) -> dict[str, Any]:
     text = Path(path).read_text(encoding="utf-8")
     journals = [g.journal for g in read_answers("", text, lambda _: ruleset, today.today)]
     fresh_engine(ruleset)
-    spent = 0.0
-    sets: list[list[Fact]] = []
-    for journal in journals:
-        one, found = timed(lambda j=journal: consult(ruleset, j))
-        spent += one
-        sets.append(told(found))
-    clips = sum(_clips_times(ruleset, sets))
+    spent = sum(timed(lambda j=journal: consult(ruleset, j))[0] for journal in journals)
+    clips = sum(_clips_times(ruleset, journals))
     return {"count": len(journals), "consult_s": spent / 1000, "clips_s": clips / 1000}
 
 
@@ -282,16 +275,14 @@ def growth(folder: str, cache: str, times: str, walk: str) -> dict[str, Any]:
     load_again, ruleset = timed(lambda: load_ruleset(Path(folder), Path(cache)))
     ready = fresh_engine(ruleset)
     answer: Milliseconds = []
-    facts: list[list[Fact]] = []
     found = plain
-    for so_far in _copies_of(repeat_journal(original, int(times))):
+    journals = list(steps(repeat_journal(original, int(times))))
+    for so_far in journals:
         spent, found = timed(lambda j=so_far: _next_question(ruleset, j))
         answer.append(spent)
-        facts.append(told(found))
     if len(found.findings) != int(times) * len(plain.findings) or found.faults:
         raise SystemExit("the copies of the ruleset do not find what the ruleset finds")
-    fewer = facts[:: max(1, len(facts) // 60)]
-    peak = peak_mb()
+    fewer = journals[:: max(1, len(journals) // 60)]
     build, _ = timed(lambda: _clips_times(ruleset, []))
     return {
         "questions": len(ruleset.questions),
@@ -300,14 +291,9 @@ def growth(folder: str, cache: str, times: str, walk: str) -> dict[str, Any]:
         "load_again": load_again,
         "ready": ready,
         "answer": answer,
-        "peak_mb": peak,
         "clips_build": build,
         "clips": _clips_times(ruleset, fewer),
     }
-
-
-def _copies_of(journal: list[Entry]) -> Iterator[list[Entry]]:
-    yield from steps(journal)
 
 
 if __name__ == "__main__":

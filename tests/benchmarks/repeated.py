@@ -1,13 +1,15 @@
 """A ruleset written several times over, with every name of a copy made different.
 
 Copies work on the YAML data. What is shared stays shared: the axes, the places, the scale, the
-sources and the cautions of `ruleset.yaml` and of the first copy. Everything a condition can
-name, and groups and symptoms, gets a new name, so a copy reads only its own answers.
+sources and the cautions of `ruleset.yaml` and of the first copy, and files that are no system.
+What a condition can name, and groups and symptoms, gets a new name, so that a copy reads only
+its own answers.
 """
 
 from __future__ import annotations
 
 import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -38,6 +40,9 @@ def repeat_ruleset(source: Path, target: Path, times: int) -> None:
             systems.append(copy["system"])
             _write(target / f"{copy['system']}.yaml", copy)
     _write(target / "ruleset.yaml", {**about, "systems": systems})
+    for path in source.glob("*.yaml"):
+        if path.stem not in (*files, "ruleset"):
+            shutil.copy(path, target)
 
 
 def repeat_journal(journal: list[Entry], times: int) -> list[Entry]:
@@ -71,9 +76,17 @@ def _names(file: dict[str, Any]) -> list[str]:
 
 
 def _write(path: Path, data: dict[str, Any]) -> None:
-    dumper: Any = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
-    text = yaml.dump(data, Dumper=dumper, sort_keys=False, allow_unicode=True, width=100)
+    text = yaml.dump(data, Dumper=_Quoting, sort_keys=False, allow_unicode=True, width=100)
     path.write_text(text, encoding="utf-8")
+
+
+class _Quoting(getattr(yaml, "CSafeDumper", yaml.SafeDumper)):  # type: ignore[misc]
+    """Writes every text in quotes, so that none can be taken for a number or a yes."""
+
+
+_Quoting.add_representer(
+    str, lambda dumper, text: dumper.represent_scalar("tag:yaml.org,2002:str", text, style='"')
+)
 
 
 class _Copier:

@@ -72,10 +72,12 @@ def main() -> int:
         folder = Path(name)
         head = machine()
         print("\n".join(head), flush=True)
-        for part in (starts, reasoning, memory, stored, growth):
-            print(f"... {part.__name__}", file=sys.stderr, flush=True)
-            rows += part(folder, quick)
-    print_table(rows)
+        try:
+            for part in (starts, reasoning, memory, stored, growth):
+                print(f"... {part.__name__}", file=sys.stderr, flush=True)
+                rows += part(folder, quick)
+        finally:
+            print_table(rows)
     print("\n".join(NOTES))
     print(f"Load of the machine now (1, 5, 15 minutes): {load_words()}.")
     print(f"All of this took {time.perf_counter() - began:.0f} s.")
@@ -315,14 +317,21 @@ def reasoning(folder: Path, quick: bool) -> list[Row]:
     rows.append(_part_row("of which Engine.run", data, "engine", walks))
     rows.append(_part_row("a whole journal at once, nothing cached", data, "whole", walks))
     rows.append(times_row("Engine and prepare", data["prepare"], best=min(data["prepare"])))
-    spoken = [child("talk")["waits"] for _ in range(1 if quick else 3)]
-    every = [x for run in spoken for waits in run.values() for x in waits]
-    best = max(min(same) for name in spoken[0] for same in zip(*(run[name] for run in spoken)))  # noqa: B905
+    demos = sorted(DEMOS.glob("*.jsonl"))
+    spoken = [[child("talk", str(d))["waits"] for d in demos] for _ in range(1 if quick else 3)]
+    every = [x for run in spoken for waits in run for x in waits]
+    best = best_worst(spoken)
     rows.append(times_row("the whole turn of talk: words to next question", every, best=best))
     rows.append(title("undo: a step back, consult and agenda"))
     aims = (UNDO_AIM, UNDO_AIM)
     rows.append(_part_row("after every third answer", data, "undo", walks, "100", aims))
     return rows
+
+
+def best_worst(runs: list[list[list[float]]]) -> float:
+    """The worst step of all walks when each step counts with its best run."""
+    steps = [[x for walk in run for x in walk] for run in runs]
+    return max(min(same) for same in zip(*steps, strict=True))
 
 
 def _part_row(
@@ -335,7 +344,7 @@ def _part_row(
 ) -> Row:
     runs = data["times"][part]
     values = [x for run in runs for walk in walks for x in run[walk]]
-    best = max(min(same) for walk in walks for same in zip(*(run[walk] for run in runs)))  # noqa: B905
+    best = best_worst([[run[walk] for walk in walks] for run in runs])
     verdict = met((middle(values), aims[0]), (max(values), aims[1])) if aims else ""
     clips = [x for walk in walks for x in data["clips"][part][walk]]
     return times_row(label, values, best=best, aim=aim, verdict=verdict, clips=clips)
@@ -350,7 +359,7 @@ def memory(folder: Path, quick: bool) -> list[Row]:
     cache = folder / "cache"
     for path in sorted(DEMOS.glob("*.jsonl"))[: 1 if quick else None]:
         rows.append(_memory_row(f"judge {path.stem}", _peak(cache, "judge", str(path))))
-    rows.append(_memory_row("the talk, every demo in one process", child("talk")["peak_mb"]))
+        rows.append(_memory_row(f"talk {path.stem}", child("talk", str(path))["peak_mb"]))
     return rows
 
 
@@ -397,7 +406,7 @@ def stored(folder: Path, quick: bool) -> list[Row]:
     done = [json.loads(line) for line in (folder / "results.jsonl").read_bytes().splitlines()]
     if len(done) != count:
         raise SystemExit(f"{count} consultations were given and {len(done)} were judged")
-    broken = sum(1 for row in done if row.get("own_faults") or row.get("faults"))
+    broken = sum(1 for row in done if row.get("engine_faults"))
     alone = child("stored", str(path), cache=cache)
     rows = [
         title(

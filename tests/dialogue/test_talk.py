@@ -487,32 +487,28 @@ def by_the_wheels(gb_cars: Ruleset, tmp_path: Path) -> Walk:
 
 
 def test_a_group_named_as_a_whole_asks_about_each(by_the_wheels: Walk) -> None:
-    asker = by_the_wheels.type("1 2 3 4 5 6", "none", prompt=GROUP)
-    assert "Then I ask about each of them." in asker.text
-    opened = [key for key in by_the_wheels.answers if "nearside" in key]
-    assert len(opened) == 1
-    left = [p.key for p in by_the_wheels.talk.plan.prompts if p.group is None]
-    assert sum(key.startswith(("disc", "pad_look", "brake_hose")) for key in left) == 5
-
-
-@pytest.mark.parametrize("words", ["help", "how", "why", "what does that mean", "found"])
-def test_a_command_at_an_item_opened_by_a_group_is_done(by_the_wheels: Walk, words: str) -> None:
     before = by_the_wheels.answers
-    asker = by_the_wheels.type("1 2 3 4 5 6", words, "none", prompt=GROUP)
-    (at,) = [i for i, m in enumerate(asker.moments) if m.words == words]
-    assert asker.moments[at + 1].lines, f"nothing was said to {words!r}"
-    assert set(by_the_wheels.answers) > set(before)
+    asker = by_the_wheels.type("1 2 3 4 5 6", prompt=GROUP)
+    assert "Then I ask about each of them." in asker.text
+    assert by_the_wheels.answers == before
+    kinds = ("disc", "pad_look", "brake_hose")
+    left = [p for p in by_the_wheels.prompts if p.key.startswith(kinds)]
+    assert len([p for p in left if "nearside" in p.key and p.why == "opened here"]) == 6
 
 
-def test_stop_at_an_item_opened_by_a_group_leaves(by_the_wheels: Walk) -> None:
-    asker = by_the_wheels.type("1 2 3 4 5 6", "stop", prompt=GROUP)
-    assert "Everything you said is kept." in asker.text
-    assert asker.moments[-1].words == "stop"
+def test_an_item_opened_by_a_group_is_a_prompt_like_any_other(by_the_wheels: Walk) -> None:
+    by_the_wheels.type("1 2 3 4 5 6", prompt=GROUP)
+    item = next(p.key for p in by_the_wheels.prompts if p.why == "opened here")
+    asker = by_the_wheels.type("how", "why", "don't know", prompt=item)
+    assert all(moment.lines for moment in asker.moments[1:3])
+    assert by_the_wheels.answers[item].state == "dont_know"
 
 
-def test_an_item_opened_by_a_group_can_be_not_known(by_the_wheels: Walk) -> None:
-    by_the_wheels.type("1 2 3 4 5 6", "", "xyzzy", "don't know", prompt=GROUP)
-    assert [a.state for k, a in by_the_wheels.answers.items() if "@" in k] == ["dont_know"]
+def test_going_back_brings_the_group_again(by_the_wheels: Walk) -> None:
+    by_the_wheels.type("1 2 3 4 5 6", prompt=GROUP)
+    assert GROUP not in [p.key for p in by_the_wheels.prompts]
+    by_the_wheels.type("back")
+    assert GROUP in [p.key for p in by_the_wheels.prompts]
 
 
 # understanding, dangers, summaries ------------------------------------------------------

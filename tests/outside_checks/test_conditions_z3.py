@@ -294,27 +294,6 @@ LADDERS: dict[str, list[Ladder]] = {
     "oil patch": [
         Ladder("oil_patch_size", "fuel == 'petrol'", "oil_leak_over; oil_leak_small", (-1, 0)),
     ],
-    # A count is uncertain by one flash. What half a minute cannot settle is counted for a minute;
-    # 31 to 59 in half a minute are certainly inside. No flash at all is another item.
-    "flashes in half a minute": [
-        Ladder(
-            "flashes_in_half_minute",
-            "known(flashes_in_half_minute)",
-            "flashes_too_slow; flashes_too_fast; ask_for_a_longer_count",
-            (31, 59),
-            (1, 300),
-        ),
-    ],
-    # 59, 60, 120 and 121 in a whole minute stay open: one flash either way decides them.
-    "flashes in a minute": [
-        Ladder(
-            "flashes_in_a_minute",
-            "known(flashes_in_a_minute)",
-            "flashes_too_slow; flashes_too_fast",
-            (59, 121),
-            (1, 600),
-        ),
-    ],
     "age and mirrors": [
         Ladder(
             "first_used",
@@ -380,9 +359,13 @@ NOT_A_LADDER = {
     "cut_length - cut_allowed": "one figure; with cut_length itself in the ladder of cut length",
     "tow_worn_by - tow_wear_allowed": "one figure",
     "tow_ball_play": "one figure",
-    "today - tyre_made": "one figure",
-    "flash_rate_half_minute": "in the ladder of flashes in half a minute",
-    "flash_rate_minute": "in the ladder of flashes in a minute",
+    "today - tyre_born": "one figure",
+    "tread_lowest": "in the ladder of tread depth",
+    "axle_carries - axle_limit": "one figure",
+    "speed_marked - speed_on_plate": "one figure",
+    "coolant_drain": "one figure",
+    "flash_rate": "every count over every time is tried in test_named_outside.py",
+    "flash_rate_longer": "every count over every time is tried in test_named_outside.py",
 }
 
 

@@ -170,24 +170,24 @@ FIGURES: list[Check] = [
     # Indicators: 60 to 120 flashes a minute, 4.4.4(a) minor. A count is uncertain by one flash
     # either way, so a count of 59 or 121 in a whole minute proves nothing.
     *checks(SECTION_4, """
-        flashes_in_a_minute=58 => 4.4.4(a) minor
-        flashes_in_a_minute=59 => nothing
-        flashes_in_a_minute=60 => nothing
-        flashes_in_a_minute=61 => nothing
-        flashes_in_half_minute=28 => 4.4.4(a) minor
-        flashes_in_half_minute=29 => nothing
-        flashes_in_half_minute=30 => nothing
-        flashes_in_half_minute=31 => nothing
+        flash_count=58; flash_seconds=60 => 4.4.4(a) minor
+        flash_count=59; flash_seconds=60 => nothing
+        flash_count=60; flash_seconds=60 => nothing
+        flash_count=61; flash_seconds=60 => nothing
+        flash_count=28; flash_seconds=30 => 4.4.4(a) minor
+        flash_count=29; flash_seconds=30 => nothing
+        flash_count=30; flash_seconds=30 => nothing
+        flash_count=31; flash_seconds=30 => nothing
     """, "flash_slowest"),
     *checks(SECTION_4, """
-        flashes_in_a_minute=119 => nothing
-        flashes_in_a_minute=120 => nothing
-        flashes_in_a_minute=121 => nothing
-        flashes_in_a_minute=122 => 4.4.4(a) minor
-        flashes_in_half_minute=59 => nothing
-        flashes_in_half_minute=60 => nothing
-        flashes_in_half_minute=61 => nothing
-        flashes_in_half_minute=62 => 4.4.4(a) minor
+        flash_count=119; flash_seconds=60 => nothing
+        flash_count=120; flash_seconds=60 => nothing
+        flash_count=121; flash_seconds=60 => nothing
+        flash_count=122; flash_seconds=60 => 4.4.4(a) minor
+        flash_count=59; flash_seconds=30 => nothing
+        flash_count=60; flash_seconds=30 => nothing
+        flash_count=61; flash_seconds=30 => nothing
+        flash_count=62; flash_seconds=30 => 4.4.4(a) minor
     """, "flash_fastest"),
     # Towbar: worn by more than 25 % of its thickness, 6.1.6(b)(i) major; a take-off ball may
     # move up to 3 mm (what lies beyond is taken for bad wear; that is assumed).
@@ -994,6 +994,11 @@ WHOLE_CARS: list[tuple[Text, dict[str, Any], int, set[tuple[str, str, str]]]] = 
 ]  # fmt: skip
 
 
+@pytest.fixture(scope="module")
+def own_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("cache")
+
+
 @pytest.mark.parametrize(
     ("text", "car", "code", "expected"),
     WHOLE_CARS,
@@ -1004,10 +1009,13 @@ def test_whole_cars_through_the_command_line(
     car: dict[str, Any],
     code: int,
     expected: set[tuple[str, str, str]],
+    own_cache: Path,
     tmp_path: Path,
     capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Source: the texts named beside each car in WHOLE_CARS. Basis: as in the lines above."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(own_cache))
     file = tmp_path / "car.json"
     file.write_text(json.dumps(car), encoding="utf-8")
     assert run(["judge", "--json", str(file)]) == code

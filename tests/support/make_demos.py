@@ -65,6 +65,7 @@ DEMO_LIST = [
             "kit": "helper, torch, tread gauge, pressure gauge and a tape",
             "steering_play": "5 mm",
             "tread_depth": "5.5 mm",
+            "certificate_end": "28 March 2026",
         },
     ),
     Demo(
@@ -91,6 +92,7 @@ DEMO_LIST = [
             "lamp_looks@rear": "rear number plate",
             "plate_looks@rear": "cracked",
             "wear_bars": "@third",
+            "certificate_end": "15 May 2026",
         },
     ),
     Demo(
@@ -113,6 +115,7 @@ DEMO_LIST = [
             "wheel_wet": "no",
             "thinnest_pad": "about 5 mm",
             "steering_play": "10",
+            "certificate_end": "in 3 weeks",
             "tread_depth": "4",
         },
     ),

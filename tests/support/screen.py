@@ -88,7 +88,7 @@ class Screen:
         """The rows as running text, so that a line break does not split what is looked for."""
         return " ".join(" ".join(self.rows).split())
 
-    def wait(self, until: Callable[[], bool], what: str, seconds: float = 9.0) -> None:
+    def wait(self, until: Callable[[], bool], what: str, seconds: float = 30.0) -> None:
         end = time.monotonic() + seconds
         while not until():
             alive = self.pump()
@@ -124,7 +124,7 @@ class Screen:
 
     def ended(self) -> int:
         """Waits for the end; the exit code, or minus the signal."""
-        end = time.monotonic() + 9
+        end = time.monotonic() + 30
         while self.pump() and time.monotonic() < end:
             pass
         self.child.close()

@@ -4,8 +4,9 @@ makes it certainly false; where neither holds it is open.
 
 An answer is one of: a value, "don't know" or "can't look", not fitted, not asked. Words are
 numbers into their list, picks are booleans, numbers are a range lo..hi inside the question's own
-range. Dates and counts are whole numbers. Sums, "the larger of", the flash rate and the windscreen
-zone are worked out here anew; other worked-out facts are free.
+range. Dates and counts are whole numbers. Sums, "the larger of", the
+first known, the lowest of some and the windscreen zone are worked out here anew; other worked-out
+facts are free.
 """
 
 from __future__ import annotations
@@ -233,11 +234,22 @@ class Z3Ruleset:
             for mine, other in zip((lo, hi), self.ends(whole), strict=True):
                 share = other * limit("share") / 100
                 yield mine == z3.If(share > limit("figure"), share, limit("figure"))
-        elif derived.compute == "flash_rate":
-            count, seconds = answer("flashes"), limit("seconds")
-            fewest, most = self.ends(count)
-            yield self.said(key) == z3.And(self.said(count), fewest >= 1)
-            yield z3.And(lo == 60 * (fewest - 1) / seconds, hi == 60 * (most + 1) / seconds)
+        elif derived.compute == "first_known":
+            first, second = answer("first"), answer("second")
+            yield self.said(key) == z3.Or(self.said(first), self.said(second))
+            for mine, one, other in zip(
+                (lo, hi), self.ends(first), self.ends(second), strict=True
+            ):
+                yield mine == z3.If(self.said(first), one, other)
+        elif derived.compute == "lowest_reading":
+            readings = [answer(name) for name in ("one", "inner", "middle", "outer")]
+            yield self.said(key) == z3.Or([self.said(reading) for reading in readings])
+            for reading in readings:
+                ends = self.ends(reading)
+                yield z3.Implies(self.said(reading), z3.And(lo <= ends[0], hi <= ends[1]))
+            for end, mine in enumerate((lo, hi)):
+                same = [z3.And(self.said(r), mine == self.ends(r)[end]) for r in readings]
+                yield z3.Implies(self.said(key), z3.Or(same))
         elif derived.compute == "screen_zone":
             offset, size, half = answer("offset"), answer("size"), limit("half")
             near, far = self.ends(offset)  # a distance, never below nought

@@ -1,0 +1,574 @@
+"""The pictures: they fit, they escape, they show things where they are, and words say the same."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from dataclasses import replace
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.dialogue.asking import Line
+from assistant.dialogue.phrasing import how_lines, summary_lines
+from assistant.dialogue.plain import wrapped
+from assistant.errors import RulesetError
+from assistant.exports.drawn import car_of, drawings, screen_of, spot_of, tread_of
+from assistant.exports.pictures import (
+    CAR_COLUMNS,
+    CAR_ROWS,
+    LimitLine,
+    Mark,
+    Screen,
+    Stop,
+    Tread,
+    car_layout,
+    car_rows,
+    car_svg,
+    damage_sides,
+    screen_rows,
+    screen_svg,
+    spread,
+    tread_rows,
+    tread_svg,
+)
+from assistant.exports.sheet import sheet
+from assistant.knowledge.journal import Entry
+from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.consultation import Consultation, consult
+from assistant.records.store import read_journal
+from tests.support.saying import say, start
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+GB = ROOT / "rulesets" / "gb-cars"
+NASTY = '<script>alert("&\x1b[31m</svg>'
+SVG = "{http://www.w3.org/2000/svg}"
+MOST = 60
+NARROW = 39
+
+
+def told(*answers: tuple[str, object]) -> list[Entry]:
+    journal = start("gb-cars")
+    for key, value in (("body", "car"), *answers):
+        say(journal, key, value)
+    return journal
+
+
+def prompt(rs: Ruleset, question: str, at: str = "") -> Prompt:
+    place = rs.place_of(question, at)
+    return Prompt(question, at, None, ((question, at),), place, "walk", 1, 0)
+
+
+def picture_of(lines: list[Line]) -> list[str]:
+    return next(line.text for line in lines if line.kind == "picture").split("\n")
+
+
+DAMAGED = (
+    ("screen_looks", ["damage"]), ("damage_swept", "yes"), ("damage_affects", "yes"),
+    ("damage_size", 20), ("damage_offset", 100), ("tread_depth@front_nearside", 1.4),
+    ("tread_depth@rear_offside", 5.5), ("tread_depth@rear_nearside", "dont_know"),
+    ("tyre_damage@rear_offside", ["bulge"]), ("brake_fluid_level", "below"),
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def damaged(gb_cars: Ruleset) -> tuple[Consultation, list[Entry]]:
+    journal = told(*DAMAGED)
+    return consult(gb_cars, journal), journal
+
+
+# letters in a terminal ------------------------------------------------------------------
+
+
+def is_plain(rows: list[str], width: int = MOST) -> None:
+    assert rows
+    for row in rows:
+        assert re.fullmatch("[ -~]*", row), row
+        assert len(row) <= width, row
+
+
+def test_every_picture_of_the_ruleset_is_plain_and_fits_a_narrow_window(gb_cars: Ruleset) -> None:
+    now = consult(gb_cars, told(*DAMAGED))
+    shown = 0
+    for name, question in gb_cars.questions.items():
+        if question.picture:
+            at = gb_cars.members(question.each)[0]
+            lines = how_lines(now, prompt(gb_cars, name, at))
+            is_plain(picture_of(lines), NARROW)
+            at_picture = [line.kind for line in lines].index("picture")
+            words = lines[at_picture - 1]
+            assert words.kind == "text"
+            assert words.text.startswith(f"Picture: {gb_cars.pictures[question.picture].words}")
+            shown += 1
+    assert shown >= 8
+
+
+def test_a_group_shows_its_picture_too(gb_cars: Ruleset) -> None:
+    items = (("tyre_match", "front"), ("tyre_match", "rear"))
+    group = Prompt(None, "", "tyre_pairs@offside", items, "offside", "walk", 1, 0)
+    lines = how_lines(consult(gb_cars, told()), group)
+    assert any("205 / 55" in row for row in picture_of(lines))
+
+
+def test_the_things_to_look_at_have_their_sketches(gb_cars: Ruleset) -> None:
+    wanted = {
+        "brake_fluid_level": ("MAX", "MIN"), "wear_bars": ("bar", "groove"),
+        "tyre_made": ("DOT", "2319"), "battery_looks": ("(+)", "clamp"), "tyre_width": ("width",),
+    }  # fmt: skip
+    for name, parts in wanted.items():
+        picture = gb_cars.pictures[str(gb_cars.questions[name].picture)]
+        assert picture.ascii
+        for part in parts:
+            assert part in picture.ascii or part.strip("()") in picture.ascii, (name, part)
+
+
+def test_a_picture_is_never_wrapped_and_is_whole_or_not_there() -> None:
+    line = Line("picture", "  a   b\n" + "x" * 30 + "\n\x1b[31m")
+    assert wrapped(line, 30) == ["  a   b", "x" * 30, " [31m"]
+    assert wrapped(line, 29) == []
+    assert wrapped(Line("picture", "ab", 4), 6) == ["    ab"]
+    assert wrapped(Line("picture", "ab", 4), 5) == []
+
+
+# the car --------------------------------------------------------------------------------
+
+
+def test_every_place_and_every_part_has_a_spot_inside_the_car(gb_cars: Ruleset) -> None:
+    spots = {p.place: p.spot for p in gb_cars.about.walk if p.stage != "end"}
+    for axis in gb_cars.about.axes:
+        spots |= {f"{axis.axis}/{m.at}": m.spot for m in axis.members}
+    for name, spot in spots.items():
+        assert spot is not None, name
+        ((row, column, text),) = car_layout([], [Mark(1, spot)])
+        assert text == "[1]"
+        assert 0 <= row < CAR_ROWS and 0 <= column <= CAR_COLUMNS - 3
+        blank = car_rows([], [])[row].ljust(CAR_COLUMNS)
+        left = next(i for i, letter in enumerate(blank) if letter != " ")
+        assert left - 2 <= column and column + 3 <= len(blank.rstrip()) + 2, name
+
+
+def test_the_wheels_lie_on_the_wheels_of_the_drawing(gb_cars: Ruleset) -> None:
+    blank = car_rows([], [])
+    for member in gb_cars.axes["wheels"].members:
+        assert member.spot is not None
+        column = round(member.spot[0] / 100 * (CAR_COLUMNS - 1))
+        assert blank[round(member.spot[1] / 100 * (CAR_ROWS - 1))][column] == "#", member.at
+        x, y = 10 + member.spot[0] * 2.2, 10 + member.spot[1] * 4.4
+        wheels = rects(car_svg([], [], "c", "t", "d"))
+        assert any(a <= x <= a + w and b <= y <= b + h for a, b, w, h in wheels), member.at
+
+
+def rects(svg: str) -> list[tuple[float, float, float, float]]:
+    return [
+        (float(e.get("x", 0)), float(e.get("y", 0)), float(e.get("width", 0)),
+         float(e.get("height", 0)))
+        for e in ElementTree.fromstring(svg).iter(f"{SVG}rect")
+    ]  # fmt: skip
+
+
+def test_nearside_and_front_are_where_the_ruleset_puts_them(gb_cars: Ruleset) -> None:
+    wheels = {m.at: m.spot for m in gb_cars.axes["wheels"].members}
+    assert wheels["front_nearside"][0] < 50 < wheels["front_offside"][0]
+    assert wheels["front_nearside"][1] < 50 < wheels["rear_nearside"][1]
+    driver = gb_cars.places["driver_seat"].spot
+    assert driver and driver[0] > 50
+    assert gb_cars.pictures["screen_band"].of["centre"] > 50
+
+
+def test_a_ruleset_with_the_wheel_on_the_other_side_is_only_data(tmp_path: Path) -> None:
+    folder = tmp_path / "other"
+    shutil.copytree(GB, folder)
+    path = folder / "ruleset.yaml"
+    path.write_text(
+        re.sub(r"spot: \[(\d+),", lambda m: f"spot: [{100 - int(m[1])},", path.read_text())
+    )
+    other = load_ruleset(folder)
+    now = consult(other, told(("tyre_damage@front_nearside", ["bulge"])))
+    finding = next(f for f in now.findings if f.rule.rule == "tyre_bulge")
+    assert spot_of(now, finding) == (94, 22)
+
+
+def test_marks_are_where_the_findings_are(damaged: tuple[Consultation, list[Entry]]) -> None:
+    now, _ = damaged
+    car = car_of(now, [(n, [f]) for n, f in enumerate(now.findings, start=1)])
+    assert car is not None
+    layout = {text: (row, column) for row, column, text in car_layout(car.stops, car.marks)}
+    for number, finding in enumerate(now.findings, start=1):
+        spot = spot_of(now, finding)
+        assert spot is not None
+        row, column = layout[f"[{number}]"]
+        assert abs(row - spot[1] / 100 * (CAR_ROWS - 1)) <= 3
+        assert abs(column + 1 - spot[0] / 100 * (CAR_COLUMNS - 1)) <= 4
+        if finding.at in ("front_nearside", "rear_offside"):
+            want = now.ruleset.member("wheels", finding.at).spot
+            assert spot == want
+    bonnet = next(f for f in now.findings if "brake fluid" in f.rule.say)
+    assert spot_of(now, bonnet) == now.ruleset.places["bonnet"].spot
+
+
+def test_one_number_for_one_rule_at_two_wheels(gb_cars: Ruleset) -> None:
+    now = consult(
+        gb_cars, told(("tread_depth@front_nearside", 1.0), ("tread_depth@rear_offside", 1.0))
+    )
+    low = [f for f in now.findings if f.rule.rule == "tread_too_low"]
+    car = car_of(now, [(1, low)])
+    assert car is not None
+    assert [m.number for m in car.marks] == [1, 1]
+    assert "1 front nearside, rear offside" in car.words
+    assert all(m.fails for m in car.marks)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0, 100), st.floats(0, 100)), max_size=40),
+    st.lists(st.tuples(st.floats(0, 100), st.floats(0, 100)), max_size=8, unique=True),
+)
+def test_any_marks_fit_without_hiding_one_another(
+    spots: list[tuple[float, float]], places: list[tuple[float, float]]
+) -> None:
+    stops = [Stop(chr(65 + i), spot) for i, spot in enumerate(places)]
+    marks = [Mark(i, spot, i % 2 == 0) for i, spot in enumerate(spots, start=1)]
+    layout = car_layout(stops, marks)
+    cells = [
+        (row, column + i)
+        for row, column, text in layout
+        if text.startswith("[")
+        for i in range(len(text))
+    ]
+    assert len(cells) == len(set(cells))
+    assert all(0 <= r < CAR_ROWS and 0 <= c < CAR_COLUMNS for r, c in cells)
+    assert {text for *_, text in layout if text.startswith("[")} == {f"[{m.number}]" for m in marks}
+    is_plain(car_rows(stops, marks), NARROW)
+
+
+def test_a_full_car_leaves_out_what_has_no_room() -> None:
+    marks = [Mark(n, (50, 50)) for n in range(1, 400)]
+    layout = car_layout([], marks)
+    assert len(layout) < 399
+    is_plain(car_rows([], marks), NARROW)
+    assert spread([(0, 0), (0, 0)], [], [(1.0, 1.0)], apart=5) == [(1.0, 1.0), None]
+    assert car_svg([], marks, "c", "t", "d").count("<circle") < 2 * 399
+
+
+def test_no_picture_of_a_car_without_findings_or_without_places(
+    gb_cars: Ruleset, tiny: Ruleset
+) -> None:
+    assert car_of(consult(gb_cars, told()), []) is None
+    journal = start()
+    say(journal, "depth@left", 1.0)
+    now = consult(tiny, journal)
+    assert now.findings
+    assert car_of(now, [(1, now.findings)]) is None
+    lines = summary_lines(now, complete=True, pictured=True)
+    assert not any(line.kind == "picture" for line in lines)
+    assert not any(re.match(r"1\. ", line.text) for line in lines if line.kind == "found")
+
+
+def test_the_summary_numbers_its_findings_as_the_picture_does(
+    damaged: tuple[Consultation, list[Entry]],
+) -> None:
+    now, _ = damaged
+    lines = summary_lines(now, complete=True, pictured=True)
+    rows = picture_of(lines)
+    is_plain(rows, NARROW)
+    numbered = [line.text for line in lines if line.kind == "found"]
+    for number, text in enumerate(numbered, start=1):
+        assert text.startswith(f"{number}. ")
+        assert any(f"[{number}]" in row for row in rows)
+    words = lines[[line.kind for line in lines].index("picture") - 1].text
+    assert "front at the top" in words and "1 front nearside" in words
+    plain = summary_lines(now, complete=True)
+    assert not any(line.kind == "picture" for line in plain)
+
+
+# the windscreen and the tyres -----------------------------------------------------------
+
+
+def test_the_damage_is_drawn_on_both_sides_while_the_side_is_not_known() -> None:
+    screen = Screen(70, 1000, 145, "145 mm", (100, 100), (20, 20))
+    assert damage_sides(screen) == [600, 800]
+    assert damage_sides(replace(screen, offset=(400, 400))) == [300]
+    assert damage_sides(replace(screen, offset=(0, 0))) == [700]
+    assert damage_sides(replace(screen, offset=None)) == []
+    assert damage_sides(replace(screen, offset=(1500, 1500))) == []
+    rows = screen_rows(screen)
+    (row,) = [r for r in rows if "X" in r]
+    assert row.count("X") == 2
+    assert [round(i / 37, 1) for i, letter in enumerate(row) if letter == "X"] == [0.6, 0.8]
+
+
+def test_the_band_is_drawn_where_the_steering_wheel_is() -> None:
+    for centre in (28, 72):
+        rows = screen_rows(Screen(centre, 1300, 145, "145 mm"))
+        band = next(row for row in rows if ":" in row)
+        middle = (band.index(":") + band.rindex(":")) / 2
+        assert abs(middle / 37 * 100 - centre) < 3
+        assert abs(rows[9].index("+") - middle) <= 1
+        assert not any("X" in row for row in rows)
+
+
+def test_the_how_of_the_windscreen_says_what_it_shows(gb_cars: Ruleset) -> None:
+    before = how_lines(
+        consult(gb_cars, told(("damage_swept", "yes"))), prompt(gb_cars, "damage_offset")
+    )
+    assert not any("X" in row for row in picture_of(before))
+    assert "145 mm" in "".join(line.text for line in before)
+    after = how_lines(consult(gb_cars, told(*DAMAGED)), prompt(gb_cars, "damage_size"))
+    assert any("X" in row for row in picture_of(after))
+    words = " ".join(line.text for line in after)
+    assert "100 mm" in words and "20 mm" in words and "X is the damage" in words
+
+
+def test_the_how_of_the_tread_shows_which_part_counts(gb_cars: Ruleset) -> None:
+    lines = how_lines(consult(gb_cars, told()), prompt(gb_cars, "tread_depth", "front_nearside"))
+    rows = picture_of(lines)
+    inside = next(row for row in rows if "|<" in row)
+    share = (inside.index(">|") + 2 - inside.index("|<")) / len(inside)
+    assert abs(share - 0.75) < 0.06
+    assert "central three quarters" in " ".join(line.text for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("body", "lines"),
+    [("car", [1.6, 3]), ("minibus", [1, 3]), ("dont_know", [1.6, 1, 3])],
+)
+def test_only_the_limits_of_this_vehicle_are_drawn(
+    gb_cars: Ruleset, body: str, lines: list[float]
+) -> None:
+    journal = told(("tread_depth@rear_offside", 2.5))
+    say(journal, "body", body)
+    now = consult(gb_cars, journal)
+    tread = tread_of(now, gb_cars.pictures["tread_width"], "rear_offside").shows
+    assert isinstance(tread, Tread)
+    assert [line.value for line in tread.limits] == lines
+    assert [line.advice for line in tread.limits] == [False] * (len(lines) - 1) + [True]
+    assert tread.depth == (2.5, 2.5)
+
+
+def test_a_drawing_for_each_tyre_that_has_a_reading(
+    damaged: tuple[Consultation, list[Entry]],
+) -> None:
+    now, _ = damaged
+    titles = [drawn.title for drawn in drawings(now)]
+    assert titles == [
+        "Size of the windscreen damage",
+        "Front nearside tread depth",
+        "Rear offside tread depth",
+    ]
+    for drawn in drawings(now):
+        assert drawn.words and all(w.endswith(".") for w in drawn.words)
+
+
+def test_the_bar_of_the_tread_is_below_the_limit_when_the_depth_is() -> None:
+    limits = (LimitLine(2.0, "2 mm"),)
+    low, high = (
+        max(h for _, _, _, h in rects(tread_svg(Tread(75, (d, d), "d", limits), "t", "t", "d")))
+        for d in (1.0, 4.0)
+    )
+    assert low < 2.0 * 11 < high
+
+
+# SVG ------------------------------------------------------------------------------------
+
+MARKS = [Mark(1, (6, 22), True), Mark(12, (50, 50))]
+
+
+def all_svgs(title: str, desc: str) -> list[str]:
+    limits = (LimitLine(10, NASTY), LimitLine(11, "11 mm"), LimitLine(40, "40 mm", True))
+    screen = Screen(73, 1300, 145, NASTY, (90, 110), (17, 23), NASTY, limits)
+    return [
+        car_svg([Stop("<", (1, 1))], MARKS, "car", title, desc),
+        screen_svg(screen, "s", title, desc),
+        screen_svg(replace(screen, offset=(0, 0), size=None), "s", title, desc),
+        screen_svg(replace(screen, offset=None, size=(0, 0), limits=()), "s", title, desc),
+        tread_svg(Tread(75, (1, 2), NASTY, limits), "t", title, desc),
+        tread_svg(Tread(100), "t", title, desc),
+    ]
+
+
+def test_an_svg_escapes_all_text_and_points_nowhere() -> None:
+    for svg in all_svgs(NASTY, NASTY):
+        tree = ElementTree.fromstring(svg)
+        assert {e.tag.removeprefix(SVG) for e in tree.iter()} <= {
+            "svg", "title", "desc", "path", "rect", "circle", "text",
+        }  # fmt: skip
+        for element in tree.iter():
+            for name, value in element.attrib.items():
+                assert not name.lower().startswith("on") and "href" not in name, name
+                assert "url(" not in value and "://" not in value
+        assert "\x1b" not in svg
+        shown = NASTY.replace("\x1b", " ")
+        assert tree.findtext(f"{SVG}title") == shown
+        assert tree.findtext(f"{SVG}desc") == shown
+
+
+def test_an_svg_has_a_name_and_a_description() -> None:
+    for svg in all_svgs("A title", "The words."):
+        tree = ElementTree.fromstring(svg)
+        assert tree.get("role") == "img"
+        ids = {e.get("id"): e.text for e in tree.iter() if e.get("id")}
+        labels = (tree.get("aria-labelledby") or "").split()
+        assert [ids[label] for label in labels] == ["A title", "The words."]
+
+
+def test_what_is_drawn_stays_inside_the_svg() -> None:
+    for svg in all_svgs("t", "d"):
+        tree = ElementTree.fromstring(svg)
+        _, _, width, height = (float(n) for n in (tree.get("viewBox") or "").split())
+        for x, y, w, h in rects(svg):
+            assert x >= 0 and x + w <= width and y >= 0 and y + h <= height
+        for circle in tree.iter(f"{SVG}circle"):
+            x, y, r = (float(circle.get(k) or 0) for k in ("cx", "cy", "r"))
+            assert r <= x <= width - r and r <= y <= height - r
+        for text in tree.iter(f"{SVG}text"):
+            assert 0 <= float(text.get("x") or -1) <= width
+            assert 0 <= float(text.get("y") or -1) <= height
+
+
+def test_marks_of_the_svg_lie_at_their_spots_and_apart() -> None:
+    marks = [Mark(n, (6, 22), n == 1) for n in range(1, 5)] + [Mark(5, (50, 50))]
+    tree = ElementTree.fromstring(car_svg([], marks, "c", "t", "d"))
+    found = {(float(c.get("cx") or 0), float(c.get("cy") or 0)) for c in tree.iter(f"{SVG}circle")}
+    assert len(found) == 5
+    assert (120.0, 230.0) in found
+    near = sorted(found)[:4]
+    assert all(abs(y - (10 + 22 * 4.4)) < 60 and x < 60 for x, y in near)
+
+
+# the sheet ------------------------------------------------------------------------------
+
+
+def test_the_sheet_shows_each_picture_once_with_words_beside_it(
+    damaged: tuple[Consultation, list[Entry]],
+) -> None:
+    now, journal = damaged
+    text = sheet(now, journal, "html")
+    figures = re.findall(r"<figure.*?</figure>", text, re.S)
+    assert len(figures) == 4
+    for figure in figures:
+        assert figure.count("<svg") == 1
+        words = re.sub(r"<[^>]+>", " ", figure.split("<figcaption>")[1])
+        assert len(words.split()) > 8
+    assert text.index('class="car"') < text.index("<h2>")
+    ids = re.findall(r' id="([^"]+)"', text)
+    assert len(ids) == len(set(ids)) == 8
+    assert "<script" not in text and "://" not in text.replace("http://www.w3.org/2000/svg", "")
+
+
+def test_windscreen_and_tyre_stand_beside_their_findings(
+    damaged: tuple[Consultation, list[Entry]],
+) -> None:
+    now, journal = damaged
+    blocks = sheet(now, journal, "html").split('<div class="finding')[1:]
+    low = next(b for b in blocks if "The tread is below the limit" in b)
+    assert '<figure class="drawn tyre">' in low and "Front nearside tread depth: 1.4 mm." in low
+    glass = next(b for b in blocks if "in front of the driver is over" in b)
+    assert '<figure class="drawn screen">' in glass
+    rest = blocks[-1]
+    assert "<h2>Also measured</h2>" in rest and "Rear offside tread depth: 5.5 mm." in rest
+
+
+def test_the_numbers_on_the_sheet_are_those_of_its_list(
+    damaged: tuple[Consultation, list[Entry]],
+) -> None:
+    now, journal = damaged
+    text = sheet(now, journal, "html")
+    heads = re.findall(r'<h3><span class="number">(\d+)</span>', text)
+    assert heads == [str(n) for n in range(1, len(now.findings) + 1)]
+    svg = re.search(r"<svg.*?</svg>", text, re.S)
+    assert svg
+    tree = ElementTree.fromstring(svg[0])
+    assert {t.text for t in tree.iter(f"{SVG}text")} >= set(heads)
+
+
+def test_the_markdown_sheet_has_the_car_in_letters(
+    damaged: tuple[Consultation, list[Entry]],
+) -> None:
+    now, journal = damaged
+    text = sheet(now, journal, "md")
+    assert "\n            .---------------.\n" in text
+    assert "\\[1\\] Front nearside" in text and "### 1. Front nearside" in text
+    assert "svg" not in text
+
+
+def test_a_clean_car_has_no_car_picture(gb_cars: Ruleset) -> None:
+    """A car without marks could be read as a promise."""
+    journal = read_journal(ROOT / "transcripts_demo" / "clean-car.jsonl")
+    text = sheet(consult(gb_cars, journal), journal, "html")
+    assert 'class="car"' not in text
+    assert text.count('class="drawn tyre"') == 4
+
+
+def test_the_json_sheet_has_no_pictures(damaged: tuple[Consultation, list[Entry]]) -> None:
+    now, journal = damaged
+    assert "svg" not in sheet(now, journal, "json")
+
+
+# the ruleset ----------------------------------------------------------------------------
+
+
+def changed(tmp_path: Path, file: str, old: str, new: str) -> Path:
+    folder = tmp_path / "changed"
+    shutil.copytree(GB, folder)
+    path = folder / file
+    text = path.read_text()
+    assert old in text
+    path.write_text(text.replace(old, new, 1))
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "says"),
+    [
+        ("tyres.yaml", "picture: wear_bars", "picture: wear_barz", "Did you mean 'wear_bars'?"),
+        ("tyres.yaml", "picture: tyre_size", "picture: tyre_sise", "no picture 'tyre_sise'"),
+        ("pictures.yaml", "to the brakes", "x" * 61, "60 letters"),
+        ("pictures.yaml", "to the brakes", "to the brakés", "plain ASCII"),
+        ("pictures.yaml", "to the brakes", "a" + "\n          b" * 14, "14 rows"),
+        ("pictures.yaml", "draw: tyre", "draw: wing", "draw"),
+        ("pictures.yaml", "central: 75", "middle: 75", "of: must give"),
+        ("pictures.yaml", "central: 75", "central: tread_least", "must be a number"),
+        ("pictures.yaml", "depth: tread_depth", "depth: tread_dept", "no quantity 'tread_dept'"),
+        ("pictures.yaml", "zone: damage_zone", "zone: damage_size", "no worked-out fact"),
+        ("pictures.yaml", "tread_early]", "tread_late]", "no limit 'tread_late'"),
+        ("ruleset.yaml", "spot: [6, 22]", "spot: [6, 122]", "spot"),
+    ],
+)
+def test_a_mistake_in_a_picture_is_named(
+    tmp_path: Path, file: str, old: str, new: str, says: str
+) -> None:
+    with pytest.raises(RulesetError) as error:
+        load_ruleset(changed(tmp_path, file, old, new))
+    place, _ = next((p, t) for p, t in error.value.problems if says in f"{t}")
+    assert place.file == file and place.line > 0
+
+
+def test_pictures_come_out_of_the_cache_as_they_went_in(tmp_path: Path) -> None:
+    fresh = load_ruleset(GB, tmp_path)
+    assert list(tmp_path.glob("*.json"))
+    again = load_ruleset(GB, tmp_path)
+    assert again.pictures == fresh.pictures and fresh.pictures
+    assert again.digest == fresh.digest
+
+
+def test_a_picture_nobody_shows_is_a_mistake(tmp_path: Path) -> None:
+    from assistant.knowledge.checks import check_statics
+
+    folder = changed(tmp_path, "tyres.yaml", "    picture: wear_bars\n", "")
+    problems = check_statics(load_ruleset(folder))
+    assert any("wear_bars: no question or group shows" in text for _, text in problems)
+
+
+def test_screen_of_says_both_limits(damaged: tuple[Consultation, list[Entry]]) -> None:
+    now, _ = damaged
+    words = " ".join(screen_of(now, now.ruleset.pictures["screen_band"]).words)
+    for part in ("10 mm", "40 mm", "145 mm each side", "band in front of the driver"):
+        assert part in words
+
+
+def test_the_tread_rows_are_plain() -> None:
+    for central in (50.0, 75.0, 100.0):
+        is_plain(tread_rows(Tread(central)), NARROW)
