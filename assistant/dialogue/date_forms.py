@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 
 from assistant.calculations.dates import add_months
+from assistant.dialogue.figures import ONES
 
 __all__ = [
     "DATES",
@@ -205,21 +206,7 @@ class DateForms:
 
 
 def _count(text: str) -> int:
-    names = [
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-    ]
-    return names.index(text) + 1 if text in names else int(text)
+    return ONES.index(text) if text in ONES else int(text)
 
 
 def _month_number(word: str) -> int:

@@ -12,9 +12,9 @@ from fractions import Fraction
 from assistant.calculations.units import UNITS
 from assistant.dialogue.wording import spoken, word_set
 
-__all__ = ["Figure", "digits", "figures_in"]
+__all__ = ["ONES", "Figure", "digits", "figures_in"]
 
-_ONES = [
+ONES = [
     "zero",
     "one",
     "two",
@@ -43,9 +43,9 @@ _TENS = dict(
         strict=True,
     )
 )
-_WORD_VALUES = {**{word: i for i, word in enumerate(_ONES)}, **_TENS, "nought": 0, "fourty": 40}
+_WORD_VALUES = {**{word: i for i, word in enumerate(ONES)}, **_TENS, "nought": 0, "fourty": 40}
 _NUMBER_WORD = re.compile(
-    rf"\b(?:({'|'.join(_TENS)})[ -]({'|'.join(_ONES[1:10])})|({'|'.join(_WORD_VALUES)}))\b"
+    rf"\b(?:({'|'.join(_TENS)})[ -]({'|'.join(ONES[1:10])})|({'|'.join(_WORD_VALUES)}))\b"
 )
 _NOT_COUNTED = re.compile(
     r"\b(this|that|the|which|each|every|other|no|any|left|right|front|rear|back|new|old|good|bad|"

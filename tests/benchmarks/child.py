@@ -132,7 +132,7 @@ def answers(runs: str) -> dict[str, Any]:
         "whole": {name: [journal] for name, journal in walks.items()},
     }
     times: dict[str, list[dict[str, Milliseconds]]] = {
-        part: [] for part in ("answer", "engine", "undo", "whole")
+        part: [] for part in ("answer", "engine", "processor", "undo", "whole")
     }
     prepare: Milliseconds = []
     for _ in range(int(runs)):
@@ -144,9 +144,12 @@ def answers(runs: str) -> dict[str, Any]:
                     prepare.append(fresh_engine(ruleset))
                 for journal in journals[part][name]:
                     clock.take()
+                    before = time.process_time()
                     spent, _found = timed(lambda j=journal: _next_question(ruleset, j))
                     times[part][-1][name].append(spent)
                     if part == "answer":
+                        worked = (time.process_time() - before) * 1000
+                        times["processor"][-1][name].append(worked)
                         times["engine"][-1][name].append(clock.take())
     clips = {
         part: {name: _clips_times(ruleset, some) for name, some in of_walk.items()}

@@ -314,6 +314,7 @@ def reasoning(folder: Path, quick: bool) -> list[Row]:
     both = f"{ANSWER_AIM:.0f} median, {ANSWER_WORST_AIM:.0f} worst"
     aims = (ANSWER_AIM, ANSWER_WORST_AIM)
     rows.append(_part_row("all of them", data, "answer", walks, both, aims))
+    rows.append(_part_row("the same, in processor time", data, "processor", walks))
     rows.append(_part_row("of which Engine.run", data, "engine", walks))
     rows.append(_part_row("a whole journal at once, nothing cached", data, "whole", walks))
     rows.append(times_row("Engine and prepare", data["prepare"], best=min(data["prepare"])))
@@ -346,7 +347,7 @@ def _part_row(
     values = [x for run in runs for walk in walks for x in run[walk]]
     best = best_worst([[run[walk] for walk in walks] for run in runs])
     verdict = met((middle(values), aims[0]), (max(values), aims[1])) if aims else ""
-    clips = [x for walk in walks for x in data["clips"][part][walk]]
+    clips = [x for walk in walks for x in data["clips"].get(part, {}).get(walk, [])]
     return times_row(label, values, best=best, aim=aim, verdict=verdict, clips=clips)
 
 
