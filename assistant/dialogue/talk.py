@@ -186,6 +186,8 @@ class Talk:
             return True
         kit = str(self.ruleset.about.kit)
         picks = set(self.now.readings.reading(kit, "").picks or ())
+        if heard.lost and heard.lost not in picks:
+            return False  # it is known already, so the words are about this check
         picks = picks - {heard.lost} if heard.lost else picks | {str(heard.gained)}
         has = tuple(w for w in self.ruleset.questions[kit].words() if w in picks)
         said = self.said(turn, kit, "", Answer(words=has), words)

@@ -140,6 +140,8 @@ ALLOWED = [
 def test_no_page_promises_anything(gb_cars: Ruleset, path: Path) -> None:
     journal = read_journal(path)
     for form, page in every_page(gb_cars, journal).items():
+        if form == "sheet json":
+            continue  # the same words once more, among names for machines
         text = " ".join(html.unescape(page).split())
         for words in ALLOWED:
             text = text.replace(words, "")
@@ -346,7 +348,7 @@ def test_card_numbers_stay_whatever_is_answered_later(gb_cars: Ruleset, path: Pa
     wanted = card(gb_cars, first, "text")
     random = Random(path.stem)
     rest = [e for e in journal if e not in first]
-    for _ in range(6):
+    for _ in range(3):
         some = random.sample(rest, random.randrange(len(rest)))
         turns = range(first[-1].turn + 1, first[-1].turn + 1 + len(some))
         later = [e.model_copy(update={"turn": t}) for t, e in zip(turns, some, strict=True)]
