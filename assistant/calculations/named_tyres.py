@@ -19,6 +19,22 @@ from assistant.calculations.tyres import (
     read_marking,
 )
 
+__all__ = [
+    "axle_capacity",
+    "diameter_change",
+    "lowest_reading",
+    "markings_compared",
+    "pressure_today",
+    "pressure_verdict",
+    "tyre_code_reads",
+    "tyre_load",
+    "tyre_made_between",
+    "tyre_section_width",
+    "tyre_size_reads",
+    "tyre_speed",
+    "wear_across",
+]
+
 # Aspect figures that count as one size. Source: an old edition of an inspection manual, by way of
 # the rulesets. Basis: read.
 _ALIKE = {80: 82}

@@ -23,6 +23,7 @@ from assistant.reasoning.why import WhyAsked
 
 __all__ = [
     "HINT",
+    "advice_lines",
     "ask_lines",
     "danger_lines",
     "deadline_lines",

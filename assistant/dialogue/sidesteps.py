@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Line
-from assistant.dialogue.commands import Command
+from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.phrasing import (
     ask_lines,
     help_lines,
@@ -175,6 +175,8 @@ def corrected(talk: Talk, said: Said) -> Corrected | None:
     talk.say(*ask_lines(talk.now, single))
     for _ in range(5):
         words = clean(talk.asker.ask("> "))
+        if command_of(words, question) is not None:
+            break
         heard = understand(words, question, today=talk.now.state.context.today)
         if isinstance(heard, Unclear):
             talk.unclear(heard)

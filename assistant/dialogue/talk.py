@@ -14,6 +14,7 @@ from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import (
     HINT,
+    advice_lines,
     ask_lines,
     danger_lines,
     deadline_lines,
@@ -102,7 +103,7 @@ class Talk:
     def run(self) -> bool:
         """Talks until everything is asked (True) or the person leaves (False)."""
         if self.now.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank:
-            self.interrupt([])
+            self.say(*advice_lines(self.now))
         try:
             while self.plan.next is not None:
                 self.sum_up(self.plan.next)
@@ -361,13 +362,8 @@ class Talk:
 
     def interrupt(self, dangers: list[Finding]) -> None:
         """Says a danger in the same turn, before anything else is asked."""
-        if not dangers and self.journal_is_resumed():
-            dangers = [f for f in self.now.findings if f.urgency == self.now.urgency]
         if dangers:
             self.say(*danger_lines(self.now, dangers))
-
-    def journal_is_resumed(self) -> bool:
-        return self.place is None
 
     def lost_dangers(self, trial: Consultation) -> list[Finding]:
         """The findings of today that say do not drive, and would be gone after a change."""

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.exports.pictures import (
+    Depth,
     LimitLine,
     Mark,
     Screen,
@@ -165,7 +166,7 @@ def drawings(consultation: Consultation) -> list[Drawn]:
             depth = str(picture.of["depth"])
             for at in rs.members(rs.questions[depth].each):
                 drawn = tread_of(consultation, picture, at)
-                if _tread(drawn).depth is not None:
+                if _tread(drawn).depths:
                     found.append(drawn)
     return found
 
@@ -205,20 +206,40 @@ def screen_of(consultation: Consultation, picture: Picture) -> Drawn:
 
 
 def tread_of(consultation: Consultation, picture: Picture, at: str) -> Drawn:
-    """The tread of one tyre, with the limits that concern this car."""
+    """The tread of one tyre, with the limits that concern this car.
+
+    Where it was measured across its width those readings are drawn, else the one there is.
+    """
     rs = consultation.ruleset
-    depth, central = str(picture.of["depth"]), picture.of["central"]
-    assert isinstance(central, float)
-    limits = _limits(consultation, picture.of["limits"], at)
-    span = _span(consultation, depth, at)
-    unit = rs.questions[depth].unit or ""
+    of = picture.of
+    depth, central, across, ends = str(of["depth"]), of["central"], of["across"], of["ends"]
+    assert isinstance(central, float) and isinstance(across, list) and isinstance(ends, list)
+    limits = _limits(consultation, of["limits"], at)
+    outside = (100 - central) / 2
+    single: list[Depth] = []
+    depths: list[Depth] = []
+    words: list[str] = []
+    for index, name in enumerate([depth, *across]):
+        span = _span(consultation, name, at)
+        if span is None:
+            continue
+        words.append(f"{_said(consultation, name, at)}.")
+        if index == 0:
+            single = [Depth(50, span, range_words(*span, rs.questions[name].unit or ""))]
+        else:
+            steps = len(across) - 1
+            place = outside + central * (index - 1) / steps if steps else 50
+            depths.append(Depth(place, span, "-".join(map(number_words, dict.fromkeys(span)))))
+    lowest = None
+    if single and depths and single[0].span[0] < min(d.span[0] for d in depths):
+        lowest = LimitLine(single[0].span[0], single[0].words)
     tread = Tread(
-        central, span, range_words(*span, unit) if span else "", tuple(line for line, _ in limits)
-    )
-    words = ([f"{_said(consultation, depth, at)}."] if span else []) + [text for _, text in limits]
-    where = rs.at_words(depth, at)
-    title = _upper(f"{where} {rs.questions[depth].label}".strip())
-    return Drawn(title, tuple(words), tread, ((depth, at),))
+        central, tuple(depths or single), lowest, (ends[0], ends[-1]),
+        tuple(line for line, _ in limits),
+    )  # fmt: skip
+    words += [text for _, text in limits]
+    title = _upper(f"{rs.at_words(depth, at)} {rs.questions[depth].label}".strip())
+    return Drawn(title, tuple(words), tread, tuple((name, at) for name in (depth, *across)))
 
 
 def _span(consultation: Consultation, question: str, at: str) -> Span | None:

@@ -11,10 +11,12 @@ import html
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 __all__ = [
     "CAR_COLUMNS",
     "CAR_ROWS",
+    "Depth",
     "LimitLine",
     "Mark",
     "Screen",
@@ -84,12 +86,26 @@ class Screen:
 
 
 @dataclass(frozen=True)
+class Depth:
+    """One reading of a tread. at: where across the width, in percent; words: for the drawing."""
+
+    at: float
+    span: Span
+    words: str
+
+
+@dataclass(frozen=True)
 class Tread:
-    """A tyre's tread across its width. central: the part that the limits are about, percent."""
+    """A tyre's tread across its width. central: the part that the limits are about, percent.
+
+    ends: a word for the left edge and one for the right edge of the drawing. lowest: a reading
+    at no told place that is lower than all of the others.
+    """
 
     central: float
-    depth: Span | None = None
-    depth_words: str = ""
+    depths: tuple[Depth, ...] = ()
+    lowest: LimitLine | None = None
+    ends: tuple[str, str] = ("", "")
     limits: tuple[LimitLine, ...] = ()
 
 
@@ -451,16 +467,16 @@ def _ruler(
 
 _TREAD_COLUMNS = 36
 _GROOVES = (0.24, 0.41, 0.59, 0.76)
+_RUBBER, _PERHAPS = "#4a4843", "#bdb8ac"
 
 
 def tread_rows(tread: Tread) -> list[str]:
     """A tyre across its width: which part is measured, and which is left out."""
     width = _TREAD_COLUMNS
     edge = round(width * (1 - tread.central / 100) / 2)
-    canvas = _Canvas([""] * 8, width)
-    ribs = "#" * width
-    for row, text in ((2, ribs), (3, ribs), (4, ribs), (5, ribs)):
-        canvas.put(row, 0, text)
+    canvas = _Canvas([""] * 9, width)
+    for row in range(2, 6):
+        canvas.put(row, 0, "#" * width)
     for groove in _GROOVES:
         middle = round(groove * (width - 1))
         canvas.put(1, middle, "v")
@@ -470,37 +486,45 @@ def tread_rows(tread: Tread) -> list[str]:
     canvas.put(0, (width - len(label)) // 2, label)
     if edge:
         canvas.put(6, 0, "-" * edge + "|<" + "-" * (width - 2 * edge - 4) + ">|" + "-" * edge)
-        canvas.put(7, 0, "out")
-        canvas.put(7, width - 3, "out")
+        canvas.put(7, 0, "no")
+        canvas.put(7, width - 2, "no")
     words = f"the middle {tread.central:g}%"
     canvas.put(7, (width - len(words)) // 2, words)
+    left, right = tread.ends
+    canvas.put(8, 0, left[:12])
+    canvas.put(8, width - len(right[:12]), right[:12])
     return canvas.rows()
 
 
 def tread_svg(tread: Tread, ident: str, title: str, desc: str) -> str:
-    """A tyre across its width with its depth, and a line at each limit, to one scale."""
+    """A tyre across its width with its depths, and a line at each limit, to one scale."""
     left, right, floor = 8.0, 208.0, 116.0
-    deepest = max([tread.depth[1] if tread.depth else 0, *(line.value for line in tread.limits), 8])
+    deepest = max([8, *(d.span[1] for d in tread.depths), *(line.value for line in tread.limits)])
     scale = 88 / deepest
     width = right - left
     edge = width * (1 - tread.central / 100) / 2
     body = [
         _path(f"M{left:g} {floor:g}H{right:g}V{floor + 12:g}Q{right:g} {floor + 24:g} "
               f"{right - 14:g} {floor + 24:g}H{left + 14:g}Q{left:g} {floor + 24:g} {left:g} "
-              f"{floor + 12:g}Z", "#4a4843", "none"),
+              f"{floor + 12:g}Z", _RUBBER, "none"),
     ]  # fmt: skip
-    if tread.depth is not None:
-        low, high = (value * scale for value in tread.depth)
-        cuts = [left, *(left + g * width for g in _GROOVES), right]
+    if tread.depths:
+        cuts = [0.0, *_GROOVES, 1.0]
         for index in range(len(cuts) - 1):
-            x = cuts[index] + (7 if index else 0)
-            w = cuts[index + 1] - x - (7 if index < len(_GROOVES) else 0)
-            if high > low:
-                body.append(_rect(x, floor - high, w, high - low, "#c9c5bb", "none"))
-            body.append(_rect(x, floor - low, w, low + 0.5, "#4a4843", "none"))
+            first = cuts[index] + (0.035 if index else 0)
+            last = cuts[index + 1] - (0.035 if index < len(_GROOVES) else 0)
+            for end, colour in ((1, _PERHAPS), (0, _RUBBER)):
+                tops = _profile(tread.depths, end, first, last)
+                corners = "".join(
+                    f"L{_n(left + x * width)} {_n(floor - depth * scale)}" for x, depth in tops
+                )
+                body.append(
+                    _path(f"M{_n(left + first * width)} {floor + 0.5:g}{corners}"
+                          f"L{_n(left + last * width)} {floor + 0.5:g}Z", colour, "none")
+                )  # fmt: skip
     a, b = left + edge, right - edge
     for x in (a, b):
-        body.append(_line(x, floor - 98, x, floor + 4, QUIET, "2 3"))
+        body.append(_line(x, floor - 98, x, floor, QUIET, "2 3"))
     body += [
         _line(a, floor - 98, b, floor - 98, QUIET),
         _path(f"M{_n(a + 5)} {floor - 101:g}L{_n(a)} {floor - 98:g}L{_n(a + 5)} {floor - 95:g}"
@@ -509,14 +533,36 @@ def tread_svg(tread: Tread, ident: str, title: str, desc: str) -> str:
         _text((a + b) / 2, floor - 103, f"the middle {tread.central:g}%", 11, colour=QUIET),
     ]  # fmt: skip
     used = floor + 14
-    for line in sorted(tread.limits, key=lambda one: one.value):
+    lines = [*tread.limits, *([tread.lowest] if tread.lowest else [])]
+    for line in sorted(lines, key=lambda one: one.value):
         y = floor - line.value * scale
-        colour = QUIET if line.advice else ALERT
+        colour = INK if line is tread.lowest else QUIET if line.advice else ALERT
+        dash = "1 3" if line is tread.lowest else "4 3" if line.advice else ""
         body.append(_path(f"M{_n(a)} {_n(y)}H{_n(b)}", stroke=PAPER, more=' stroke-width="4"'))
-        body.append(_line(a, y, right + 4, y, colour, "4 3" if line.advice else ""))
+        body.append(_line(a, y, right + 4, y, colour, dash))
         used = min(y + 4, used - 12)
         body.append(_text(right + 8, used, line.words, 12, "start", colour))
-    if tread.depth is not None:
-        words = tread.depth_words
-        body.append(_text(left + width / 2, floor + 18, words, 13, colour=PAPER, weight="bold"))
-    return _svg((262, 144), ident, title, desc, body)
+    for depth in tread.depths:
+        x = left + depth.at / 100 * width
+        body.append(_text(x, floor + 17, depth.words, 12, colour=PAPER, weight="bold"))
+    if len(tread.depths) > 1:
+        body.append(_text(left, floor + 37, tread.ends[0], 11, "start", QUIET))
+        body.append(_text(right, floor + 37, tread.ends[1], 11, "end", QUIET))
+    return _svg((262, 156), ident, title, desc, body)
+
+
+def _profile(depths: Sequence[Depth], end: int, first: float, last: float) -> list[Spot]:
+    """The top of a rib from first to last: straight lines between the readings.
+
+    end: 0 for the lowest, 1 for the highest that a reading may be.
+    """
+    known = sorted((depth.at / 100, depth.span[end]) for depth in depths)
+
+    def height(x: float) -> float:
+        for (x1, y1), (x2, y2) in pairwise(known):
+            if x1 <= x <= x2:
+                return y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+        return known[0][1] if x < known[0][0] else known[-1][1]
+
+    inner = [x for x, _ in known if first < x < last]
+    return [(x, height(x)) for x in (first, *inner, last)]

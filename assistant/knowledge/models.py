@@ -455,7 +455,9 @@ SCREEN_PARTS: dict[str, type] = {
     "across": float,  # the width of the glass as it is drawn, in the unit of the offset
 }
 TYRE_PARTS: dict[str, type] = {
-    "depth": str,  # the question: the depth of tread of one tyre
+    "depth": str,  # the question: the lowest depth of tread of one tyre
+    "across": list,  # the questions: its depths across the width, in the order they are drawn
+    "ends": list,  # one word each for the two edges, in the same order
     "limits": list,  # the limits of it; one that is common practice is drawn as advice
     "central": float,  # the part of the width that they are about, in percent
 }

@@ -433,6 +433,8 @@ class _Builder:
         quantities = [n for n, q in rs.questions.items() if q.kind == "quantity"]
         for name, picture in rs.pictures.items():
             for part, given in picture.of.items():
+                if part == "ends":
+                    continue
                 what, table = tables.get(part, ("quantity", quantities))
                 for word in given if isinstance(given, list) else [given]:
                     if isinstance(word, str):

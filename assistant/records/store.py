@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import hashlib
 import json
 import os
 import re
@@ -34,9 +35,16 @@ _MAX_LINE = 200_000
 
 
 def slug(name: str) -> str:
-    """A car's name as a folder name: letters, digits and dashes."""
+    """A car's name as a folder name: letters, digits and dashes.
+
+    A name of other letters only gets a short hash, so that two such cars do not share a folder.
+    """
     plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40]
-    return plain or "car"
+    if plain or not name.strip():
+        return plain or "car"
+    return (
+        f"car-{hashlib.sha256(name.strip().casefold().encode('utf-8', 'replace')).hexdigest()[:8]}"
+    )
 
 
 def new_journal_path(home: Path, car: str, today: dt.date) -> Path:

@@ -62,7 +62,9 @@ def test_one_refusal_among_numbers(tiny: Ruleset) -> None:
     assert [a.state for a in heard.answers if a] == ["value", "dont_know"]
 
 
-@pytest.mark.parametrize("words", ["5", "5, 4, 3", "banana", "all", "5, banana", "5, 160", "", ", ,"])
+@pytest.mark.parametrize(
+    "words", ["5", "5, 4, 3", "banana", "all", "5, banana", "5, 160", "", ", ,"]
+)
 def test_what_does_not_come_out_even_is_asked_again(tiny: Ruleset, words: str) -> None:
     heard = hear(tiny, words)
     assert isinstance(heard, Unclear)

@@ -9,7 +9,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.dialogue.asking import Line
@@ -20,6 +20,7 @@ from assistant.exports.drawn import car_of, drawings, screen_of, spot_of, tread_
 from assistant.exports.pictures import (
     CAR_COLUMNS,
     CAR_ROWS,
+    Depth,
     LimitLine,
     Mark,
     Screen,
@@ -116,14 +117,16 @@ def test_a_group_shows_its_picture_too(gb_cars: Ruleset) -> None:
 
 def test_the_things_to_look_at_have_their_sketches(gb_cars: Ruleset) -> None:
     wanted = {
-        "brake_fluid_level": ("MAX", "MIN"), "wear_bars": ("bar", "groove"),
-        "tyre_made": ("DOT", "2319"), "battery_looks": ("(+)", "clamp"), "tyre_width": ("width",),
+        "brake_fluid_bottle": ("MAX", "MIN"), "wear_bars": ("bar", "groove"),
+        "tyre_age": ("DOT", "2319"), "battery": ("[+]", "[-]", "clamp"),
+        "tyre_size": ("205", "width"),
     }  # fmt: skip
     for name, parts in wanted.items():
-        picture = gb_cars.pictures[str(gb_cars.questions[name].picture)]
-        assert picture.ascii
-        for part in parts:
-            assert part in picture.ascii or part.strip("()") in picture.ascii, (name, part)
+        ascii_ = gb_cars.pictures[name].ascii
+        assert ascii_ and all(part in ascii_ for part in parts), name
+    assert gb_cars.questions["brake_fluid_level"].picture == "brake_fluid_bottle"
+    assert gb_cars.questions["battery_looks"].picture == "battery"
+    assert gb_cars.questions["wear_bars"].picture == "wear_bars"
 
 
 def test_a_picture_is_never_wrapped_and_is_whole_or_not_there() -> None:
@@ -222,6 +225,7 @@ def test_one_number_for_one_rule_at_two_wheels(gb_cars: Ruleset) -> None:
     assert all(m.fails for m in car.marks)
 
 
+@settings(deadline=None, max_examples=60)
 @given(
     st.lists(st.tuples(st.floats(0, 100), st.floats(0, 100)), max_size=40),
     st.lists(st.tuples(st.floats(0, 100), st.floats(0, 100)), max_size=8, unique=True),
@@ -326,6 +330,7 @@ def test_the_how_of_the_tread_shows_which_part_counts(gb_cars: Ruleset) -> None:
     lines = how_lines(consult(gb_cars, told()), prompt(gb_cars, "tread_depth", "front_nearside"))
     rows = picture_of(lines)
     inside = next(row for row in rows if "|<" in row)
+    assert rows[-1].split() == ["inner", "outer"]
     share = (inside.index(">|") + 2 - inside.index("|<")) / len(inside)
     assert abs(share - 0.75) < 0.06
     assert "central three quarters" in " ".join(line.text for line in lines)
@@ -345,7 +350,7 @@ def test_only_the_limits_of_this_vehicle_are_drawn(
     assert isinstance(tread, Tread)
     assert [line.value for line in tread.limits] == lines
     assert [line.advice for line in tread.limits] == [False] * (len(lines) - 1) + [True]
-    assert tread.depth == (2.5, 2.5)
+    assert [d.span for d in tread.depths] == [(2.5, 2.5)]
 
 
 def test_a_drawing_for_each_tyre_that_has_a_reading(
@@ -364,11 +369,45 @@ def test_a_drawing_for_each_tyre_that_has_a_reading(
 
 def test_the_bar_of_the_tread_is_below_the_limit_when_the_depth_is() -> None:
     limits = (LimitLine(2.0, "2 mm"),)
-    low, high = (
-        max(h for _, _, _, h in rects(tread_svg(Tread(75, (d, d), "d", limits), "t", "t", "d")))
-        for d in (1.0, 4.0)
-    )
-    assert low < 2.0 * 11 < high
+    for depth, above in ((1.0, False), (2.5, True)):
+        tread = Tread(75, (Depth(50, (depth, depth), "d"),), limits=limits)
+        svg = tread_svg(tread, "t", "t", "d")
+        (line,), (top,) = tops(svg, "#8c1d18"), tops(svg, "fill")
+        assert (top < line) is above
+
+
+def tops(svg: str, what: str) -> set[float]:
+    """The heights of the limit lines (by their colour), or of the tops of the ribs ("fill")."""
+    found = set()
+    for path in ElementTree.fromstring(svg).iter(f"{SVG}path"):
+        numbers = [float(n) for n in re.findall(r"[-\d.]+", path.get("d") or "")]
+        if what == "fill" and path.get("fill") == "#4a4843" and numbers[1] == 116.5:
+            found |= set(numbers[3:-2:2])
+        elif path.get("stroke") == what:
+            found.add(numbers[1])
+    return found
+
+
+def test_readings_across_the_width_are_drawn_from_edge_to_edge(gb_cars: Ruleset) -> None:
+    journal = told(
+        ("tread_depth@front_nearside", 1.5), ("tread_inner@front_nearside", 2),
+        ("tread_middle@front_nearside", (3, 3.4)), ("tread_outer@front_nearside", 4),
+    )  # fmt: skip
+    now = consult(gb_cars, journal)
+    drawn = tread_of(now, gb_cars.pictures["tread_width"], "front_nearside")
+    assert isinstance(drawn.shows, Tread)
+    assert [(d.at, d.words) for d in drawn.shows.depths] == [
+        (12.5, "2"), (50, "3-3.4"), (87.5, "4"),
+    ]  # fmt: skip
+    assert drawn.shows.ends == ("inner", "outer")
+    assert drawn.shows.lowest == LimitLine(1.5, "1.5 mm")
+    for words in ("inner side: 2 mm", "middle: between 3 and 3.4 mm", "depth: 1.5 mm"):
+        assert any(words in text for text in drawn.words), words
+    svg = tread_svg(drawn.shows, "t", drawn.title, " ".join(drawn.words))
+    texts = [t.text for t in ElementTree.fromstring(svg).iter(f"{SVG}text")]
+    assert {"inner", "outer", "2", "3-3.4", "4", "1.5 mm"} <= set(texts)
+    shallow, deep = min(tops(svg, "fill")), max(tops(svg, "fill"))
+    assert abs(shallow - (116 - 4 * 11)) < 0.5 and abs(deep - (116 - 2 * 11)) < 0.5
 
 
 # SVG ------------------------------------------------------------------------------------
@@ -384,7 +423,18 @@ def all_svgs(title: str, desc: str) -> list[str]:
         screen_svg(screen, "s", title, desc),
         screen_svg(replace(screen, offset=(0, 0), size=None), "s", title, desc),
         screen_svg(replace(screen, offset=None, size=(0, 0), limits=()), "s", title, desc),
-        tread_svg(Tread(75, (1, 2), NASTY, limits), "t", title, desc),
+        tread_svg(
+            Tread(
+                75,
+                (Depth(10, (1, 2), NASTY), Depth(90, (3, 3), "3")),
+                LimitLine(0, NASTY),
+                (NASTY, NASTY),
+                limits,
+            ),
+            "t",
+            title,
+            desc,
+        ),
         tread_svg(Tread(100), "t", title, desc),
     ]
 

@@ -151,6 +151,14 @@ def test_no_page_promises_anything(gb_cars: Ruleset, path: Path) -> None:
         assert not found, form
 
 
+def _strings(data: object) -> list[str]:
+    """Every text somewhere inside JSON data."""
+    if isinstance(data, str):
+        return [data]
+    inside = data.values() if isinstance(data, dict) else data if isinstance(data, list) else ()
+    return [text for part in inside for text in _strings(part)]
+
+
 def _rule_words(result: Consultation) -> list[str]:
     """What the ruleset itself says of defects and of the tester's work, longest first."""
     ruleset = result.ruleset
@@ -166,6 +174,7 @@ def _rule_words(result: Consultation) -> list[str]:
     for name, question in ruleset.questions.items():
         words |= {name, question.label, *(choice.say for choice in question.choices.values())}
     words |= {s.edition for s in ruleset.sources.values()}
+    words |= set(_strings(result_data(result).get("deadlines")))  # of the station's certificate
     return sorted((" ".join(w.split()) for w in words), key=len, reverse=True)
 
 

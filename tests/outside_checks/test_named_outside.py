@@ -113,7 +113,10 @@ def test_load_figure_91_carries_1230_kg_an_axle(gb_cars: Ruleset, limit: int, ru
 
 def test_a_rough_axle_limit_is_too_close_to_tell(gb_cars: Ruleset) -> None:
     """Source: as above."""
-    result = told(gb_cars, {"axle_marking": "205/55 R16 91V", "axle_limit": [1210, 1250]})
+    result = told(
+        gb_cars,
+        {"body": "car", "axle_marking": "205/55 R16 91V", "axle_limit": [1210, 1250]},
+    )
     close = {t.rule.rule for t in result.too_close}
     assert close == {"tyres_carry_too_little", "tyres_carry_enough"} and not said(result)
 
@@ -335,7 +338,7 @@ def test_where_the_coolant_freezes(
     gb_cars: Ruleset, strength: int, kind: str, within: tuple[int, int], rule: str
 ) -> None:
     """Source: a handbook of heating engineers for ethylene glycol, 25 % -12 C, 33 % -18 C, 50 %
-    -37 C (from memory); a calculator page for propylene glycol, 30 % -12.8 C and 40 % -20.6 C (read).
+    -37 C (from memory); a page for propylene glycol, 30 % -12.8 C, 40 % -20.6 C (read).
     """
     kit: dict[str, CaseAnswer] = {"kit": ["coolant_tester"], "coolant_level": "between"}
     assert {"coolant_strength", "coolant_kind"} <= opened(told(gb_cars, kit))

@@ -207,5 +207,10 @@ def test_any_name_makes_a_harmless_folder_name(name: str) -> None:
     assert set(made) <= set("abcdefghijklmnopqrstuvwxyz0123456789-")
 
 
+def test_two_cars_named_in_other_letters_do_not_share_a_folder() -> None:
+    assert slug("\u0436\u0443\u043a") != slug("\u043a\u0440\u043e\u0442")
+    assert slug("\u0416\u0423\u041a") == slug("\u0436\u0443\u043a")
+
+
 def test_context_is_the_first_entry(tmp_path: Path) -> None:
     assert isinstance(read_journal(stored(tmp_path / "a.jsonl"))[0], Context)

@@ -155,11 +155,15 @@ class Persona:
         self.demo = demo
         self.talk: Talk | None = None
         self.rows: list[str] = []
+        self.asked = 0
 
     def show(self, lines: list[Line]) -> None:
         self.rows += [line.text for line in lines]
 
     def ask(self, prompt: str) -> str:
+        self.asked += 1
+        if self.asked > 500:
+            raise RuntimeError(f"{self.demo.name}: the talk goes round in a circle at {prompt!r}")
         if "(yes or no)" in prompt:
             return "yes"
         assert self.talk is not None

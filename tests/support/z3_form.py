@@ -237,9 +237,7 @@ class Z3Ruleset:
         elif derived.compute == "first_known":
             first, second = answer("first"), answer("second")
             yield self.said(key) == z3.Or(self.said(first), self.said(second))
-            for mine, one, other in zip(
-                (lo, hi), self.ends(first), self.ends(second), strict=True
-            ):
+            for mine, one, other in zip((lo, hi), self.ends(first), self.ends(second), strict=True):
                 yield mine == z3.If(self.said(first), one, other)
         elif derived.compute == "lowest_reading":
             readings = [answer(name) for name in ("one", "inner", "middle", "outer")]
