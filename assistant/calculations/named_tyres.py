@@ -35,10 +35,6 @@ __all__ = [
     "wear_across",
 ]
 
-# Aspect figures that count as one size. Source: an old edition of an inspection manual, by way of
-# the rulesets. Basis: read.
-_ALIKE = {80: 82}
-
 T = TypeVar("T")
 
 
@@ -99,8 +95,11 @@ def tyre_speed(*, marking: str | None) -> Value:
 
 
 @named(words=("same", "size", "kind", "rating"), across=("markings",), text=("markings",))
-def markings_compared(*, markings: dict[str, str | None]) -> Value:
-    """What differs between the tyres of an axle, the weightiest first; None unless all read."""
+def markings_compared(*, markings: dict[str, str | None], alike: str) -> Value:
+    """What differs between the tyres of an axle, the weightiest first; None unless all read.
+
+    alike: the middle figures that count as one and the same.
+    """
     tyres = [tyre for text in markings.values() if (tyre := _marking(text))]
     if len(tyres) != len(markings) or len(tyres) < 2:
         return None
@@ -110,10 +109,9 @@ def markings_compared(*, markings: dict[str, str | None]) -> Value:
 
     if differ(*(tyre.construction in ("R", "ZR") for tyre in tyres)):
         return "kind"
-    sizes = [
-        (t.width_mm, _ALIKE.get(t.aspect_percent, t.aspect_percent), t.rim_inches) for t in tyres
-    ]
-    if differ(*sizes):
+    one = {int(figure): 0 for figure in alike.split()}
+    aspects = [one.get(t.aspect_percent, t.aspect_percent) for t in tyres]
+    if differ(*aspects) or differ(*((t.width_mm, t.rim_inches) for t in tyres)):
         return "size"
     ratings = [(t.load_index, t.speed_symbol) for t in tyres if t.load_index is not None]
     return "rating" if len(ratings) == len(tyres) and differ(*ratings) else "same"

@@ -38,6 +38,8 @@ BASE_UNITS = {
     "voltage": "V",
     "speed": "km/h",
     "duration": "days",
+    "volume": "litres",
+    "share": "percent",
 }
 
 
@@ -109,7 +111,7 @@ UNITS = (
     _unit("N", "force", 1, "newton, newtons"),
     _unit("kN", "force", 1000, "kilonewton, kilonewtons"),
     _unit("daN", "force", 10, "decanewton, decanewtons"),
-    _unit("kgf", "force", STANDARD_GRAVITY, "kilogram-force, kilograms-force"),
+    _unit("kgf", "force", STANDARD_GRAVITY, "kilogram-force, kilograms-force, kg, kgs"),
     _unit("C", "temperature", 1, "deg C, degrees C, celsius, degrees celsius, centigrade"),
     _unit(
         "F",
@@ -123,12 +125,16 @@ UNITS = (
     _unit("km/h", "speed", 1, "kph, kmh, kmph, kilometres per hour, kilometres an hour"),
     _unit("mph", "speed", _MILE, "mi/h, miles per hour, miles an hour"),
     _unit("m/s", "speed", Fraction("3.6"), "metres per second, metres a second"),
+    _unit("seconds", "duration", Fraction(1, 86_400), "s, sec, secs, second"),
     _unit("minutes", "duration", Fraction(1, 1440), "min, mins, minute"),
     _unit("hours", "duration", Fraction(1, 24), "h, hr, hrs, hour"),
     _unit("days", "duration", 1, "day"),
     _unit("weeks", "duration", 7, "wk, wks, week"),
     _unit("months", "duration", _YEAR / 12, "mth, mths, month"),
     _unit("years", "duration", _YEAR, "yr, yrs, year"),
+    _unit("litres", "volume", 1, "l, litre, liter, liters, ltr"),
+    _unit("ml", "volume", Fraction(1, 1000), "millilitre, millilitres, milliliter, milliliters"),
+    _unit("percent", "share", 1, "%, per cent, pc"),
 )
 
 _AMBIGUOUS = {

@@ -42,6 +42,7 @@ __all__ = [
 
 _ISH = re.compile(r"\b([0-9][0-9.]*) ?-?ish\b", re.IGNORECASE)
 _LEAD = re.compile(r"^(?:no, |(?:sorry|well|actually|um|er|oh),? )+(?=.*[0-9])", re.IGNORECASE)
+_PER_CENT = re.compile(r"\bper cent\b", re.IGNORECASE)
 # Longer answers are not read, except lists of choices and notes.
 _LONGEST = 400
 _STATES = {"dont_know": DONT_KNOW, "cant_look": CANT_LOOK, "not_fitted": NOT_FITTED}
@@ -74,6 +75,7 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
     if question.kind == "yes_no":
         return read_yes_no(words, question)
     words = _LEAD.sub("", _ISH.sub(r"about \1", words)) or words
+    words = _PER_CENT.sub("percent", words)
     if question.kind == "date":
         return read_date(words, question, today)
     return read_number_answer(words, question)

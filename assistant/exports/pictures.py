@@ -534,11 +534,13 @@ def tread_svg(tread: Tread, ident: str, title: str, desc: str) -> str:
     ]  # fmt: skip
     used = floor + 14
     lines = [*tread.limits, *([tread.lowest] if tread.lowest else [])]
+    for line in lines:
+        y = floor - line.value * scale
+        body.append(_path(f"M{_n(a)} {_n(y)}H{_n(b)}", stroke=PAPER, more=' stroke-width="4"'))
     for line in sorted(lines, key=lambda one: one.value):
         y = floor - line.value * scale
         colour = INK if line is tread.lowest else QUIET if line.advice else ALERT
         dash = "1 3" if line is tread.lowest else "4 3" if line.advice else ""
-        body.append(_path(f"M{_n(a)} {_n(y)}H{_n(b)}", stroke=PAPER, more=' stroke-width="4"'))
         body.append(_line(a, y, right + 4, y, colour, dash))
         used = min(y + 4, used - 12)
         body.append(_text(right + 8, used, line.words, 12, "start", colour))

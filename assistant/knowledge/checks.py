@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 
 from assistant.calculations.dates import working_day_after
+from assistant.calculations.named import CALCULATIONS
 from assistant.errors import Place
 from assistant.knowledge.conditions import leaves
 from assistant.knowledge.ruleset import Ruleset
@@ -31,6 +32,7 @@ def check_statics(ruleset: Ruleset) -> list[Problem]:
         _judgement_words,
         _unused_questions,
         _unused_limits,
+        _notes,
         _car_conditions,
         _item_suffixes,
         _duplicate_conditions,
@@ -102,6 +104,19 @@ def _derived_place(ruleset: Ruleset, name: str) -> Place:
         if name in file.derived:
             return _at(ruleset, system, "derived", name)
     return Place("ruleset.yaml")
+
+
+def _notes(ruleset: Ruleset) -> Iterator[Problem]:
+    """What is typed to a note is for the calculations that can read a text, and no other."""
+    for name, derived in ruleset.derived.items():
+        takes = CALCULATIONS[derived.compute].parameters
+        for parameter, given in derived.of.items():
+            kind = ruleset.names.get(str(given).removeprefix("earlier "))
+            reads = takes[parameter].startswith("text")
+            if kind is not None and (kind.kind == "text") != reads:
+                what = "what is typed to a note" if reads else "no note"
+                text = f"{name}: {derived.compute} takes {what} as {parameter}."
+                yield _derived_place(ruleset, name), text
 
 
 def _unused_limits(ruleset: Ruleset) -> Iterator[Problem]:

@@ -465,11 +465,6 @@ class _Builder:
             if isinstance(value, str) and not value.startswith("="):
                 known = value.removeprefix("earlier date of ").removeprefix("earlier ")
                 self.known(known, self.ruleset.names, "name", system, *path, "of", key)
-                kind = self.ruleset.names.get(known)
-                reads = CALCULATIONS[derived.compute].parameters.get(key, "one")
-                if kind and (kind.kind == "text") != reads.startswith("text"):
-                    takes = "what is typed to a note" if reads.startswith("text") else "no note"
-                    self.problem(f"{derived.compute} takes {takes} as {key}.", system, *path, "of")
 
     def known(self, name: str, table: object, what: str, system: str, *path: str | int) -> None:
         words = list(table)  # type: ignore[call-overload]

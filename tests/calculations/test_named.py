@@ -47,7 +47,7 @@ def test_nothing_known_gives_nothing(name: str) -> None:
     calculation = CALCULATIONS[name]
     given = {
         parameter: (
-            ("a b" if parameter == "order" else exactly(1.0))
+            {"order": "a b", "alike": "1 2"}.get(parameter, exactly(1.0))
             if parameter in LIMITS
             else {"one": None, "two": None}
             if how in ("across", "texts")
@@ -67,7 +67,9 @@ def test_any_text_may_be_typed(name: str, text: str) -> None:
     """It gives a number, one of the words, or nothing, and never raises."""
     calculation = CALCULATIONS[name]
     given = {
-        parameter: {"text": text, "texts": {"one": text, "two": "205/55 R16 91V"}}.get(how, TODAY)
+        parameter: {"text": text, "texts": {"one": text, "two": "205/55 R16 91V"}}.get(
+            how, "80 82" if parameter == "alike" else TODAY
+        )
         for parameter, how in calculation.parameters.items()
     }
     found = calculation.function(**given)
@@ -125,7 +127,7 @@ def test_a_size_alone_has_no_load_and_no_speed() -> None:
 )
 def test_two_markings_of_an_axle(left: str, right: str | None, word: str | None) -> None:
     for pair in ({"l": left, "r": right}, {"l": right, "r": left}):
-        assert call("markings_compared", markings=pair) == word
+        assert call("markings_compared", markings=pair, alike="80 82") == word
 
 
 def test_a_replacement_is_compared_with_the_original() -> None:

@@ -222,14 +222,14 @@ DAMAGE = "'damage' in screen_looks and damage_swept == 'yes'"
 CUT = "'cut' in tyre_damage and cut_depth == 'felt'"
 LADDERS: dict[str, list[Ladder]] = {
     "tread depth": [
-        Ladder("tread_depth", "body == 'car'", "tread_too_low; tread_near_limit", (3, INF)),
+        Ladder("tread_lowest", "body == 'car'", "tread_too_low; tread_near_limit", (3, INF)),
         Ladder(
-            "tread_depth",
+            "tread_lowest",
             "body == 'minibus'",
             "tread_too_low_minibus; tread_near_limit_minibus",
             (3, INF),
         ),
-        Ladder("tread_depth", "not known(body)", "tread_low_kind_unknown", (1.6, INF)),
+        Ladder("tread_lowest", "not known(body)", "tread_low_kind_unknown", (1.6, INF)),
     ],
     "brake pad": [
         Ladder("thinnest_pad", "known(thinnest_pad)", "pads_too_thin; pads_thin", (3, INF)),
@@ -360,10 +360,11 @@ NOT_A_LADDER = {
     "tow_worn_by - tow_wear_allowed": "one figure",
     "tow_ball_play": "one figure",
     "today - tyre_born": "one figure",
-    "tread_lowest": "in the ladder of tread depth",
     "axle_carries - axle_limit": "one figure",
     "speed_marked - speed_on_plate": "one figure",
+    "tread_depth": "one figure; the ladder is that of tread_lowest",
     "coolant_drain": "one figure",
+    "certificate_end - today": "one figure",
     "flash_rate": "every count over every time is tried in test_named_outside.py",
     "flash_rate_longer": "every count over every time is tried in test_named_outside.py",
 }

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from assistant.calculations.dates import is_clamped
@@ -171,6 +171,7 @@ def test_a_first_registration_on_a_leap_day_is_named_unsure(calendar: CalendarFi
     assert of_kind(said, "unsure")
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     today=st.dates(dt.date(1990, 1, 1), dt.date(2090, 1, 1)),
     first=st.none() | st.dates(dt.date(1900, 1, 1), dt.date(2090, 1, 1)),

@@ -226,6 +226,7 @@ def expected(ruleset: Ruleset, journal: list[Entry]) -> dict[str, Any]:
             for c in data["causes"]
         ],
         "have_confirmed": data["have_confirmed"],
+        "deadlines": [[d["kind"], *d["dates"]] for d in data["deadlines"]],
         "not_known": [f"{n['question']}@{n['at']}".rstrip("@") for n in data["not_known"]],
         "not_asked": [f"{n['question']}@{n['at']}".rstrip("@") for n in data["not_asked"]],
         "still_open": data["still_open"],

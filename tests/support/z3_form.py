@@ -201,7 +201,8 @@ class Z3Ruleset:
             allowed = [VALUE, UNKNOWN, UNASKED, *([ABSENT] if question.not_fitted else [])]
             yield z3.Or([state == each for each in allowed])
             if question.kind == "date":
-                yield z3.And(lo >= FIRST_DAY, hi <= self.ends(("today", ""))[0])
+                latest = self.ends(("today", ""))[0] + 31 * (question.ahead or 0)
+                yield z3.And(lo >= FIRST_DAY, hi <= latest)
             elif question.range is not None:
                 yield z3.And(lo >= real(question.range[0]), hi <= real(question.range[1]))
             applies = rs.inferences.get(f"applies: {name}")
