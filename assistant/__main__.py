@@ -7,6 +7,9 @@ import sys
 
 def main() -> int:
     """Runs the command line and turns what goes wrong into one plain sentence."""
+    import gc
+
+    gc.disable()  # until the ruleset is loaded: that makes many objects and drops few
     from assistant.cli import run
 
     return run(sys.argv[1:])

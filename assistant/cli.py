@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import datetime as dt
+import gc
 import json
 import os
 import signal
@@ -256,7 +257,10 @@ def _ruleset(name: str | None, places: bool = False) -> Any:
         return load_ruleset(folder)
     import platformdirs
 
-    return load_ruleset(folder, platformdirs.user_cache_path("sidelight", appauthor=False))
+    ruleset = load_ruleset(folder, platformdirs.user_cache_path("sidelight", appauthor=False))
+    gc.freeze()
+    gc.enable()
+    return ruleset
 
 
 # the talk -------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from assistant.knowledge.journal import Context, Earlier, Entry, Planned, Said, 
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
 from assistant.reasoning.agenda import agenda
-from assistant.reasoning.consultation import consult
+from assistant.reasoning.consultation import consult, engine_for
 from assistant.records.store import JournalFile, Stored, list_journals, new_journal_path
 
 __all__ = ["open_talk"]
@@ -41,6 +41,7 @@ def open_talk(
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
         return DONE
     with journal:
+        engine_for(ruleset).prepare()
         asker.show([Line("aside", f"Your record is kept in {journal.path}")])
         talk = Talk(ruleset, journal, asker)
         if talk.run():
@@ -59,7 +60,7 @@ def _choose(
         unfinished = _unfinished(ruleset, asker, home, car)
         if unfinished is not None:
             return unfinished
-    name = clean(car or "")[:60] or _ask_name(asker)
+    name = clean(car or "")[:60] or _ask_name(ruleset, asker)
     context, answers = _from_last_time(ruleset, asker, home, name, today)
     journal = JournalFile.create(new_journal_path(home, name, today), context)
     if answers:
@@ -67,8 +68,9 @@ def _choose(
     return journal
 
 
-def _ask_name(asker: Asker) -> str:
+def _ask_name(ruleset: Ruleset, asker: Asker) -> str:
     asker.show([Line("question", "What shall I call this car? Its number plate, or any name.")])
+    engine_for(ruleset).prepare()
     while True:
         name = clean(asker.ask("> "))[:60]
         if name:

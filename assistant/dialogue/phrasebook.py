@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from rapidfuzz import fuzz
 
@@ -113,10 +114,15 @@ def _shorter_ways(phrase: str) -> list[tuple[str, int]]:
 
 
 def book_of(question: Question) -> Phrasebook:
-    """The phrasebook of the choices of a question."""
-    return Phrasebook(
-        [(choice.say, *choice.hear, name) for name, choice in question.choices.items()]
+    """The phrasebook of the choices of a question; made once for the same choices."""
+    return _book(
+        tuple((choice.say, *choice.hear, name) for name, choice in question.choices.items())
     )
+
+
+@lru_cache(maxsize=1024)
+def _book(ways: tuple[tuple[str, ...], ...]) -> Phrasebook:
+    return Phrasebook(ways)
 
 
 def exact_choice(words: str, question: Question, book: Phrasebook | None = None) -> Span | None:

@@ -58,6 +58,11 @@ def plural(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
+def text_lines(text: str) -> list[Line]:
+    """A text as it was written: each of its lines on a line of its own."""
+    return [Line("text", part.strip()) for part in text.split("\n") if part.strip()]
+
+
 def item_label(ruleset: Ruleset, question: str, at: str) -> str:
     """The part and the label together, such as "left tread depth"."""
     where = ruleset.at_words(question, at)
@@ -126,7 +131,7 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
         group = rs.groups[prompt.group.partition("@")[0]]
         lines = [Line("caution", rs.cautions[c]) for c in group.cautions]
         lines.append(Line("question", group.ask))
-        lines.append(Line("text", group.how))
+        lines += text_lines(group.how)
         if lacks(consultation, group.needs) and group.without:
             lines.append(Line("text", group.without))
         for number, (question, at) in enumerate(prompt.items, start=1):
@@ -183,13 +188,13 @@ def how_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     if prompt.group:
         group = rs.groups[prompt.group.partition("@")[0]]
         lines = [Line("caution", rs.cautions[c]) for c in group.cautions]
-        lines.append(Line("text", group.how))
+        lines += text_lines(group.how)
         if group.without:
             lines.append(Line("text", f"Without: {group.without}"))
         return lines + picture_lines(consultation, group.picture)
     question = rs.questions[str(prompt.question)]
     lines = [Line("caution", rs.cautions[c]) for c in question.cautions]
-    lines.append(Line("text", question.how))
+    lines += text_lines(question.how)
     if question.without:
         lines.append(Line("text", f"The way round: {question.without}"))
     return lines + picture_lines(consultation, question.picture, prompt.at)

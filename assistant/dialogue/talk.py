@@ -90,9 +90,9 @@ class Talk:
     def journal(self) -> list[Entry]:
         return self.file.entries
 
-    def refresh(self) -> None:
-        """Works everything out anew from the journal."""
-        self.now: Consultation = consult(self.ruleset, self.journal)
+    def refresh(self, known: Consultation | None = None) -> None:
+        """Works everything out anew from the journal, unless that has just been done."""
+        self.now: Consultation = known or consult(self.ruleset, self.journal)
         self.plan: Agenda = agenda(self.now)
 
     def say(self, *lines: Line) -> None:
@@ -348,7 +348,7 @@ class Talk:
             ]
         before = {(f.rule.rule, f.at) for f in self.now.findings}
         self.file.append(entries)
-        self.refresh()
+        self.refresh(None if lost else trial)
         new = [f for f in self.now.findings if (f.rule.rule, f.at) not in before]
         self.interrupt([f for f in new if f.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank])
         for finding, parts in together(

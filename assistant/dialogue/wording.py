@@ -172,6 +172,7 @@ def line(text: str) -> Line:
     return Line(tuple(words), frozenset(breaks))
 
 
+@lru_cache(maxsize=8192)
 def words_of(text: str) -> tuple[str, ...]:
     """The words of a text as it was typed."""
     return line(spoken(text)).words

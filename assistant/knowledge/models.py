@@ -285,12 +285,17 @@ class WorkedCase(Strict):
 
 
 class Rule(Strict):
-    """When something holds, what it means."""
+    """When something holds, what it means.
+
+    gives_way_to: graver rules on the same item; where one of them finds something at the same
+    part, this finding is not shown beside it.
+    """
 
     rule: Name
     applies: Condition | None = None
     when: Condition
     finds: Finds | None = None
+    gives_way_to: list[Name] = []
     row: Text | None = None
     asks: Asks | None = None
     urgency: Urgency | None = None

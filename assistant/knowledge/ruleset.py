@@ -410,6 +410,9 @@ class _Builder:
                 self.known(caution, self.ruleset.cautions, "caution", system, *path_, "cautions")
             if rule.finds:
                 self.known(rule.finds.category, about.scale, "category", system, *path_, "finds")
+            for graver in rule.gives_way_to:
+                named = [r.rule for f in self.ruleset.systems.values() for r in f.rules]
+                self.known(graver, named, "rule", system, *path_, "gives_way_to")
             if rule.asks:
                 for asked in rule.asks.questions:
                     self.known(asked, self.ruleset.questions, "question", system, *path_, "asks")

@@ -293,6 +293,8 @@ def _findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tup
         rule = inference.rule
         if rule is None or not firing.truth or not (rule.finds or rule.urgency):
             continue
+        if any(_stands(ruleset, result, graver, firing.at) for graver in rule.gives_way_to):
+            continue
         found.append(
             Finding(
                 rule,
@@ -313,6 +315,13 @@ def _findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tup
         )
     )
     return tuple(found)
+
+
+def _stands(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
+    """Whether a rule has fired at a part, or for the whole car, or somewhere if it has parts."""
+    axis = ruleset.inferences[rule].axis
+    parts = (at,) if at in ruleset.members(axis) else ruleset.members(axis)
+    return any(result.truth(rule, part) is True for part in parts)
 
 
 def _is_close(ruleset: Ruleset, readings: Readings, inference: Inference, firing: Firing) -> bool:

@@ -8,6 +8,7 @@ is then compared, both ways, with the plain reading of its condition.
 
 from __future__ import annotations
 
+import gc
 import json
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, replace
@@ -137,9 +138,17 @@ class Engine:
             ) from error
 
     def prepare(self) -> None:
-        """Hands over all blocks now, while nobody waits, rather than at the first answers."""
+        """Hands over all blocks now, while nobody waits, rather than at the first answers.
+
+        What is made by now stays to the end, so the garbage collector is told to leave it alone;
+        going over all of it again and again was measured at 100 ms a time.
+        """
+        if len(self._installed) == len(self.blocks):
+            return
         for block in self.blocks:
             self._install(block)
+        gc.collect()
+        gc.freeze()
 
     def _fire_anew(
         self, index: int, facts: tuple[Fact, ...]

@@ -904,44 +904,40 @@ URGENT = checks(CODE_6, """
 """)  # fmt: skip
 
 # Where the ruleset does not do what the text says. A check here fails when that changes.
-DISAGREE: list[Check] = [
-    *checks(SECTION_1, "lamps_missing=brake => 1.1.10(f) minor",
-            disagrees="1.1.10(f) is the lamp lit or not working; the ruleset says 1.1.10(g)"),
-    *checks(SECTION_1, "wheel_wet=yes; pedal_hold=floor => 1.1.2(a) major, 1.1.16(b)(ii) dangerous",
-            disagrees="(b)(i) is a leak without effect on braking; the ruleset finds both grades"),
+# One fault has one degree, and what fails on its own needs no other answer.
+ONE_DEGREE: list[Check] = [
+    # the text words 1.1.10(f) as lit or not working, and 1.1.10(g) as dark at its self-check: both
+    # are minor, and the ruleset names the second
+    *checks(SECTION_1, "lamps_missing=brake => 1.1.10(g) minor"),
+    *checks(SECTION_1, "pedal_hold=floor => 1.1.2(a) major, 1.1.16(b)(ii) dangerous",
+            given="wheel_wet=yes"),
     *checks(SECTION_2, """
         steering_play=49; steering_kind=rack => 2.3(a)(ii) dangerous
         steering_play=76; steering_kind=box => 2.3(a)(ii) dangerous
-    """, given="recent_signs=steering_loose",
-            disagrees="one free play, one grade; the ruleset finds (a)(i) beside it"),
+    """, given="recent_signs=steering_loose"),
     *checks(SECTION_5, """
         spring_state=gone; recent_signs=steering_loose => 5.3.1(c)(ii) dangerous
         spring_state=cut_short; corner_stand=stays_put => 5.3.1(d)(ii) dangerous
-    """, given="behind_wheel=spring_harm",
-            disagrees="one spring, one grade; the ruleset finds the milder grade beside it"),
+    """, given="behind_wheel=spring_harm"),
     *checks(SECTION_4, "high_stop_lamp=out => 4.3.1(a)(iii) dangerous",
-            given="stop_lamp@nearside=out; stop_lamp@offside=out",
-            disagrees="all out is one item; the ruleset adds (a)(ii) for the high one"),
+            given="stop_lamp@nearside=out; stop_lamp@offside=out"),
     *checks(SECTION_4, """
         stop_lamp@offside=out => 4.3.1(a)(ii) major
         stop_lamp@offside=- => 4.3.1(a)(ii) major
-    """, given="stop_lamp@nearside=out",
-            disagrees="a dark lamp fails whatever the others do; not asked, nothing is found"),
+    """, given="stop_lamp@nearside=out"),
     *checks(SECTION_5, """
         body=-; tread_depth=0.5 => 5.2.3(e) dangerous
         body=dont_know; tread_depth=0.5 => 5.2.3(e) dangerous
-    """, disagrees="below 1.0 mm fails on every vehicle; not asked, nothing at all is said"),
+    """),
     *checks(JUNE_2026, "damage_affects=yes; damage_size=41 => 3.2(a)(ii) major",
-            given="screen_looks=damage; damage_swept=yes",
-            disagrees="over 40 mm fails in either zone; place not asked, nothing is found"),
+            given="screen_looks=damage; damage_swept=yes"),
     *checks(SECTION_6, "fumes_inside_when=dont_know => 6.1.2(b)(i) major",
-            given="recent_signs=fumes_inside",
-            disagrees="fumes in the cabin are at least (b)(i), whether or not somebody felt ill"),
+            given="recent_signs=fumes_inside"),
 ]  # fmt: skip
 
 CHECKS = [
     *FIGURES, *BRAKES, *STEERING, *VISIBILITY, *LAMPS, *ELECTRICS, *TYRES, *SUSPENSION, *BODY,
-    *OTHER, *URGENT, *DISAGREE,
+    *OTHER, *URGENT, *ONE_DEGREE,
 ]  # fmt: skip
 
 
@@ -950,9 +946,6 @@ def parameters() -> list[Any]:
         pytest.param(
             check,
             id=f"{check.line} [{check.only_station or check.figure or check.text.title}]",
-            marks=[pytest.mark.xfail(strict=True, reason=check.disagrees)]
-            if check.disagrees
-            else [],
         )
         for check in CHECKS
     ]

@@ -38,7 +38,7 @@ class Check:
     """One line, with the text it comes from. figure: the limit it stands beside, if any.
 
     only_station: words that must stand in what is left to the station; never: words that must
-    not. disagrees: why the ruleset does not do what the text says, if it does not.
+    not.
     """
 
     line: str
@@ -46,7 +46,6 @@ class Check:
     figure: str = ""
     only_station: str = ""
     never: tuple[str, ...] = ()
-    disagrees: str = ""
 
     @property
     def answers(self) -> dict[str, str]:
@@ -69,9 +68,7 @@ class Check:
         return self.line.partition("!")[2].strip()
 
 
-def checks(
-    text: Text, lines: str, figure: str = "", *, given: str = "", disagrees: str = ""
-) -> list[Check]:
+def checks(text: Text, lines: str, figure: str = "", *, given: str = "") -> list[Check]:
     """The checks of a block of lines; "| basis" after a line is for that line alone.
 
     given: answers that all lines of the block begin with.
@@ -81,7 +78,7 @@ def checks(
     for row in filter(None, map(str.strip, lines.splitlines())):
         line, _, basis = row.partition(" | ")
         own = Text(text.title, basis.strip()) if basis else text
-        found.append(Check(start + line.strip(), own, figure, disagrees=disagrees))
+        found.append(Check(start + line.strip(), own, figure))
     return found
 
 
