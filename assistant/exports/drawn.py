@@ -271,13 +271,14 @@ def _limits(consultation: Consultation, names: object, at: str) -> list[tuple[Li
 def _concerns(consultation: Consultation, limit: str, at: str, judged: bool) -> bool:
     """Whether a rule that reads the limit may apply to this car.
 
-    judged: only rules that judge an item of the standard count, where there are any.
+    judged: only rules that judge an item of the standard count, where there are any. A rule that
+    gives way to others draws no line of its own.
     """
     rules = [
         i for i in consultation.ruleset.rules()
         if any(getattr(leaf, "limit", "") == limit for leaf in leaves(i.condition))
     ]  # fmt: skip
-    judging = [i for i in rules if i.rule and i.rule.finds]
+    judging = [i for i in rules if i.rule and i.rule.finds and not i.rule.gives_way_to]
     chosen = judging if judged and judging else rules
     view = consultation.view()
     return not chosen or any(

@@ -168,6 +168,7 @@ class ClipsRuleset:
     def run(self, facts: list[Fact]) -> dict[tuple[str, str], bool]:
         """What CLIPS decides from answer, pick, worked and part facts."""
         self.environment.reset()
+        reading = self.environment.find_template("reading")
         pick = self.environment.find_template("pick")
         part = self.environment.find_template("part")
         for fact in facts:
@@ -177,15 +178,25 @@ class ClipsRuleset:
                 part.assert_fact(axis=fact.name, at=fact.at)
             else:
                 number = fact.lo is not None
-                self.environment.assert_string(
-                    f'(reading (name "{fact.name}") (at "{fact.at}") (is "{fact.word}") '
-                    f"(number {'yes' if number else 'no'}) (lo {fact.lo or 0.0:.4f}) "
-                    f'(hi {fact.hi or 0.0:.4f}) (known "{fact.known}") (fitted "{fact.fitted}"))'
+                reading.assert_fact(
+                    **{
+                        "name": fact.name,
+                        "at": fact.at,
+                        "is": fact.word,
+                        "number": clips.Symbol("yes" if number else "no"),
+                        "lo": round(float(fact.lo or 0.0), 4),
+                        "hi": round(float(fact.hi or 0.0), 4),
+                        "known": fact.known,
+                        "fitted": fact.fitted,
+                    }
                 )
         self.environment.run()
+        roots = set(self.root.values())
         truths: dict[tuple[int, str], set[str]] = {}
         for fact in self.environment.find_template("node").facts():
-            truths.setdefault((fact["id"], fact["at"]), set()).add(str(fact["truth"]))
+            node = fact["id"]
+            if node in roots:
+                truths.setdefault((node, fact["at"]), set()).add(str(fact["truth"]))
         decided: dict[tuple[str, str], bool] = {}
         for name, inference in self.ruleset.inferences.items():
             for at in self.ruleset.members(inference.axis):
