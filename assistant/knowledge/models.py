@@ -491,6 +491,5 @@ class RulesetFile(Strict):
     cautions: dict[Name, Text] = {}
     glossary: dict[str, Text] = {}
     sources: dict[Name, Source]
-    urgency_words: dict[Urgency, Text] = {}
     kit: Name | None = None
     systems: list[Name] = Field(min_length=1)
