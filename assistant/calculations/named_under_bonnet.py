@@ -13,6 +13,7 @@ __all__ = [
     "battery_charge",
     "coolant_freezes",
     "coolant_to_drain",
+    "use_rate",
 ]
 
 
@@ -58,3 +59,14 @@ def coolant_to_drain(
         return None
     least = refill_litres(litres.lo, strength, wanted.lo)
     return Interval(least.lo, refill_litres(litres.hi, strength, wanted.lo).hi)
+
+
+@named()
+def use_rate(*, used: Interval | None, over: Interval | None, per: Interval) -> Value:
+    """How much is used over so many of something: litres used, over miles, per 1,000 miles.
+
+    The unit is the ruleset's to say. None where the distance or time may be nothing.
+    """
+    if used is None or over is None or used.lo < 0 or over.lo <= 0:
+        return None
+    return Interval(used.lo * per.lo / over.hi, used.hi * per.hi / over.lo)

@@ -15,7 +15,7 @@ from typing import Any
 
 __all__ = ["digest_of", "read_cached", "write_cached"]
 
-_VERSION = 3
+_VERSION = 4
 
 
 def digest_of(files: dict[str, Any]) -> str:

@@ -84,12 +84,17 @@ def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
         if inference.rule and inference.rule.asks
         for name in inference.rule.asks.questions
     }
+    weighed = [i for i in ruleset.inferences.values() if i.role == "evidence"]
+    asked |= {n for i in weighed for n in ruleset.questions_behind(i.condition)}
     needed = {ruleset.about.kit}
     needed |= {name for _, name in ruleset.calendar.answers} if ruleset.calendar else set()
     behind = {n for d in ruleset.derived for n in ruleset.answers_behind(d)}
     for name, question in ruleset.questions.items():
         system = ruleset.system_of[name]
         place = _at(ruleset, system, "questions", name)
+        if question.asked == "told" and name not in ruleset.used_by:
+            yield _at(ruleset, system), f"{name}: the symptom does not read that it was told."
+            continue
         if name not in ruleset.used_by and name not in needed | behind and question.kind != "note":
             yield place, f"{name}: no rule uses the answer to this question."
         if question.asked == "follow_up" and name not in asked:

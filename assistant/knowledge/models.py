@@ -175,7 +175,8 @@ class Choice(Strict):
 class Question(Strict):
     """One thing to look at, listen to or measure, as it is put to a person.
 
-    ahead: how many months ahead of today a date may lie.
+    asked: on the walk; only where something has opened it; or never, because it is told by the
+    person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many months ahead of today a date may lie.
     """
 
     ask: Text
@@ -183,7 +184,7 @@ class Question(Strict):
     kind: Literal["yes_no", "one_of", "some_of", "quantity", "count", "date", "note"]
     place: Name
     each: Name | None = None
-    asked: Literal["walk", "follow_up"] = "walk"
+    asked: Literal["walk", "follow_up", "told"] = "walk"
     safety: bool = False
     applies: Condition | None = None
     how: Text
@@ -288,7 +289,8 @@ class Rule(Strict):
     """When something holds, what it means.
 
     gives_way_to: graver rules on the same item; where one of them finds something at the same
-    part, this finding is not shown beside it.
+    part, this finding is not shown beside it. lowers: rules whose danger is ruled out by what was
+    seen here; only answers may be read for that, nothing that is worked out or concluded.
     """
 
     rule: Name
@@ -296,6 +298,7 @@ class Rule(Strict):
     when: Condition
     finds: Finds | None = None
     gives_way_to: list[Name] = []
+    lowers: list[Name] = []
     row: Text | None = None
     asks: Asks | None = None
     urgency: Urgency | None = None
@@ -327,7 +330,7 @@ class Evidence(Strict):
 
 
 class Cause(Strict):
-    """A likely reason for a symptom."""
+    """A likely reason for a symptom. urgency: what to do if this is what it turns out to be."""
 
     cause: Name
     say: Text
@@ -336,11 +339,12 @@ class Cause(Strict):
     evidence: list[Evidence] = []
     do: Text
     who: Who
+    urgency: Urgency | None = None
     items: list[Text] = []
 
 
 class SymptomCase(Strict):
-    """Answers, and the cause that comes out first (or `open`)."""
+    """Answers, and the cause that is then most likely, or `open` where none is."""
 
     given: dict[str, CaseAnswer]
     likely: Name
@@ -348,12 +352,19 @@ class SymptomCase(Strict):
 
 
 class Symptom(Strict):
-    """Something noticed, with its possible causes."""
+    """Something noticed, with its possible causes.
 
-    symptom: Name
+    say: how it is offered to a person who has said something like it. tell_garage: what to say to
+    a mechanic. not_sold: what not to pay for before there is evidence.
+    """
+
+    symptom: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,50}$")]
     say: Text
     when: Condition
     source: Name
+    tell_garage: Text | None = None
+    not_sold: Text | None = None
+    cautions: list[Name] = []
     causes: list[Cause] = Field(min_length=1)
     cases: list[SymptomCase] = Field(min_length=2)
 
@@ -475,7 +486,11 @@ class PicturesFile(Strict):
 
 
 class RulesetFile(Strict):
-    """ruleset.yaml: what the ruleset is, its scale, its walk and its words."""
+    """ruleset.yaml: what the ruleset is, its scale, its walk and its words.
+
+    told_at: the place of the walk at which a person may say what worries them; without it symptoms
+    are only seen, never told.
+    """
 
     name: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,39}$")]
     title: Text
@@ -492,4 +507,5 @@ class RulesetFile(Strict):
     glossary: dict[str, Text] = {}
     sources: dict[Name, Source]
     kit: Name | None = None
+    told_at: Name | None = None
     systems: list[Name] = Field(min_length=1)

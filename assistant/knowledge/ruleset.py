@@ -54,7 +54,7 @@ from assistant.knowledge.models import (
 )
 from assistant.knowledge.reading import Positions, load_yaml, near_name, read_model
 
-__all__ = ["Inference", "Ruleset", "load_ruleset", "rulesets_folder"]
+__all__ = ["Inference", "Ruleset", "load_ruleset", "rulesets_folder", "told"]
 
 TODAY = "today"
 STANDARD = "standard.yaml"
@@ -189,6 +189,18 @@ class Ruleset:
         """The rules people wrote, in ruleset order."""
         return (i for i in self.inferences.values() if i.role == "rule")
 
+    def lowered_by(self, rule: str) -> tuple[str, ...]:
+        """The rules that rule out the danger of a rule."""
+        return self._lowered.get(rule, ())
+
+    @cached_property
+    def _lowered(self) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        for inference in self.rules():
+            for name in inference.rule.lowers if inference.rule else ():
+                found[name] = (*found.get(name, ()), inference.name)
+        return found
+
     @cached_property
     def used_by(self) -> dict[str, tuple[str, ...]]:
         """For each name: the inferences that read it; sums and worked-out facts are followed."""
@@ -198,6 +210,23 @@ class Ruleset:
                 for source in (leaf.name, *self.answers_behind(leaf.name)):
                     found.setdefault(source, {})[inference.name] = None
         return {name: tuple(users) for name, users in found.items()}
+
+    def questions_behind(self, condition: Condition) -> tuple[str, ...]:
+        """The questions that a condition hangs on, through all that is worked out or concluded."""
+        found: dict[str, None] = {}
+        seen: set[str] = set()
+        todo = [leaf.name for leaf in leaves(condition)]
+        while todo:
+            name = todo.pop(0)
+            if name in seen:
+                continue
+            seen.add(name)
+            if name in self.questions:
+                found[name] = None
+            elif name in self.inferences:
+                todo += [leaf.name for leaf in leaves(self.inferences[name].condition)]
+            todo += self.answers_behind(name)
+        return tuple(found)
 
     def answers_behind(self, name: str) -> tuple[str, ...]:
         """The names a worked-out fact is made from, one level down."""
@@ -351,6 +380,7 @@ class _Builder:
             if self.add_name(name, question_kind(question, axis), system, "questions", name):
                 rs.questions[name] = question
                 rs.system_of[name] = system
+        self.collect_told(system, file)
         for name, group in file.groups.items():
             if name in rs.groups:
                 self.problem(f"the group {name!r} is there twice.", system, "groups", name)
@@ -367,6 +397,16 @@ class _Builder:
             kind = derived_kind(derived, calculation)
             if self.add_name(name, kind, system, "derived", name):
                 rs.derived[name] = derived
+
+    def collect_told(self, system: str, file: SystemFile) -> None:
+        """For each symptom the question that the person's own words answer."""
+        place = self.ruleset.about.told_at
+        for index, symptom in enumerate(file.symptoms if place else ()):
+            name = told(symptom.symptom)
+            question = told_question(symptom, str(place))
+            if self.add_name(name, question_kind(question, None), system, "symptoms", index):
+                self.ruleset.questions[name] = question
+                self.ruleset.system_of[name] = system
 
     def collect_rules(self, system: str, file: SystemFile) -> None:
         """Rules are names too; their axis follows from what they read."""
@@ -410,12 +450,17 @@ class _Builder:
                 self.known(caution, self.ruleset.cautions, "caution", system, *path_, "cautions")
             if rule.finds:
                 self.known(rule.finds.category, about.scale, "category", system, *path_, "finds")
-            for graver in rule.gives_way_to:
-                named = [r.rule for f in self.ruleset.systems.values() for r in f.rules]
-                self.known(graver, named, "rule", system, *path_, "gives_way_to")
+            for field_ in ("gives_way_to", "lowers"):
+                for other in getattr(rule, field_):
+                    named = [r.rule for f in self.ruleset.systems.values() for r in f.rules]
+                    self.known(other, named, "rule", system, *path_, field_)
             if rule.asks:
                 for asked in rule.asks.questions:
                     self.known(asked, self.ruleset.questions, "question", system, *path_, "asks")
+        for index, symptom in enumerate(file.symptoms):
+            self.known(symptom.source, self.ruleset.sources, "source", system, "symptoms", index)
+            for caution in symptom.cautions:
+                self.known(caution, self.ruleset.cautions, "caution", system, "symptoms", index)
         for index, only in enumerate(file.tester_only):
             self.known(only.source, self.ruleset.sources, "source", system, "tester_only", index)
             self.known(only.category, about.scale, "category", system, "tester_only", index)
@@ -512,6 +557,12 @@ class _Builder:
         if when is None or (rule.applies and applies is None):
             return
         tree = And((applies, when)) if applies else when
+        for leaf in leaves(tree) if rule.lowers else ():
+            if leaf.name not in self.ruleset.questions:
+                self.problem(
+                    f"{rule.rule} lowers a danger, so it may read answers only; {leaf.name!r} is "
+                    "worked out or concluded.", system, "rules", index, "when",
+                )  # fmt: skip
         axis = self.add(rule.rule, "rule", system, tree, rule=rule, applies=applies, when=when)
         self.ruleset.names[rule.rule] = NameKind("conclusion", axis=axis)
 
@@ -569,6 +620,25 @@ class _Builder:
         )
         self.order += 1
         return axis
+
+
+def told(symptom: str) -> str:
+    """The name of the question that is answered where a person tells of a symptom."""
+    return f"told_{symptom}"
+
+
+def told_question(symptom: Symptom, place: str) -> Question:
+    """The question behind a symptom that is told; nobody is asked it on the walk."""
+    return Question(
+        ask=f"Have you noticed this: {symptom.say}?",
+        label=f"noticed: {symptom.say}",
+        kind="yes_no",
+        place=place,
+        asked="told",
+        how="From memory only. Do not drive the car to find out.",
+        minutes=0.2,
+        cautions=symptom.cautions,
+    )
 
 
 def question_kind(question: Question, axis: str | None) -> NameKind:

@@ -106,7 +106,7 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
         if (name, at) in consultation.state.answers or consultation.applies(name) is False:
             continue
         mended = (name, at) in consultation.state.mended
-        if question.asked == "follow_up" and follow_up is None and not mended:
+        if question.asked != "walk" and follow_up is None and not mended:
             continue
         group = f"{question.group}@{rs.place_of(name, at)}" if question.group else ""
         if mended:

@@ -134,7 +134,7 @@ def check_cases(ruleset: Ruleset) -> list[Problem]:
             loud = [name for name in quiet.quiet if fires(result, name)]
             problems += [(place, f"{name} fires, but this is not a defect.") for name in loud]
         for s, symptom in enumerate(file.symptoms):
-            firsts: set[str] = set()
+            ends: set[str] = set()
             for c, scase in enumerate(symptom.cases):
                 place = positions[("symptoms", s, "cases", c)]
                 try:
@@ -143,14 +143,17 @@ def check_cases(ruleset: Ruleset) -> list[Problem]:
                     problems.append((place, f"{error}."))
                     continue
                 found = [x for x in result.symptoms if x.symptom.symptom == symptom.symptom]
-                first = found[0].causes[0].cause.cause if found else "nothing"
-                firsts.add(first)
-                if first != scase.likely:
-                    text = f"{symptom.symptom}: {first} comes first, not {scase.likely}."
+                likely = found[0].likely if found else None
+                end = likely.cause.cause if likely else "open" if found else "not noticed"
+                ends.add(end)
+                if end != scase.likely:
+                    shares = {c.cause.cause: round(c.share, 2) for x in found for c in x.causes}
+                    text = f"{symptom.symptom}: this ends {end}, not {scase.likely}: {shares}."
                     problems.append((place, text))
-            if len(firsts) < 2 and len(symptom.causes) > 1:
+            if "open" not in ends or len(ends) < 4:
                 place = positions[("symptoms", s)]
-                problems.append((place, "the cases must end in at least two different causes."))
+                text = "the cases must end in three different causes, and one must stay open."
+                problems.append((place, f"{symptom.symptom}: {text}"))
     return problems
 
 

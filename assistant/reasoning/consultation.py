@@ -30,6 +30,7 @@ __all__ = [
     "Consultation",
     "Finding",
     "FollowUp",
+    "StoodDown",
     "SymptomFound",
     "TooCloseToTell",
     "Withdrawn",
@@ -77,20 +78,43 @@ class CauseFound:
     share: float
     speaks_for: tuple[str, ...]
     speaks_against: tuple[str, ...]
+    weighed: bool = True
 
     @property
     def word(self) -> str:
-        if self.share >= 0.5:
+        """In words; nothing is "most likely" by a starting weight alone."""
+        if self.share >= MOST_LIKELY and self.weighed:
             return "most likely"
-        return "possible" if self.share >= 0.15 else "unlikely"
+        return "possible" if self.share >= POSSIBLE else "unlikely"
+
+
+MOST_LIKELY, POSSIBLE = 0.5, 0.15
+"""The shares of the odds from which a cause is called so; ours, assumed."""
 
 
 @dataclass(frozen=True)
 class SymptomFound:
+    """A symptom with its causes, the likeliest first."""
+
     symptom: Symptom
     at: str
     at_words: str
     causes: tuple[CauseFound, ...]
+
+    @property
+    def likely(self) -> CauseFound | None:
+        """The cause that is most likely, or None while that is open."""
+        return self.causes[0] if self.causes[0].word == "most likely" else None
+
+
+@dataclass(frozen=True)
+class StoodDown:
+    """A danger that something directly seen has ruled out. It stays visible."""
+
+    rule: Rule
+    at: str
+    at_words: str
+    by: Rule
 
 
 @dataclass(frozen=True)
@@ -134,6 +158,7 @@ class Consultation:
     follow_ups: tuple[FollowUp, ...]
     symptoms: tuple[SymptomFound, ...]
     withdrawn: tuple[Withdrawn, ...]
+    stood_down: tuple[StoodDown, ...]
     too_close: tuple[TooCloseToTell, ...]
     pending: tuple[FollowUp, ...]
     not_known: tuple[Said, ...]
@@ -202,6 +227,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         pending=pending,
         symptoms=_symptoms(ruleset, result),
         withdrawn=withdrawn,
+        stood_down=_stood_down(ruleset, result),
         too_close=too_close,
         not_known=tuple(
             s
@@ -295,6 +321,8 @@ def _findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tup
             continue
         if any(_stands(ruleset, result, graver, firing.at) for graver in rule.gives_way_to):
             continue
+        if any(_stands(ruleset, result, by, firing.at) for by in ruleset.lowered_by(rule.rule)):
+            continue
         found.append(
             Finding(
                 rule,
@@ -315,6 +343,18 @@ def _findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tup
         )
     )
     return tuple(found)
+
+
+def _stood_down(ruleset: Ruleset, result: EngineResult) -> tuple[StoodDown, ...]:
+    """The dangers that have fired and are lowered by what was directly seen."""
+    return tuple(
+        StoodDown(rule, firing.at, ruleset.at_words(rule.rule, firing.at), by_rule)
+        for firing in result.firings.values()
+        if firing.truth and (rule := ruleset.inferences[firing.inference].rule) is not None
+        for by in ruleset.lowered_by(rule.rule)
+        if _stands(ruleset, result, by, firing.at)
+        and (by_rule := ruleset.inferences[by].rule) is not None
+    )
 
 
 def _stands(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
@@ -394,8 +434,9 @@ def _symptoms(ruleset: Ruleset, result: EngineResult) -> tuple[SymptomFound, ...
         symptom = inference.symptom
         weighed = [_weigh(ruleset, result, symptom, cause, firing.at) for cause in symptom.causes]
         total = sum(odds for _, odds, _, _ in weighed)
+        moved = any(speaks_for or against for _, _, speaks_for, against in weighed)
         causes = [
-            CauseFound(cause, odds / total, speaks_for, against)
+            CauseFound(cause, odds / total, speaks_for, against, moved)
             for cause, odds, speaks_for, against in weighed
         ]
         causes.sort(key=lambda c: -c.share)
