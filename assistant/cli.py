@@ -257,7 +257,10 @@ def _ruleset(name: str | None, places: bool = False) -> Any:
         return load_ruleset(folder)
     import platformdirs
 
-    ruleset = load_ruleset(folder, platformdirs.user_cache_path("sidelight", appauthor=False))
+    from assistant.reasoning.compiler import compile_ruleset
+
+    cache = platformdirs.user_cache_path("sidelight", appauthor=False)
+    ruleset = load_ruleset(folder, cache, compile_ruleset)
     gc.freeze()
     gc.enable()
     return ruleset

@@ -7,9 +7,8 @@ from pathlib import Path
 
 from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.talk import Talk
-from assistant.dialogue.understanding import clean
+from assistant.dialogue.wording import clean
 from assistant.errors import JournalError
-from assistant.exports.sheet import sheet
 from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Earlier, Entry, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
@@ -41,7 +40,6 @@ def open_talk(
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
         return DONE
     with journal:
-        engine_for(ruleset).prepare()
         asker.show([Line("aside", f"Your record is kept in {journal.path}")])
         talk = Talk(ruleset, journal, asker)
         if talk.run():
@@ -179,6 +177,8 @@ def _offer_sheet(talk: Talk, asker: Asker) -> None:
     except Left:
         asker.show([Line("text", "Later: sidelight sheet")])
         return
+    from assistant.exports.sheet import sheet  # its templates are needed only now
+
     try:
         path.write_text(sheet(talk.now, talk.journal, "html"), encoding="utf-8")
     except OSError as error:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.answering import confirmed, take_answer, unclear
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.phrasing import (
@@ -179,8 +180,8 @@ def corrected(talk: Talk, said: Said) -> Corrected | None:
             break
         heard = understand(words, question, today=talk.now.state.context.today)
         if isinstance(heard, Unclear):
-            talk.unclear(heard)
-        elif talk.confirmed(heard):
+            unclear(talk, heard)
+        elif confirmed(talk, heard):
             return Corrected(
                 turn=talk.next_turn(),
                 question=said.question,
@@ -255,7 +256,7 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
         words = clean(talk.asker.ask("> "))
     heard = understand(words, model, today=talk.now.state.context.today)
     if isinstance(heard, Unclear):
-        talk.unclear(heard)
+        unclear(talk, heard)
         return
     trial = consult(talk.ruleset, with_answer(talk.journal, question, at, heard.answer, words))
     label = item_label(talk.ruleset, question, at)
@@ -322,7 +323,7 @@ def card(talk: Talk) -> bool:
             talk.say(*ask_lines(talk.now, prompt))
             continue
         talk.say(Line("aside", card_title(talk, prompt)))
-        talk.answer(prompt, answer.strip())
+        take_answer(talk, prompt, answer.strip())
 
 
 def card_title(talk: Talk, prompt: Prompt) -> str:

@@ -6,14 +6,16 @@ prints between prompts. Nothing is redrawn, so scrolling back always shows the w
 
 from __future__ import annotations
 
-from prompt_toolkit import PromptSession
-from prompt_toolkit.formatted_text import FormattedText
-from prompt_toolkit.history import InMemoryHistory
+from typing import TYPE_CHECKING
+
 from rich.console import Console
 from rich.text import Text
 
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.plain import wrapped
+
+if TYPE_CHECKING:
+    from prompt_toolkit import PromptSession
 
 __all__ = ["TerminalAsker"]
 
@@ -37,7 +39,7 @@ class TerminalAsker:
         self, console: Console | None = None, session: PromptSession[str] | None = None
     ) -> None:
         self._console = console or Console(highlight=False, soft_wrap=False)
-        self._session: PromptSession[str] = session or PromptSession(history=InMemoryHistory())
+        self._session = session
 
     def show(self, lines: list[Line]) -> None:
         width = min(80, self._console.width) - 1
@@ -46,6 +48,12 @@ class TerminalAsker:
                 self._console.print(Text(row, style=STYLE.get(line.kind, "")), crop=False)
 
     def ask(self, prompt: str) -> str:
+        from prompt_toolkit import PromptSession  # loaded while the first question is read
+        from prompt_toolkit.formatted_text import FormattedText
+        from prompt_toolkit.history import InMemoryHistory
+
+        if self._session is None:
+            self._session = PromptSession(history=InMemoryHistory())
         try:
             return self._session.prompt(FormattedText([("bold", prompt)]))
         except KeyboardInterrupt:

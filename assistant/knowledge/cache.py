@@ -1,30 +1,45 @@
-"""The parsed YAML of a ruleset, kept as JSON under the hash of its files.
+"""A built ruleset, kept under the hash of its files, so that the next start is quicker.
 
-Parsing YAML is most of the time it takes to start. A cache that is missing, old, damaged or
-cannot be written is no fault: the YAML is read instead.
+Reading YAML, checking it and parsing its conditions is most of the time it takes to start. What
+is kept is a pickle in the person's own cache folder. It is read only if it is this user's and
+nobody else may write it, and only names from this list are ever looked up in it. A copy that is
+missing, old, damaged or cannot be written is no fault: the YAML is read instead.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import io
 import json
 import os
+import pickle
+import stat
+import sys
 from pathlib import Path
 from typing import Any
 
+import pydantic
+
 __all__ = ["digest_of", "read_cached", "write_cached"]
 
-_VERSION = 4
+_MOST = 6
+_MODULES = ("assistant.knowledge.", "assistant.reasoning.compiler")
+_NAMES = {
+    ("datetime", "date"),
+    ("pathlib", "PosixPath"),
+    ("pathlib", "WindowsPath"),
+    ("pathlib._local", "PosixPath"),
+    ("pathlib._local", "WindowsPath"),
+    ("builtins", "set"),
+    ("builtins", "frozenset"),
+}
 
 
 def digest_of(files: dict[str, Any]) -> str:
     """A hash of what the files say; comments and layout do not count."""
-    return hashlib.sha256(_dumps(files).encode()).hexdigest()
-
-
-def _dumps(data: Any) -> str:
-    return json.dumps(data, default=_date, separators=(",", ":"), ensure_ascii=False)
+    text = json.dumps(files, default=_date, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _date(value: Any) -> Any:
@@ -33,43 +48,65 @@ def _date(value: Any) -> Any:
     raise TypeError(f"{type(value).__name__} is not expected in a ruleset")
 
 
-def _undate(data: dict[str, Any]) -> Any:
-    return dt.date.fromisoformat(data["~date"]) if data.keys() == {"~date"} else data
-
-
 def _key(folder: Path) -> str | None:
-    """The hash of the files as bytes, so that any change of them misses the cache."""
-    digest = hashlib.sha256(str(_VERSION).encode())
+    """The hash of the files, of the program that builds them, and of what it is built with."""
+    here = Path(__file__).resolve().parent
+    parts = [str(folder.resolve()), sys.version, pydantic.VERSION]
     try:
         for path in sorted(folder.glob("*.yaml")):
-            digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+            parts += [path.name, hashlib.sha256(path.read_bytes()).hexdigest()]
+        for source in sorted(here.parent.glob("*/*.py")):
+            state = source.stat()
+            parts.append(f"{source.name} {state.st_size} {state.st_mtime_ns}")
     except OSError:
         return None
-    return digest.hexdigest()
+    return hashlib.sha256("\0".join(parts).encode()).hexdigest()
 
 
-def read_cached(folder: Path, cache: Path) -> dict[str, Any] | None:
-    """The files of a ruleset by name, or None where there is no good copy."""
+class _Reader(pickle.Unpickler):
+    """Makes only what a ruleset is made of."""
+
+    def find_class(self, module: str, name: str) -> Any:
+        if module.startswith(_MODULES) or (module, name) in _NAMES:
+            return super().find_class(module, name)
+        raise pickle.UnpicklingError(f"{module}.{name} is not expected in a ruleset")
+
+
+def read_cached(folder: Path, cache: Path) -> Any:
+    """The ruleset as it was kept, or None where there is no good copy."""
     key = _key(folder)
     if key is None:
         return None
     try:
-        raw = (cache / f"{key}.json").read_bytes()
-        files = json.loads(raw, object_hook=_undate)
-    except (OSError, ValueError, RecursionError):
+        with (cache / f"{key}.kept").open("rb") as file:
+            if not _own(os.fstat(file.fileno())) or not _own(cache.stat()):
+                return None
+            return _Reader(io.BytesIO(file.read())).load()
+    except Exception:  # whatever a damaged copy does, the YAML is there
         return None
-    return files if isinstance(files, dict) and "ruleset.yaml" in files else None
 
 
-def write_cached(folder: Path, cache: Path, files: dict[str, Any]) -> None:
-    """Keeps a copy, in one step, so that nobody reads half of it."""
+def _own(state: os.stat_result) -> bool:
+    """Whether a file is this user's alone to write; always so where there are no users."""
+    if not hasattr(os, "getuid"):
+        return True
+    return state.st_uid == os.getuid() and not state.st_mode & (stat.S_IWGRP | stat.S_IWOTH)
+
+
+def write_cached(folder: Path, cache: Path, ruleset: Any) -> None:
+    """Keeps a copy, in one step, so that nobody reads half of it; older copies go."""
     key = _key(folder)
     if key is None:
         return
     part = cache / f"{key}.{os.getpid()}.part"
     try:
         cache.mkdir(parents=True, exist_ok=True, mode=0o700)
-        part.write_text(_dumps(files), encoding="utf-8")
-        part.replace(cache / f"{key}.json")
-    except (OSError, TypeError):
+        with part.open("xb") as file:
+            part.chmod(0o600)
+            pickle.dump(ruleset, file, protocol=5)
+        part.replace(cache / f"{key}.kept")
+        kept = sorted(cache.glob("*.kept"), key=lambda path: path.stat().st_mtime)
+        for old in kept[:-_MOST]:
+            old.unlink(missing_ok=True)
+    except (OSError, pickle.PicklingError):
         part.unlink(missing_ok=True)

@@ -20,6 +20,7 @@ __all__ = [
     "Category",
     "Cause",
     "Choice",
+    "Danger",
     "Derived",
     "Evidence",
     "Finds",
@@ -42,6 +43,7 @@ __all__ = [
     "Urgency",
     "WalkPlace",
     "Who",
+    "WordsFile",
     "WorkedCase",
 ]
 
@@ -94,7 +96,10 @@ class Who(StrEnum):
 
 
 class Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    """Frozen, and no unknown keys. Its checks are made when the first file is checked: a ruleset
+    that comes out of the cache needs none."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Source(Strict):
@@ -176,7 +181,8 @@ class Question(Strict):
     """One thing to look at, listen to or measure, as it is put to a person.
 
     asked: on the walk; only where something has opened it; or never, because it is told by the
-    person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many months ahead of today a date may lie.
+    person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many
+    months ahead of today a date may lie.
     """
 
     ask: Text
@@ -485,11 +491,36 @@ class PicturesFile(Strict):
     pictures: dict[Name, Picture] = Field(min_length=1)
 
 
+class Danger(Strict):
+    """Something that words could mean and that cannot wait.
+
+    hear: words that could mean it. say: what is said at once. ask: the questions asked first.
+    """
+
+    hear: list[Text] = Field(min_length=1)
+    say: Text
+    ask: list[Name] = Field(min_length=1)
+
+
+class WordsFile(Strict):
+    """words.yaml: how people say what worries them.
+
+    words: for each symptom the ways to say it. same: words that mean the same. idle: words that
+    tell nothing. nothing: ways to say that there is no worry.
+    """
+
+    words: dict[Name, list[Text]] = Field(min_length=1)
+    same: list[list[Text]] = []
+    idle: list[Text] = []
+    nothing: list[Text] = []
+    dangers: dict[Name, Danger] = {}
+
+
 class RulesetFile(Strict):
     """ruleset.yaml: what the ruleset is, its scale, its walk and its words.
 
-    told_at: the place of the walk at which a person may say what worries them; without it symptoms
-    are only seen, never told.
+    worry: the question that asks what worries the person; what they tell belongs to its place.
+    Without it symptoms are only seen, never told.
     """
 
     name: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,39}$")]
@@ -507,5 +538,5 @@ class RulesetFile(Strict):
     glossary: dict[str, Text] = {}
     sources: dict[Name, Source]
     kit: Name | None = None
-    told_at: Name | None = None
+    worry: Name | None = None
     systems: list[Name] = Field(min_length=1)

@@ -8,7 +8,6 @@ false), numbers with leading zeros (octal), and 1:30 (YAML makes it 90).
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable
 from pathlib import Path
@@ -35,6 +34,8 @@ _MAX_DEPTH = 40
 
 def near_name(word: str, known: Iterable[str]) -> str:
     """Returns " Did you mean x?" where a known name is close to word, else nothing."""
+    import difflib  # only for mistakes
+
     close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
     return f" Did you mean {close[0]!r}?" if close else ""
 

@@ -23,6 +23,7 @@ from assistant.reasoning.facts import Fact, Readings
 
 try:
     import durable.engine as durable_engine
+    import durable_rules_engine as native
 except ImportError as error:  # pragma: no cover - needs a broken installation
     raise EngineFault(
         "The rule engine (durable-rules) cannot be loaded. It is compiled when it is installed, "
@@ -71,21 +72,8 @@ class _QuietHost(durable_engine.Host):  # type: ignore[misc]
         return None
 
 
-class _Noter:
-    """The one action of all rules: notes what matched, and never raises into the engine."""
-
-    def __init__(self) -> None:
-        self.matches: list[tuple[str, dict[str, Any]]] = []
-        self.errors: list[BaseException] = []
-
-    def action(self, rule: str) -> Any:
-        def note(context: Any) -> None:
-            try:
-                self.matches.append((rule, context._m))
-            except BaseException as error:  # the engine would swallow it
-                self.errors.append(error)
-
-        return note
+def _no_action(context: Any) -> None:
+    """The action of all rules: none of them is ever run, see Engine._matches."""
 
 
 class Engine:
@@ -93,11 +81,10 @@ class Engine:
 
     def __init__(self, ruleset: Ruleset) -> None:
         self.ruleset = ruleset
-        self.blocks = compile_ruleset(ruleset)
+        self.blocks: list[Block] = ruleset.compiled or compile_ruleset(ruleset)
         self._readers: dict[tuple[str, str], list[int]] = {}
         self._order = {name: inf.order for name, inf in ruleset.inferences.items()}
         self._meaning: dict[str, tuple[str, bool]] = {}
-        self._noter = _Noter()
         self._host = _QuietHost()
         self._session = 0
         self._installed: set[str] = set()
@@ -120,16 +107,16 @@ class Engine:
             return
         self._installed.add(block.name)
         rules: dict[str, Any] = {
-            "~boot": {"all": [{"m": {"kind": "boot"}}], "run": self._noter.action("~boot")},
+            "~boot": {"all": [{"m": {"kind": "boot"}}], "run": _no_action},
             "~sink": {
                 "all": [{"a": {"$ex": {"kind": 1}}}, {"b": {"kind": "never"}}],
-                "run": self._noter.action("~sink"),
+                "run": _no_action,
             },
         }
         for alternative in block.alternatives:
             name = alternative.rule_name
             self._meaning[name] = (alternative.inference, alternative.truth)
-            rules[name] = {"all": alternative.for_engine(), "run": self._noter.action(name)}
+            rules[name] = {"all": alternative.for_engine(), "run": _no_action}
         try:
             self._host.set_rulesets({block.name: rules})
         except Exception as error:
@@ -160,22 +147,14 @@ class Engine:
         self._install(block)
         self._session += 1
         session = f"s{self._session}"
-        noter = self._noter
-        noter.matches.clear()
-        noter.errors.clear()
-        told = [fact.for_engine(number, session) for number, fact in enumerate(facts)]
+        told = [{"sid": session, "id": "boot", "kind": "boot"}]
+        told += [fact.for_engine(number, session) for number, fact in enumerate(facts)]
         try:
-            self._host.assert_fact(block.name, {"sid": session, "id": "boot", "kind": "boot"})
-            if told:
-                self._host.assert_facts(block.name, told)
-            problem = self._host.get_state(block.name, session).get("exception")
-            self._host.delete_state(block.name, session)
+            matches = self._matches(block.name, session, told)
         except Exception as error:
             raise EngineFault(f"the rule engine stopped on {block.name}: {error}") from error
-        if noter.errors or problem:
-            raise EngineFault(f"the rule engine failed on {block.name}: {noter.errors or problem}")
         found: dict[tuple[str, str, bool], dict[tuple[Fact, ...], None]] = {}
-        for rule, matched in noter.matches:
+        for rule, matched in matches:
             if rule not in self._meaning:
                 continue
             inference, truth = self._meaning[rule]
@@ -185,10 +164,33 @@ class Engine:
             found.setdefault((inference, at, truth), {})[support] = None
         return tuple(
             (inference, at, truth, tuple(sorted(supports, key=_support_order)))
+            if len(supports) > 1
+            else (inference, at, truth, tuple(supports))
             for (inference, at, truth), supports in sorted(
                 found.items(), key=lambda item: (self._order[item[0][0]], *item[0][1:])
             )
         )
+
+    def _matches(
+        self, block: str, session: str, facts: list[dict[str, Any]]
+    ) -> list[tuple[str, dict[str, Any]]]:
+        """Tells a block its facts and gives every (rule, matched facts by pattern), in order.
+
+        The actions of a rule are taken from the engine one by one and only noted, so none of our
+        code runs inside the engine, and none of its state is written out and read again for each.
+        """
+        rules = self._host.get_ruleset(block)
+        handle = rules._handle
+        state = rules.assert_facts(facts)
+        matches: list[tuple[str, dict[str, Any]]] = []
+        started = native.start_action_for_state(handle, state)
+        text = started[1] if started else None
+        while text:
+            message: dict[str, dict[str, Any]] = json.loads(text)
+            matches += message.items()
+            text = native.complete_and_start_action(handle, state)
+        rules.delete_state(session)
+        return matches
 
     def run(self, readings: Readings) -> EngineResult:
         """Fires everything that follows from the readings, round by round."""

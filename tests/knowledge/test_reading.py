@@ -138,7 +138,7 @@ def test_the_tiny_ruleset_has_no_problems() -> None:
         ("item: 1.1(a), category", "item: 1.1(a)-ours, category", "the standard's own reference"),
         ("quiet: [marked]", "quiet: [marked, bell_dumb]", ""),
         ("given: {marks: [dent], shaky", "given: {marks: [crack], shaky", "not a defect"),
-        ("likely: used_up}", "likely: ran_out}", "comes first"),
+        ("likely: used_up}", "likely: ran_out}", "this ends"),
         ("    how: Ring it.", "    how: Ring it!", "no exclamation marks"),
         ("applies: made >= newer\n  marks", "applies: shaky\n  marks", "may only read questions"),
     ],

@@ -1,0 +1,144 @@
+"""The words of a person as the answer to a prompt: understood, confirmed, made into entries."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
+from assistant.dialogue.phrasing import item_label
+from assistant.dialogue.understanding import (
+    GroupHeard,
+    GroupItem,
+    Unclear,
+    Understood,
+    clean,
+    understand,
+    understand_group,
+)
+from assistant.knowledge.journal import Answer, Entry, Opened
+from assistant.knowledge.models import Question
+from assistant.reasoning.agenda import Prompt
+
+if TYPE_CHECKING:
+    from assistant.dialogue.talk import Talk
+
+__all__ = ["confirmed", "take_answer", "unclear", "yes"]
+
+_YES_OR_NO = Question(
+    ask="Yes or no?",
+    label="yes or no",
+    kind="yes_no",
+    place="here",
+    how="Type yes or no.",
+    minutes=0.1,
+)
+
+
+def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Takes the words as an answer; False if they were not understood."""
+    entries = understood(talk, prompt, words)
+    if entries is None:
+        return False
+    talk.keep(entries)
+    return True
+
+
+def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
+    """The entries that the words mean, or None after saying what was not clear."""
+    turn = talk.next_turn()
+    if prompt.group:
+        return understood_group(talk, prompt, words, turn)
+    question = talk.ruleset.questions[str(prompt.question)]
+    heard = understand(words, question, today=talk.now.state.context.today)
+    if isinstance(heard, Unclear):
+        unclear(talk, heard)
+        return None
+    if not confirmed(talk, heard):
+        return None
+    return [talk.said(turn, str(prompt.question), prompt.at, heard.answer, words)]
+
+
+def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[Entry] | None:
+    rs = talk.ruleset
+    items = []
+    for question, at in prompt.items:
+        axis = rs.questions[question].each
+        hear = tuple(rs.member(axis, at).hear) if axis and at else ()
+        items.append(GroupItem(question, at, item_label(rs, question, at), hear))
+    if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
+        return understood_numbers(talk, prompt, words, turn, items)
+    heard = understand_group(words, items)
+    if isinstance(heard, Unclear):
+        unclear(talk, heard)
+        return None
+    if not confirmed(talk, heard):
+        return None
+    entries: list[Entry] = []
+    for index, (question, at) in enumerate(prompt.items):
+        model = rs.questions[question]
+        if heard.all_unknown or index in heard.unknown:
+            answer = Answer(state=heard.state)
+        elif index in heard.named:
+            if model.when_named is None:
+                continue
+            answer = Answer(word=model.when_named)
+        elif model.kind == "some_of":
+            answer = Answer(words=())
+        else:
+            answer = Answer(word=model.fine)
+        entries.append(talk.said(turn, question, at, answer, words, prompt.group))
+    if not entries:
+        talk.say(Line("aside", "Then I ask about each of them."))
+        group = str(prompt.group)
+        entries.append(Opened(turn=turn, group=group, words=words[:2000], when=talk.clock()))
+    return entries
+
+
+def understood_numbers(
+    talk: Talk, prompt: Prompt, words: str, turn: int, items: list[GroupItem]
+) -> list[Entry] | None:
+    question = talk.ruleset.questions[prompt.items[0][0]]
+    heard = understand_numbers(words, items, question, today=talk.now.state.context.today)
+    if isinstance(heard, Unclear):
+        unclear(talk, heard)
+        return None
+    if not confirmed(talk, heard):
+        return None
+    return [
+        talk.said(turn, name, at, answer, words)
+        for (name, at), answer in zip(prompt.items, heard.answers, strict=True)
+        if answer is not None
+    ]
+
+
+def unclear(talk: Talk, heard: Unclear) -> None:
+    talk.say(Line("text", heard.message))
+    if heard.offers:
+        talk.say(Line("text", "Did you mean: " + "; ".join(heard.offers) + "?", 2))
+
+
+def confirmed(talk: Talk, heard: Understood | GroupHeard | NumbersHeard) -> bool:
+    """Says what was understood; asks where it is not sure."""
+    talk.say(Line("heard", heard.echo))
+    if heard.sure or yes(talk, "Is that right?"):
+        return True
+    talk.say(Line("aside", "Then it is not kept. Please type your answer in other words."))
+    return False
+
+
+def yes(talk: Talk, question: str) -> bool:
+    """A plain yes or no. Anything else is asked again, and counts as no in the end."""
+    for _ in range(3):
+        words = clean(talk.asker.ask(f"{question} (yes or no) > ".lstrip()))
+        heard = understand(words, _YES_OR_NO, today=talk.now.state.context.today)
+        if isinstance(heard, Understood) and heard.answer.word:
+            return heard.answer.word == "yes"
+        spoken = command_of(words)
+        if spoken is not None and spoken.command is Command.STOP:
+            raise Left
+        if spoken is not None and spoken.command is Command.BACK:
+            return False
+        talk.say(Line("text", "Please type yes or no."))
+    return False

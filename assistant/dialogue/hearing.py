@@ -1,0 +1,86 @@
+"""What was typed at a question, made into entries of the journal.
+
+This room of many words is loaded when the first of them come, not before the first question.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+from typing import TYPE_CHECKING
+
+from assistant.dialogue.answering import take_answer
+from assistant.dialogue.asking import Line
+from assistant.dialogue.commands import command_of
+from assistant.dialogue.phrasing import plan_lines
+from assistant.dialogue.plan_words import plan_of
+from assistant.dialogue.sidesteps import sidestep
+from assistant.dialogue.understanding import (
+    Understood,
+    clean,
+    understand,
+)
+from assistant.knowledge.journal import Answer, Planned
+from assistant.reasoning.agenda import Prompt
+
+if TYPE_CHECKING:
+    from assistant.dialogue.talk import Talk
+
+__all__ = ["Heard", "hear"]
+
+
+class Heard(Enum):
+    """What came of the words: answered or done, leave, ask again, or not understood."""
+
+    DONE = "done"
+    LEAVE = "leave"
+    AGAIN = "again"
+    MISSED = "missed"
+
+
+def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
+    """Takes what was typed at a prompt: a change of plan, something to do, or an answer."""
+    words = clean(typed)
+    if not words:
+        talk.say(Line("aside", "Nothing was typed. Type an answer, or help."))
+        return Heard.AGAIN
+    if change_of_plan(talk, prompt, words):
+        return Heard.DONE
+    question = talk.ruleset.questions.get(prompt.question or "")
+    heard = command_of(words, question)
+    if heard is not None:
+        done = sidestep(talk, heard.command, heard.rest, prompt)
+        return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
+    return Heard.DONE if take_answer(talk, prompt, words) else Heard.MISSED
+
+
+def change_of_plan(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Takes "I have 10 minutes", "no helper" or "it's dark", and says what changes."""
+    today = talk.now.state.context.today
+    heard = plan_of(words, talk.ruleset, prompt.question, today)
+    if heard is None or is_answer(talk, prompt, words):
+        return False
+    turn = talk.next_turn()
+    if heard.timed:
+        planned = Planned(turn=turn, minutes=heard.minutes, words=words, when=talk.clock())
+        talk.keep([planned])
+        talk.say(*plan_lines(talk.now, talk.plan))
+        return True
+    kit = str(talk.ruleset.about.kit)
+    picks = set(talk.now.readings.reading(kit, "").picks or ())
+    if heard.lost and heard.lost not in picks:
+        return False  # it is known already, so the words are about this check
+    picks = picks - {heard.lost} if heard.lost else picks | {str(heard.gained)}
+    has = tuple(w for w in talk.ruleset.questions[kit].words() if w in picks)
+    said = talk.said(turn, kit, "", Answer(words=has), words)
+    talk.keep([said])
+    talk.say(Line("aside", "Noted. Where a check needs it, I say the way round."))
+    return True
+
+
+def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Whether words are a sure answer to the question in hand, which then comes first."""
+    question = talk.ruleset.questions.get(prompt.question or "")
+    if question is None:
+        return False
+    heard = understand(words, question, today=talk.now.state.context.today)
+    return isinstance(heard, Understood) and heard.sure and heard.answer.state == "value"

@@ -1,0 +1,98 @@
+"""From a person's own words to the symptoms they may mean: trigram BM25 over the ruleset's words.
+
+Words that mean the same are first made one word. A text is then cut into threes of letters, word
+by word, so that a misspelt word still shares most of its threes with the right one, and the
+symptoms are ranked by Okapi BM25 (Robertson and Zaragoza, 2009). Nothing is ever picked here:
+the person picks from the nearest, or none.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+__all__ = ["Match", "Matcher"]
+
+_K1, _B = 1.2, 0.4
+"""How soon a repeated three stops counting, and how much a long entry is held back."""
+
+
+@dataclass(frozen=True)
+class Match:
+    """A symptom and how near the words come to it: 0 and up, comparable for one text only."""
+
+    name: str
+    score: float
+
+
+class Matcher:
+    """Ranks names by their phrases.
+
+    phrases: for each name the ways to say it. same: lists of words that mean the same, the first
+    of each stands for all. idle: words that tell nothing.
+    """
+
+    def __init__(
+        self,
+        phrases: Mapping[str, Sequence[str]],
+        same: Iterable[Sequence[str]] = (),
+        idle: Iterable[str] = (),
+    ) -> None:
+        self._one = {word: group[0] for group in same for word in group[1:]}
+        self._longest = max((word.count(" ") + 1 for word in self._one), default=1)
+        self._idle = frozenset(idle)
+        self._counts = {
+            name: Counter(three for phrase in said for three in self.threes(phrase))
+            for name, said in phrases.items()
+        }
+        lengths = {name: sum(count.values()) for name, count in self._counts.items()}
+        mean = sum(lengths.values()) / max(1, len(lengths))
+        self._norm = {
+            name: _K1 * (1 - _B + _B * length / max(1.0, mean)) for name, length in lengths.items()
+        }
+        seen_in = Counter(three for count in self._counts.values() for three in count)
+        total = len(self._counts)
+        self._weight = {
+            three: math.log(1 + (total - n + 0.5) / (n + 0.5)) for three, n in seen_in.items()
+        }
+
+    def words(self, text: str) -> list[str]:
+        """The words of a text that tell something, with one word for all that mean the same."""
+        plain = re.findall(r"[a-z0-9]+", text.lower().replace("'", "").replace("\u2019", ""))
+        found: list[str] = []
+        index = 0
+        while index < len(plain):
+            for size in range(min(self._longest, len(plain) - index), 0, -1):
+                run = " ".join(plain[index : index + size])
+                if size == 1 or run in self._one:
+                    found += self._one.get(run, run).split()
+                    index += size
+                    break
+        return [word for word in found if word not in self._idle]
+
+    def threes(self, text: str) -> list[str]:
+        """The threes of letters of each word, with a mark at both ends."""
+        found: list[str] = []
+        for word in self.words(text):
+            marked = f"^{word}$"
+            found += [marked[i : i + 3] for i in range(len(marked) - 2)]
+        return found
+
+    def nearest(self, text: str, most: int = 3) -> list[Match]:
+        """The nearest names, best first; none where not one three is shared."""
+        threes = Counter(self.threes(text))
+        scored = []
+        for name, count in self._counts.items():
+            score = 0.0
+            for three, times in threes.items():
+                if three in count:
+                    found = count[three]
+                    gain = found * (_K1 + 1) / (found + self._norm[name])
+                    score += min(times, 2) * self._weight[three] * gain
+            if score > 0:
+                scored.append(Match(name, score))
+        scored.sort(key=lambda match: (-match.score, match.name))
+        return scored[:most]
