@@ -22,6 +22,7 @@ __all__ = [
     "Entry",
     "Mended",
     "Opened",
+    "Picked",
     "Planned",
     "Said",
     "State",
@@ -35,7 +36,7 @@ _WORDS = 2000
 
 
 class Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Answer(Part):
@@ -132,11 +133,28 @@ class TookBack(Part):
 
 
 class Worry(Part):
-    """Something the person said in their own words that no question asked for."""
+    """What worries the person, in their own words.
+
+    dangers: the dangers the words could mean. offered: the symptoms that were nearest, in the
+    order they were offered.
+    """
 
     kind: Literal["worry"] = "worry"
     turn: int
     words: str = Field(max_length=_WORDS)
+    dangers: tuple[Annotated[str, Field(max_length=60)], ...] = Field(default=(), max_length=20)
+    offered: tuple[Annotated[str, Field(max_length=60)], ...] = Field(default=(), max_length=20)
+    when: str | None = Field(default=None, max_length=40)
+
+
+class Picked(Part):
+    """Which of the offered symptoms the worry of turn `of` is; None for none of them."""
+
+    kind: Literal["picked"] = "picked"
+    turn: int
+    of: int
+    symptom: str | None = Field(default=None, max_length=60)
+    words: str = Field(default="", max_length=_WORDS)
     when: str | None = Field(default=None, max_length=40)
 
 
@@ -160,22 +178,30 @@ class Planned(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
-AnyEntry = Context | Said | Corrected | Mended | TookBack | Worry | Planned | Opened
+AnyEntry = Context | Said | Corrected | Mended | TookBack | Worry | Picked | Planned | Opened
 Entry = Annotated[AnyEntry, Field(discriminator="kind")]
-entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry)
+entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry, config=ConfigDict(defer_build=True))
 
 
 @dataclass(frozen=True)
 class State:
-    """What stands after all entries: the context, the answer to each (question, at)."""
+    """What stands after all entries: the context, the answer to each (question, at).
+
+    picked: for each worry, by its turn, what it was said to be.
+    """
 
     context: Context
     answers: dict[tuple[str, str], Said]
     mended: dict[tuple[str, str], Mended]
     worries: tuple[Worry, ...]
+    picked: dict[int, Picked]
     last_turn: int
     planned: Planned | None = None
     opened: frozenset[str] = frozenset()
+
+    def open_worries(self) -> tuple[Worry, ...]:
+        """The worries that have not been placed yet, oldest first."""
+        return tuple(worry for worry in self.worries if worry.turn not in self.picked)
 
 
 def active_entries(journal: Iterable[Entry]) -> list[Entry]:
@@ -201,6 +227,7 @@ def fold(journal: Iterable[Entry]) -> State:
     answers: dict[tuple[str, str], Said] = {}
     mended: dict[tuple[str, str], Mended] = {}
     worries: list[Worry] = []
+    picked: dict[int, Picked] = {}
     planned: Planned | None = None
     opened: set[str] = set()
     for entry in active_entries(entries):
@@ -212,9 +239,13 @@ def fold(journal: Iterable[Entry]) -> State:
             mended[(entry.question, entry.at)] = entry
         elif isinstance(entry, Worry):
             worries.append(entry)
+        elif isinstance(entry, Picked):
+            picked[entry.of] = entry
         elif isinstance(entry, Planned):
             planned = entry
         elif isinstance(entry, Opened):
             opened.add(entry.group)
     last = max(entry.turn for entry in entries)
-    return State(entries[0], answers, mended, tuple(worries), last, planned, frozenset(opened))
+    return State(
+        entries[0], answers, mended, tuple(worries), picked, last, planned, frozenset(opened)
+    )
