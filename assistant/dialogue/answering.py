@@ -17,6 +17,7 @@ from assistant.dialogue.understanding import (
     understand,
     understand_group,
 )
+from assistant.dialogue.worries import no_worry, take_pick, take_worry
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
 from assistant.reasoning.agenda import Prompt
@@ -38,10 +39,14 @@ _YES_OR_NO = Question(
 
 def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     """Takes the words as an answer; False if they were not understood."""
-    entries = understood(talk, prompt, words)
+    worry = prompt.question is not None and prompt.question == talk.ruleset.about.worry
+    entries = take_pick(talk, prompt, words) if prompt.worry else understood(talk, prompt, words)
     if entries is None:
         return False
-    talk.keep(entries)
+    if worry and not no_worry(talk.ruleset, words):
+        take_worry(talk, words, entries)
+    else:
+        talk.keep(entries)
     return True
 
 

@@ -22,11 +22,22 @@ class Command(StrEnum):
     FOUND = "found"
     WHATIF = "what if"
     CARD = "card"
+    WORRY = "worry"
     STOP = "stop"
 
 
 _THAT = r"(?:that|this|it|them|these|those|one|all that|all this|that one|this one|so)"
 _FORMS: dict[Command, tuple[str, ...]] = {
+    Command.WORRY: (
+        "worry",
+        "worries",
+        "worried",
+        "i am worried",
+        "something worries me",
+        "(?:there is )?something (?:is )?(?:wrong|odd|strange|funny|not right)(?: with the car)?",
+        "i have (?:a|another) (?:worry|problem)",
+        "another (?:worry|problem|thing)",
+    ),
     Command.HELP: (
         "help",
         "help me",
@@ -329,6 +340,22 @@ WITH_REST = [
     (command, re.compile(pattern, re.IGNORECASE))
     for command, pattern in (
         (
+            Command.WORRY,
+            r"(?:and |also |oh |another |one more |my |the )*(?:worry|worries)(?: is| are)?"
+            r"(?: that| about)?[ ,:-]+(?P<rest>.{3,})",
+        ),
+        (
+            Command.WORRY,
+            r"(?:and |also |but |oh )*(?:i am|i'm|im|we are|we're) (?:a bit |also |quite |really |"
+            r"very |rather )*(?:worried|concerned|anxious|nervous)(?: about| that| because)?"
+            r"[ ,:-]+(?P<rest>.{3,})",
+        ),
+        (
+            Command.WORRY,
+            r"(?:and |also |but |oh )*(?:something else|another thing|one more thing|by the way)"
+            r"[ ,:-]+(?P<rest>.{3,})",
+        ),
+        (
             Command.WHATIF,
             r"(?:and |but |so |ok(?:ay)?,? )?(?:what(?:'s)? if|what would (?:happen|it be|you say|"
             r"follow)"
@@ -388,6 +415,8 @@ WITH_REST = [
     )
 ]
 LONG_WORDS = {
+    "worried": Command.WORRY,
+    "worries": Command.WORRY,
     "summary": Command.FOUND,
     "findings": Command.FOUND,
     "explain": Command.MEANS,

@@ -19,6 +19,7 @@ from assistant.dialogue.understanding import (
     clean,
     understand,
 )
+from assistant.dialogue.worries import sounds_like_worry, take_worry
 from assistant.knowledge.journal import Answer, Planned
 from assistant.reasoning.agenda import Prompt
 
@@ -50,7 +51,19 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
     if heard is not None:
         done = sidestep(talk, heard.command, heard.rest, prompt)
         return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
-    return Heard.DONE if take_answer(talk, prompt, words) else Heard.MISSED
+    if take_answer(talk, prompt, words):
+        return Heard.DONE
+    return Heard.DONE if meant_as_worry(talk, prompt, words) else Heard.MISSED
+
+
+def meant_as_worry(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Asks about words that are no answer but sound like something that worries the person."""
+    if prompt.worry is not None or not sounds_like_worry(talk.ruleset, words):
+        return False
+    if not talk.yes("Is that something that worries you about the car?"):
+        return False
+    take_worry(talk, words, [])
+    return True
 
 
 def change_of_plan(talk: Talk, prompt: Prompt, words: str) -> bool:

@@ -9,8 +9,11 @@ from typing import Any, TextIO
 
 from assistant.dialogue.answers_file import Given, read_answers, read_text
 from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import deadline_lines, summary_lines
 from assistant.dialogue.plain import wrapped
+from assistant.dialogue.telling import (
+    deadline_lines,
+    summary_lines,
+)
 from assistant.errors import InputError
 from assistant.exports.result import result_data
 from assistant.exports.sheet import json_text, sheet_data

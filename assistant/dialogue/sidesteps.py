@@ -18,11 +18,14 @@ from assistant.dialogue.phrasing import (
     item_label,
     means_lines,
     plural,
-    summary_lines,
-    trail_lines,
     why_lines,
 )
+from assistant.dialogue.telling import (
+    summary_lines,
+    trail_lines,
+)
 from assistant.dialogue.understanding import Unclear, clean, understand
+from assistant.dialogue.worries import no_worry, take_worry
 from assistant.knowledge.journal import Corrected, Entry, Mended, Said, TookBack, active_entries
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import Prompt
@@ -52,6 +55,8 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
         return mended(talk, rest)
     if command is Command.CARD:
         return card(talk)
+    if command is Command.WORRY:
+        return worry(talk, rest)
     if command is Command.WHATIF:
         what_if(talk, rest, prompt)
     elif command is Command.FOUND:
@@ -59,6 +64,21 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
     else:
         talk.say(*explained(talk, command, prompt))
     return None
+
+
+def worry(talk: Talk, rest: str) -> bool | None:
+    """Takes what worries the person, at any time."""
+    if talk.ruleset.about.worry is None:
+        talk.say(Line("aside", "This ruleset knows no symptoms."))
+        return None
+    if not rest:
+        talk.say(Line("question", "What worries you? Say it in your own words."))
+        rest = clean(talk.asker.ask("> "))
+        if not rest or no_worry(talk.ruleset, rest):
+            talk.say(Line("aside", "Good. Then we go on."))
+            return None
+    take_worry(talk, rest, [])
+    return True
 
 
 def number_of(words: str) -> int:
@@ -297,6 +317,9 @@ def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str]
     for lead in ("it was ", "it is ", "it were ", "the answer was ", "i said "):
         if words.lower().startswith(lead):
             words = words[len(lead) :]
+    if not prompt.items:
+        talk.say(Line("text", "Say which answer, for example: what if tread depth was 1.5"))
+        return None, ""
     return prompt.items[0], words
 
 

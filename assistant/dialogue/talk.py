@@ -12,12 +12,16 @@ from collections.abc import Callable
 from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.phrasing import (
     HINT,
-    advice_lines,
     ask_lines,
+    progress_line,
+)
+from assistant.dialogue.telling import (
+    advice_lines,
     danger_lines,
     deadline_lines,
-    progress_line,
+    stood_down_line,
     summary_lines,
+    symptom_lines,
     together,
 )
 from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said
@@ -25,7 +29,14 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
-from assistant.reasoning.consultation import Consultation, Finding, consult, engine_for
+from assistant.reasoning.consultation import (
+    Consultation,
+    Finding,
+    SymptomFound,
+    consult,
+    engine_for,
+)
+from assistant.reasoning.deciding import told_symptoms
 from assistant.records.store import JournalFile
 
 __all__ = ["Talk"]
@@ -53,6 +64,7 @@ class Talk:
         self.cautions: set[str] = set()
         self.summed: list[tuple[str, str]] | None = None
         self.refresh()
+        self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
 
     @property
     def journal(self) -> list[Entry]:
@@ -74,15 +86,31 @@ class Talk:
             self.say(*advice_lines(self.now))
         try:
             while self.plan.next is not None:
+                self.explain_told()
                 self.sum_up(self.plan.next)
                 if not self.turn(self.plan.next):
                     return False
+            self.explain_told()
             self.sum_up(None)
             self.say(*deadline_lines(self.now))
         except Left:
             self.say(Line("blank"))
             return False
         return True
+
+    def looked_into(self) -> list[SymptomFound]:
+        """The symptoms told of for which there is nothing more to ask at once."""
+        open_ = {p.deciding.symptom.symptom.symptom for p in self.plan.prompts if p.deciding}
+        waits = any(p.why in ("triage", "worry", "at once") for p in self.plan.prompts)
+        found = [] if waits else told_symptoms(self.now)
+        return [f for f in found if f.symptom.symptom not in open_]
+
+    def explain_told(self) -> None:
+        """Says once what may be behind each thing that was told, when no check is left for it."""
+        for found in self.looked_into():
+            if found.symptom.symptom not in self.told:
+                self.told.add(found.symptom.symptom)
+                self.say(Line("blank"), *symptom_lines(self.now, found))
 
     def sum_up(self, prompt: Prompt | None) -> None:
         """Says what was found once the walk is done, before what is asked at the end."""
@@ -179,6 +207,7 @@ class Talk:
                 for e in entries
             ]
         before = {(f.rule.rule, f.at) for f in self.now.findings}
+        down = set(self.now.stood_down)
         self.file.append(entries)
         self.refresh(None if lost else trial)
         new = [f for f in self.now.findings if (f.rule.rule, f.at) not in before]
@@ -188,6 +217,7 @@ class Talk:
         ):
             where = f"{parts}: " if parts else ""
             self.say(Line("found", f"{where}{finding.rule.say} {URGENCY_WORDS[finding.urgency]}."))
+        self.say(*(stood_down_line(s) for s in self.now.stood_down if s not in down))
         if lost:
             self.say(Line("text", "Noted. Have it confirmed by a garage; it stays on the sheet."))
         return True
@@ -198,8 +228,12 @@ class Talk:
             self.say(*danger_lines(self.now, dangers))
 
     def lost_dangers(self, trial: Consultation) -> list[Finding]:
-        """The findings of today that say do not drive, and would be gone after a change."""
+        """The findings of today that say do not drive, and would be gone after a change.
+
+        One that is ruled out by something seen is not lost: that is said, and stays visible.
+        """
         stays = {(f.rule.rule, f.at) for f in trial.findings}
+        stays |= {(s.rule.rule, s.at) for s in trial.stood_down}
         return [
             f
             for f in self.now.findings

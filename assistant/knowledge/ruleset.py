@@ -226,6 +226,25 @@ class Ruleset:
         """All symptoms by name, in ruleset order."""
         return {s.symptom: s for file in self.systems.values() for s in file.symptoms}
 
+    def deciding_questions(self, symptom: str) -> tuple[str, ...]:
+        """The questions that the evidence on a symptom's causes hangs on."""
+        return self._deciding.get(symptom, ())
+
+    @cached_property
+    def _deciding(self) -> dict[str, tuple[str, ...]]:
+        found: dict[str, dict[str, None]] = {}
+        for inference in self.inferences.values():
+            if inference.role == "evidence" and inference.symptom is not None:
+                names = self.questions_behind(inference.condition)
+                found.setdefault(inference.symptom.symptom, {}).update(dict.fromkeys(names))
+        return {symptom: tuple(names) for symptom, names in found.items()}
+
+    @cached_property
+    def behind_worked(self) -> frozenset[str]:
+        """The questions that something is worked out from."""
+        worked = (*self.derived, *self.sums)
+        return frozenset(name for one in worked for name in self.answers_behind(one))
+
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:
         """The causes that an item of the standard would fail for."""
         return tuple(

@@ -1,7 +1,8 @@
 """What to ask next, and why that and nothing else.
 
-The order is: the car; what a rule wants to know at once; the questions about recent drives;
-then the walk, place by place and never back; then what is asked at the end. Inside a place: what
+The order is: what words that could mean a danger ask first; the car; what a rule wants to know at
+once; the check that decides about what the person told of; the questions about recent drives; then
+the walk, place by place and never back; then what is asked at the end. Inside a place: what
 a rule has opened there, then the safety set, then value for time (how likely it fails and is
 seen, by the minute).
 Nothing is ever dropped: what is not asked stays on the list of what was not asked.
@@ -9,11 +10,13 @@ Nothing is ever dropped: what is not asked stays on the list of what was not ask
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Group, Question
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, FollowUp
+from assistant.reasoning.deciding import Deciding, next_check, told_symptoms
 from assistant.reasoning.plan import plan_for, time_for
 
 __all__ = ["Agenda", "Prompt", "agenda"]
@@ -23,7 +26,9 @@ __all__ = ["Agenda", "Prompt", "agenda"]
 class Prompt:
     """One thing to ask: a question at one part, or a group with the items it shows.
 
-    why: "car", "at once", "recent drives", "opened here", "safety", "walk", "end".
+    why: "triage", "worry" (which symptom is meant; then without items), "car", "at once",
+    "deciding", "recent drives", "opened here", "safety", "walk", "end".
+    deciding: for a check that decides about a symptom, which, and to what end.
     value: chance that it fails and is seen, per minute; from starting guesses.
     """
 
@@ -36,10 +41,14 @@ class Prompt:
     minutes: float
     value: float
     follow_up: FollowUp | None = None
+    deciding: Deciding | None = None
+    worry: Worry | None = None
 
     @property
     def key(self) -> str:
-        """A stable name: question, question@part, or the group's name."""
+        """A stable name: question, question@part, the group's name, or which worry."""
+        if self.worry:
+            return f"worry {self.worry.turn}"
         if self.group:
             return self.group
         return f"{self.question}@{self.at}" if self.at else str(self.question)
@@ -70,7 +79,8 @@ def agenda(consultation: Consultation) -> Agenda:
     """The agenda of a consultation; a pure function of it."""
     rs = consultation.ruleset
     reached = _reached(consultation)
-    prompts = _open_prompts(consultation)
+    prompts = _with_deciding(consultation, _open_prompts(consultation))
+    prompts += _picks(consultation)
     prompts.sort(key=lambda p: _order(rs, p, reached))
     here = rs.about.walk[reached].place if reached >= 0 else None
     plan = plan_for(rs, consultation.state, prompts, here)
@@ -100,12 +110,16 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
     prompts: list[Prompt] = []
     begun = {s.group for s in consultation.state.answers.values() if s.group}
     begun |= consultation.state.opened
+    first = asked_first(consultation)
     for name, at in rs.asked_items():
         question = rs.questions[name]
         follow_up = follow_ups.get((name, at))
         if (name, at) in consultation.state.answers or consultation.applies(name) is False:
             continue
         mended = (name, at) in consultation.state.mended
+        if name in first:
+            prompts.append(replace(_single(rs, name, at, None, False), why="triage"))
+            continue
         if question.asked != "walk" and follow_up is None and not mended:
             continue
         group = f"{question.group}@{rs.place_of(name, at)}" if question.group else ""
@@ -120,6 +134,47 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
             prompts.append(_single(rs, *items[0], follow_ups.get(items[0]), False))
         else:
             prompts.append(_grouped(rs, group, items))
+    return prompts
+
+
+def asked_first(consultation: Consultation) -> frozenset[str]:
+    """The questions asked first because what worries the person could be a danger."""
+    words = consultation.ruleset.words
+    return frozenset(
+        name
+        for worry in consultation.state.worries
+        for danger in worry.dangers
+        if words is not None and danger in words.dangers
+        for name in words.dangers[danger].ask
+    )
+
+
+def _picks(consultation: Consultation) -> list[Prompt]:
+    """For each worry that is not placed yet: which of the offered symptoms it is."""
+    rs = consultation.ruleset
+    if rs.about.worry is None:
+        return []
+    place = rs.questions[rs.about.worry].place
+    return [
+        Prompt(None, "", None, (), place, "worry", 0.2, 0.0, worry=worry)
+        for worry in consultation.state.open_worries()
+    ]
+
+
+def _with_deciding(consultation: Consultation, prompts: list[Prompt]) -> list[Prompt]:
+    """Moves up, or adds, the check that decides most about each thing the person told of."""
+    for found in told_symptoms(consultation):
+        check = next_check(consultation, found)
+        if check is None:
+            continue
+        item = (check.question, check.at)
+        there = next((p for p in prompts if item in p.items), None)
+        if there is not None and there.why in ("triage", "at once", "deciding"):
+            continue
+        prompts = [p for p in prompts if p is not there]
+        if there is None:
+            there = _single(consultation.ruleset, *item, None, False)
+        prompts.append(replace(there, why="deciding", deciding=check))
     return prompts
 
 
@@ -161,7 +216,8 @@ def _worth(question: Question) -> float:
 
 
 _WHY_ORDER = {
-    "car": 0, "at once": 1, "recent drives": 2, "opened here": 3, "safety": 3, "walk": 3, "end": 4,
+    "triage": 0, "worry": 1, "car": 2, "at once": 3, "deciding": 4, "recent drives": 5,
+    "opened here": 6, "safety": 6, "walk": 6, "end": 7,
 }  # fmt: skip
 _INSIDE = {"opened here": 0, "safety": 1, "walk": 2}
 
@@ -170,9 +226,8 @@ def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, in
     walk = [w.place for w in rs.about.walk]
     stop = walk.index(prompt.place)
     behind = 1 if stop < reached else 0
-    name = prompt.items[0][0]
-    position = list(rs.questions).index(name)
+    position = list(rs.questions).index(prompt.items[0][0]) if prompt.items else 0
     first = _WHY_ORDER[prompt.why]
-    if first != 3:
+    if first != _WHY_ORDER["walk"]:
         return (first, 0, 0, 0, 0.0, position)
     return (first, behind, stop, _INSIDE[prompt.why], -prompt.value, position)

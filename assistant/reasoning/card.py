@@ -40,4 +40,6 @@ def numbered_prompts(ruleset: Ruleset, journal: Sequence[Entry]) -> list[Prompt]
     ]
     kept = [e for e in about_car if e.kind in ("context", "said", "corrected")]
     plan = agenda(consult(ruleset, kept))
-    return [p for p in plan.prompts if ruleset.places[p.place].stage not in ("start", "end")]
+    return [
+        p for p in plan.prompts if p.items and ruleset.places[p.place].stage not in ("start", "end")
+    ]

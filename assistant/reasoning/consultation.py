@@ -18,6 +18,7 @@ from assistant.knowledge.journal import (
     Said,
     State,
     TookBack,
+    Worry,
     fold,
 )
 from assistant.knowledge.models import Cause, Rule, Symptom, TesterOnly, Urgency
@@ -146,7 +147,8 @@ class Consultation:
     """What follows from one journal. Nothing in it is stored; all of it can be made again.
 
     pending: what a rule wants to know at once and has not been told; until then the car should
-    be looked at before it is driven. not_known, not_asked: of the car; what is asked at the end,
+    be looked at before it is driven. unplaced: worries that could be a danger and were said to be
+    none of the symptoms offered. not_known, not_asked: of the car; what is asked at the end,
     about dates, is not among them.
     """
 
@@ -158,6 +160,7 @@ class Consultation:
     follow_ups: tuple[FollowUp, ...]
     symptoms: tuple[SymptomFound, ...]
     withdrawn: tuple[Withdrawn, ...]
+    unplaced: tuple[Worry, ...]
     stood_down: tuple[StoodDown, ...]
     too_close: tuple[TooCloseToTell, ...]
     pending: tuple[FollowUp, ...]
@@ -217,6 +220,8 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         urgencies.append(Urgency.HAVE_LOOKED_AT)
     if withdrawn or any(_is_danger(ruleset, name) for name, _ in result.faults):
         urgencies.append(Urgency.HAVE_LOOKED_AT)
+    if _unplaced(state):
+        urgencies.append(Urgency.HAVE_LOOKED_AT)
     return Consultation(
         ruleset=ruleset,
         state=state,
@@ -227,6 +232,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         pending=pending,
         symptoms=_symptoms(ruleset, result),
         withdrawn=withdrawn,
+        unplaced=_unplaced(state),
         stood_down=_stood_down(ruleset, result),
         too_close=too_close,
         not_known=tuple(
@@ -245,6 +251,15 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         tester_only=_tester_only(ruleset, result),
         urgency=most_pressing(urgencies),
         misfits=misfits,
+    )
+
+
+def _unplaced(state: State) -> tuple[Worry, ...]:
+    """Worries whose words could mean a danger and that are none of what was offered."""
+    return tuple(
+        worry
+        for worry in state.worries
+        if worry.dangers and worry.turn in state.picked and not state.picked[worry.turn].symptom
     )
 
 

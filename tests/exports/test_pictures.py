@@ -13,8 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import how_lines, summary_lines
+from assistant.dialogue.phrasing import (
+    how_lines,
+)
 from assistant.dialogue.plain import wrapped
+from assistant.dialogue.telling import (
+    summary_lines,
+)
 from assistant.errors import RulesetError
 from assistant.exports.drawn import car_of, drawings, screen_of, spot_of, tread_of
 from assistant.exports.pictures import (

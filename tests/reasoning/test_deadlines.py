@@ -14,7 +14,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from assistant.calculations.dates import is_clamped
-from assistant.dialogue.phrasing import deadline_lines
+from assistant.dialogue.telling import (
+    deadline_lines,
+)
 from assistant.dialogue.understanding import Unclear, Understood, understand
 from assistant.errors import RulesetError
 from assistant.exports.card import card

@@ -1,0 +1,311 @@
+"""What has been found and what may be behind it, as lines of plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from assistant.dialogue.asking import Line
+from assistant.dialogue.phrasing import and_words, item_label, plural, upper
+from assistant.exports.drawn import car_of
+from assistant.exports.pictures import car_rows
+from assistant.knowledge.models import Urgency, Who
+from assistant.knowledge.wording import URGENCY_WORDS, range_words
+from assistant.reasoning.consultation import (
+    Consultation,
+    Finding,
+    StoodDown,
+    SymptomFound,
+    TooCloseToTell,
+    Withdrawn,
+)
+from assistant.reasoning.deadlines import deadlines_of
+from assistant.reasoning.trail import Node
+
+__all__ = [
+    "advice_lines",
+    "danger_lines",
+    "deadline_lines",
+    "finding_lines",
+    "stood_down_line",
+    "summary_lines",
+    "symptom_lines",
+    "together",
+    "trail_lines",
+]
+
+_MOST_LISTED = 12
+
+WHO_WORDS = {
+    Who.OWNER: "You can do this yourself, without tools.",
+    Who.OWNER_TOOLS: "You may be able to do this yourself with basic tools.",
+    Who.GARAGE: "For a garage.",
+    Who.STATION: "Ask the inspection station.",
+}
+
+
+def car_lines(consultation: Consultation, groups: list[list[Finding]]) -> list[Line]:
+    """The car from above with the findings, numbered as they are listed after it."""
+    car = car_of(consultation, list(enumerate(groups, start=1)))
+    if car is None:
+        return []
+    rows = car_rows(car.stops, car.marks)
+    return [Line("text", car.words), Line("picture", "\n".join(rows)), Line("blank")]
+
+
+def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]:
+    """What may be behind a symptom, the evidence, who mends it, and what to say to a garage."""
+    rs, symptom = consultation.ruleset, found.symptom
+    lines = [Line("title", f"What may be behind it: {symptom.say}")]
+    for cause in found.causes[:4]:
+        because = f", because {and_words(list(cause.speaks_for))}" if cause.speaks_for else ""
+        against = f"; against it: {and_words(list(cause.speaks_against))}"
+        lines.append(
+            Line(
+                "text",
+                f"{upper(cause.word)}: {cause.cause.say}{because}"
+                f"{against if cause.speaks_against else ''}.",
+                2,
+            )
+        )
+    likely = found.likely
+    if likely is None:
+        lines.append(Line("text", "Which of them it is stays open. Have it looked at.", 2))
+    else:
+        lines.append(Line("text", f"What to do: {likely.cause.do}", 2))
+        lines.append(Line("text", WHO_WORDS[likely.cause.who], 2))
+    lines += [Line("caution", rs.cautions[c], 2) for c in symptom.cautions]
+    if symptom.tell_garage:
+        lines.append(Line("text", f"Tell the garage: {symptom.tell_garage}", 2))
+    if symptom.not_sold:
+        lines.append(Line("text", f"Before you pay: {symptom.not_sold}", 2))
+    return lines
+
+
+def category_words(consultation: Consultation, finding: Finding) -> str:
+    if finding.category is None:
+        return "not an item of the inspection"
+    step = consultation.ruleset.about.scale[finding.category]
+    return f"{step.say}, item {finding.item}" + (": would fail" if step.fails else "")
+
+
+def together(findings: Iterable[Finding]) -> list[tuple[Finding, str]]:
+    """Findings of one rule as one: the first of them, and all its parts in words."""
+    parts: dict[str, list[str]] = {}
+    first: dict[str, Finding] = {}
+    for finding in findings:
+        name = finding.rule.rule
+        first.setdefault(name, finding)
+        parts.setdefault(name, []).append(finding.at_words)
+    return [(f, upper(and_words([w for w in parts[name] if w]))) for name, f in first.items()]
+
+
+def finding_lines(
+    consultation: Consultation, finding: Finding, where: str, indent: int = 0, number: int = 0
+) -> list[Line]:
+    """A finding: its number if it has one, what, where, how bad, why, what to do, who."""
+    rule = finding.rule
+    where = (f"{number}. " if number else "") + (f"{where}: " if where else "")
+    lines = [
+        Line("found", f"{where}{rule.say}", indent),
+        Line(
+            "text",
+            f"{URGENCY_WORDS[finding.urgency]} ({category_words(consultation, finding)}).",
+            indent + 2,
+        ),
+        Line("text", rule.why, indent + 2),
+    ]
+    if finding.close_to_limit:
+        lines.append(
+            Line("text", "This is close to the limit: a tester may read it otherwise.", indent + 2)
+        )
+    if rule.do:
+        lines.append(Line("text", f"What to do: {rule.do}", indent + 2))
+    if rule.who:
+        lines.append(Line("text", WHO_WORDS[rule.who], indent + 2))
+    rs = consultation.ruleset
+    lines += [Line("caution", rs.cautions[c], indent + 2) for c in rule.cautions]
+    return lines
+
+
+def danger_lines(consultation: Consultation, findings: list[Finding]) -> list[Line]:
+    """The interruption: said at once, before anything else is asked."""
+    worst = findings[0].urgency
+    lines = [Line("blank"), Line("danger", f" {URGENCY_WORDS[worst].upper()} ")]
+    for finding, parts in together(findings):
+        where = f"{parts}: " if parts else ""
+        lines.append(Line("text", f"{where}{finding.rule.say} {finding.rule.why}"))
+        if finding.rule.do:
+            lines.append(Line("text", f"What to do now: {finding.rule.do}"))
+    if worst.rank <= Urgency.DO_NOT_DRIVE.rank:
+        lines.append(
+            Line("text", "If it must be moved, have it carried by a recovery service. The rest of "
+                         "the walk can still be done while it stands.")
+        )  # fmt: skip
+    lines.append(Line("blank"))
+    return lines
+
+
+def worry_lines(consultation: Consultation) -> list[Line]:
+    """What the person said that is none of the symptoms known here."""
+    state = consultation.state
+    left = [w for w in state.worries if w.turn in state.picked and not state.picked[w.turn].symptom]
+    if not left:
+        return []
+    lines = [Line("title", "In your own words, for the garage")]
+    for worry in left:
+        ask = " Have it looked at before driving: it could be a danger." if worry.dangers else ""
+        lines.append(Line("text", f"'{worry.words}'.{ask}", 2))
+    return lines
+
+
+def stood_down_line(down: StoodDown) -> Line:
+    """A danger that something seen has ruled out, still shown."""
+    return Line("text", f"Ruled out by what you saw: {down.rule.say} {down.by.say}", 2)
+
+
+def withdrawn_line(consultation: Consultation, gone: Withdrawn) -> Line:
+    now = f", then '{gone.words_now}'" if gone.words_now else ""
+    return Line(
+        "text",
+        f"Have it confirmed: {gone.rule.say} First you said '{gone.words_before}'{now} "
+        f"({gone.how}). Let a garage confirm it before the car is driven.",
+        2,
+    )
+
+
+def too_close_line(consultation: Consultation, close: TooCloseToTell) -> Line:
+    """A rough reading that lies across a limit."""
+    rs = consultation.ruleset
+    question = rs.questions.get(close.reading)
+    label = question.label if question else close.reading
+    unit = (question.unit if question else rs.names[close.reading].unit) or ""
+    where = f"{close.at_words} " if close.at_words else ""
+    words = range_words(close.lo, close.hi, unit)
+    return Line("text", f"{where}{label}, {words}: it may be that {close.rule.say.lower()}", 2)
+
+
+def advice_lines(consultation: Consultation) -> list[Line]:
+    """Whether the car may be driven: always the first thing said."""
+    urgency = consultation.urgency
+    if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank:
+        lines = [Line("danger", f" {URGENCY_WORDS[urgency].upper()} ")]
+        worst = [f for f in consultation.findings if f.urgency == urgency]
+        for finding, parts in together(worst):
+            where = f"{parts}: " if parts else ""
+            lines.append(Line("text", f"{where}{finding.rule.say}", 2))
+            if finding.rule.do:
+                lines.append(Line("text", f"What to do: {finding.rule.do}", 4))
+    else:
+        lines = [Line("text", "Nothing you told me says that the car must not be driven.")]
+    lines += [withdrawn_line(consultation, gone) for gone in consultation.withdrawn]
+    if consultation.pending:
+        rs = consultation.ruleset
+        labels = dict.fromkeys(item_label(rs, f.question, f.at) for f in consultation.pending)
+        lines.append(Line("text", f"Not answered yet, and it matters: {'; '.join(labels)}.", 2))
+    for rule, _ in consultation.faults:
+        lines.append(
+            Line("danger", f" A fault of this program: {rule or 'the rules'} could not be worked "
+                           "out. Have this looked at. ")
+        )  # fmt: skip
+    lines.append(
+        Line("aside", "I go only by what was looked at. I cannot tell you that it is safe.")
+    )
+    return lines
+
+
+def summary_lines(consultation: Consultation, complete: bool, pictured: bool = False) -> list[Line]:
+    """What has been found so far, the drive advice first.
+
+    pictured: with the car from above, where its places are known, and the findings numbered.
+    """
+    rs = consultation.ruleset
+    lines = [Line("title", "What we have found" if complete else "What we have found so far")]
+    lines += advice_lines(consultation)
+    failing = consultation.would_fail()
+    others = [f for f in consultation.findings if f not in failing]
+    lines.append(Line("blank"))
+    listed = [*together(failing), *together(others)]
+    car: list[Line] = []
+    if pictured:
+        alike = [[f for f in consultation.findings if f.rule is one.rule] for one, _ in listed]
+        car = car_lines(consultation, alike)
+        lines += car
+    for number, (finding, parts) in enumerate(listed, start=1):
+        if finding in failing and number == 1:
+            lines.append(Line("title", f"Would fail {rs.about.inspection}"))
+        if finding not in failing and number == len(together(failing)) + 1:
+            lines.append(Line("title", "Other things to know"))
+        lines += finding_lines(consultation, finding, parts, 2, number if car else 0)
+    if not consultation.findings:
+        lines.append(Line("text", "No defect in what you have looked at so far."))
+    for found in consultation.symptoms:
+        lines += symptom_lines(consultation, found)
+    lines += worry_lines(consultation)
+    lines += [stood_down_line(s) for s in consultation.stood_down]
+    if consultation.too_close:
+        lines.append(Line("title", "Too close to tell - have these measured"))
+        lines += [too_close_line(consultation, close) for close in consultation.too_close]
+    known = [s for s in consultation.not_known if s.question in rs.questions]
+    if known:
+        lines.append(Line("title", "Not known - ask for a look at these"))
+        lines += [Line("text", f"- {item_label(rs, s.question, s.at)}", 2) for s in known]
+    if consultation.not_asked:
+        labels = dict.fromkeys(rs.questions[q].label for q, _ in consultation.not_asked)
+        lines.append(Line("title", "Not looked at yet"))
+        if len(labels) > _MOST_LISTED and not complete:
+            places = dict.fromkeys(rs.places[rs.place_of(*k)].say for k in consultation.not_asked)
+            lines.append(
+                Line("text", f"{plural(len(labels), 'check')}, at: {'; '.join(places)}.", 2)
+            )
+        else:
+            lines.append(Line("text", "; ".join(labels) + ".", 2))
+    if complete and consultation.tester_only:
+        count = len(consultation.tester_only)
+        lines.append(Line("title", f"Only {rs.about.station} can measure"))
+        lines.append(Line("text", f"{plural(count, 'thing')}. The sheet lists them.", 2))
+    return lines
+
+
+def deadline_lines(consultation: Consultation) -> list[Line]:
+    """When the inspection is due and what a result means, as far as it is told in the talk."""
+    told = [d for d in deadlines_of(consultation) if d.told == "talk"]
+    if not told:
+        return []
+    lines = [Line("title", "Dates, and what a result means")]
+    lines += [Line("text", d.text, 2) for d in told]
+    lines.append(Line("aside", "The sheet says where each of these comes from.", 2))
+    return lines
+
+
+def trail_lines(node: Node, depth: int = 0) -> list[Line]:
+    """How a conclusion came about, down to the person's own words."""
+    indent = 2 * depth
+    where = f"{node.at_words}: " if node.at_words else ""
+    if node.rule is not None and node.source is not None:
+        clause = node.rule.clause or (node.rule.finds.item if node.rule.finds else "")
+        lines = [
+            Line(
+                "text",
+                f"{where}{node.text}" + ("" if node.holds else " (this does not hold)"),
+                indent,
+            ),
+            Line("aside", f"Reason: {node.rule.why}", indent),
+            Line(
+                "aside",
+                f"Source: {node.source.title}, {node.source.edition}"
+                + (f", {clause}" if clause else "")
+                + f". Basis: {node.rule.basis.value}.",
+                indent,
+            ),
+        ]
+    elif node.said is not None:
+        words = f" - you said '{node.said.words}'" if node.said.words else ""
+        group = " (answered for a whole group)" if node.said.group else ""
+        lines = [Line("text", f"{where}{node.text}{words}{group}", indent)]
+    else:
+        lines = [Line("text", f"{where}{node.text}", indent)]
+    if node.children:
+        lines.append(Line("aside", "from:", indent))
+    for child in node.children:
+        lines += trail_lines(child, depth + 1)
+    return lines

@@ -1,0 +1,238 @@
+"""The one check that tells most about a symptom: which question, and to what end.
+
+Each answer that is still open is tried on the plain reading of the evidence. How likely an answer
+is under a cause is taken as that cause's factor for it over the sum of its factors for all
+answers; what the causes would weigh after it is worked out as the consultation does, starting
+weight times factors. Two ends are weighed:
+
+- rules out: a cause that would be graver than all that is known so far is still possible; the
+  question that moves its share furthest, on average, comes first.
+- separates: otherwise the question that leaves least doubt between the causes, in bits.
+
+Nothing is concluded here. The answer goes the usual way, through the rules.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from assistant.knowledge.conditions import Number, leaves
+from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.journal import Answer, Said
+from assistant.knowledge.models import Cause, Urgency
+from assistant.knowledge.ruleset import Ruleset, told
+from assistant.reasoning.consultation import Consultation, SymptomFound
+from assistant.reasoning.engine import EngineView
+from assistant.reasoning.facts import Readings, read_answer
+
+__all__ = [
+    "Deciding",
+    "checks_for",
+    "next_check",
+    "shares_with",
+    "sorts_of_answer",
+    "told_symptoms",
+]
+
+SETTLED = 0.8
+"""From this share of the odds on, no further check is asked for a symptom; ours, assumed."""
+LEAST_BITS, LEAST_MOVE, LEAST_SHARE = 0.03, 0.02, 0.03
+"""Below these a check tells too little to be worth asking; ours, assumed."""
+
+
+@dataclass(frozen=True)
+class Deciding:
+    """A check worth making for a symptom.
+
+    aim: "rules out" or "separates". worst: the cause to be ruled out, for the first. gain: how
+    far the share of the worst cause moves on average (0 to 1), or the doubt taken away in bits.
+    """
+
+    symptom: SymptomFound
+    question: str
+    at: str
+    aim: str
+    gain: float
+    worst: Cause | None = None
+
+
+class _Supposed(EngineView):
+    """A view in which rules are read anew from supposed readings, not taken from the engine."""
+
+    def __init__(self, ruleset: Ruleset, readings: Readings) -> None:
+        super().__init__(ruleset, readings, {})
+        self._known: dict[tuple[str, str], bool | None] = {}
+
+    def concluded(self, name: str, at: str) -> bool | None:
+        key = (name, at)
+        if key not in self._known:
+            self._known[key] = evaluate(self._ruleset.inferences[name].condition, self, at)
+        return self._known[key]
+
+
+def next_check(consultation: Consultation, found: SymptomFound) -> Deciding | None:
+    """The check to make next for a symptom, or None where none tells enough."""
+    shares = [c.share for c in found.causes]
+    tried = [
+        (question, at, trial)
+        for question, at in checks_for(consultation, found)
+        if (trial := _trial(consultation, found, question, at))
+    ]
+    worst = _worst(consultation, found)
+    if worst is not None:
+        index = next(i for i, c in enumerate(found.causes) if c.cause is worst)
+        moved = [
+            (sum(chance * abs(after[index] - shares[index]) for chance, after in trial), q, at)
+            for q, at, trial in tried
+        ]
+        best = _best(consultation.ruleset, moved)
+        if best is not None and best[0] >= LEAST_MOVE:
+            return Deciding(found, best[1], best[2], "rules out", best[0], worst)
+    if found.likely is not None and found.likely.share >= SETTLED:
+        return None
+    doubt = _bits(shares)
+    told_more = [
+        (doubt - sum(chance * _bits(after) for chance, after in trial), q, at)
+        for q, at, trial in tried
+    ]
+    best = _best(consultation.ruleset, told_more)
+    if best is None or best[0] < LEAST_BITS:
+        return None
+    return Deciding(found, best[1], best[2], "separates", best[0])
+
+
+def checks_for(consultation: Consultation, found: SymptomFound) -> Iterator[tuple[str, str]]:
+    """The open questions that evidence of a symptom hangs on, one part of each."""
+    rs = consultation.ruleset
+    for name in rs.deciding_questions(found.symptom.symptom):
+        question = rs.questions[name]
+        stage = rs.places[question.place].stage
+        if question.kind == "note" or question.asked == "told" or stage in ("start", "end"):
+            continue
+        if consultation.applies(name) is False:
+            continue
+        for at in rs.members(question.each):
+            if (name, at) not in consultation.state.answers:
+                yield name, at
+                break
+
+
+def shares_with(
+    consultation: Consultation, found: SymptomFound, question: str, at: str, answer: Answer
+) -> list[float]:
+    """The shares of the causes, in the order found, if a question were answered so."""
+    return _normal(_odds(consultation, found, _supposed(consultation, question, at, answer)))
+
+
+def _worst(consultation: Consultation, found: SymptomFound) -> Cause | None:
+    """The gravest cause, where it is still possible and graver than what is known so far."""
+    grave = [
+        c
+        for c in found.causes
+        if c.cause.urgency is not None
+        and c.cause.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        and c.cause.urgency.rank < consultation.urgency.rank
+        and c.share >= LEAST_SHARE
+    ]
+    ranked = sorted(grave, key=lambda c: (c.cause.urgency.rank if c.cause.urgency else 9, -c.share))
+    return ranked[0].cause if ranked else None
+
+
+def _best(ruleset: Ruleset, scored: list[tuple[float, str, str]]) -> tuple[float, str, str] | None:
+    """The highest score; of two alike the quicker question, then the earlier in the ruleset."""
+    if not scored:
+        return None
+    order = {name: index for index, name in enumerate(ruleset.questions)}
+    return min(
+        scored, key=lambda s: (-round(s[0], 6), ruleset.questions[s[1]].minutes, order[s[1]])
+    )
+
+
+def _trial(
+    consultation: Consultation, found: SymptomFound, question: str, at: str
+) -> list[tuple[float, list[float]]]:
+    """For each answer: how likely it is, and the shares of the causes after it."""
+    now = _odds(consultation, found, _Supposed(consultation.ruleset, consultation.readings))
+    after = [
+        _odds(consultation, found, _supposed(consultation, question, at, answer))
+        for answer in sorts_of_answer(consultation.ruleset, question)
+    ]
+    if not after or all(odds == now for odds in after):
+        return []
+    shares = _normal(now)
+    factors = [[one / before for one, before in zip(odds, now, strict=True)] for odds in after]
+    sums = [sum(of_cause) for of_cause in zip(*factors, strict=True)]
+    return [
+        (
+            sum(share * f / total for share, f, total in zip(shares, some, sums, strict=True)),
+            _normal(odds),
+        )
+        for some, odds in zip(factors, after, strict=True)
+    ]
+
+
+def _supposed(consultation: Consultation, question: str, at: str, answer: Answer) -> _Supposed:
+    """The plain view with one more answer; what is worked out from it is worked out anew."""
+    rs, state = consultation.ruleset, consultation.state
+    if question in rs.behind_worked:
+        said = Said(turn=state.last_turn + 1, question=question, at=at, answer=answer)
+        answers = {**state.answers, (question, at): said}
+        without = consultation.readings.without
+        return _Supposed(rs, Readings(rs, replace(state, answers=answers), without))
+    return _Supposed(rs, consultation.readings.changed({(question, at): read_answer(answer)}))
+
+
+def _odds(consultation: Consultation, found: SymptomFound, view: _Supposed) -> list[float]:
+    """Starting weight times the factor of each piece of evidence that holds in a view."""
+    rs = consultation.ruleset
+    odds = []
+    for cause in (c.cause for c in found.causes):
+        weight = cause.weight
+        for index, evidence in enumerate(cause.evidence):
+            name = f"evidence: {found.symptom.symptom}/{cause.cause}/{index}"
+            inference = rs.inferences[name]
+            if evaluate(inference.condition, view, found.at if inference.axis else "") is True:
+                weight *= evidence.factor
+        odds.append(weight)
+    return odds
+
+
+def _normal(odds: list[float]) -> list[float]:
+    total = sum(odds)
+    return [one / total for one in odds]
+
+
+def _bits(shares: list[float]) -> float:
+    """The doubt between causes (Shannon's entropy), in bits."""
+    return -sum(share * math.log2(share) for share in shares if share > 0)
+
+
+def sorts_of_answer(ruleset: Ruleset, name: str) -> list[Answer]:
+    """One answer of each sort: every word, each single pick and none, each side of each limit."""
+    question = ruleset.questions[name]
+    if question.kind in ("yes_no", "one_of"):
+        return [Answer(word=word) for word in question.words()]
+    if question.kind == "some_of":
+        return [Answer(words=()), *(Answer(words=(word,)) for word in question.words())]
+    if question.range is None:
+        return []
+    low, high = question.range
+    limits = {
+        leaf.value
+        for user in ruleset.used_by.get(name, ())
+        for leaf in leaves(ruleset.inferences[user].condition)
+        if isinstance(leaf, Number) and leaf.name == name and low < leaf.value < high
+    }
+    edges = [low, *sorted(limits), high] if limits else [low, (low + high) / 2, high]
+    middles = [(a + b) / 2 for a, b in itertools.pairwise(edges)]
+    return [Answer(lo=value, hi=value) for value in middles]
+
+
+def told_symptoms(consultation: Consultation) -> list[SymptomFound]:
+    """The symptoms the person has told of, in the order they were told."""
+    order = [s.question for s in consultation.state.answers.values() if s.answer.word == "yes"]
+    found = [s for s in consultation.symptoms if told(s.symptom.symptom) in order]
+    return sorted(found, key=lambda s: order.index(told(s.symptom.symptom)))
