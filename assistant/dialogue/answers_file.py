@@ -18,6 +18,7 @@ from typing import Any
 import yaml
 
 from assistant.dialogue.understanding import Unclear, clean, understand
+from assistant.dialogue.worries import no_worry, worry_entries
 from assistant.errors import AnswersError, InputError
 from assistant.knowledge.journal import Context, Earlier, Entry, Said, entry_adapter
 from assistant.knowledge.reading import near_name
@@ -325,7 +326,17 @@ class _Reader:
             car=clean(self.text_of(data, "name") or "")[:60],
             earlier=tuple(self.earlier(data.get("earlier"))),
         )
-        return Given(self.label, [context, *said], self.faults)
+        return Given(self.label, [context, *said, *self.worries(said)], self.faults)
+
+    def worries(self, said: list[Said]) -> list[Entry]:
+        """What was written under the question that asks what worries the owner, as a worry."""
+        return [
+            entry
+            for one in said
+            if one.question == self.rs.about.worry and one.answer.text
+            if not no_worry(self.rs, one.answer.text)
+            for entry in worry_entries(self.rs, one.answer.text, len(said) + 1)
+        ]
 
     def date_of(self, data: dict[str, Any], key: str) -> dt.date | None:
         value = data.get(key)

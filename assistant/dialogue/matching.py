@@ -1,8 +1,8 @@
 """From a person's own words to the symptoms they may mean: trigram BM25 over the ruleset's words.
 
 Words that mean the same are first made one word. A text is then cut into threes of letters, word
-by word, so that a misspelt word still shares most of its threes with the right one, and the
-symptoms are ranked by Okapi BM25 (Robertson and Zaragoza, 2009). Nothing is ever picked here:
+by word, so that a misspelt word still shares most of its threes with the right one; the whole word counts
+too. The symptoms are ranked by Okapi BM25 (Robertson and Zaragoza, 2009). Nothing is ever picked here:
 the person picks from the nearest, or none.
 """
 
@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 __all__ = ["Match", "Matcher"]
 
-_K1, _B = 1.2, 0.4
+_K1, _B = 2.0, 0.6
 """How soon a repeated three stops counting, and how much a long entry is held back."""
 
 
@@ -74,11 +74,11 @@ class Matcher:
         return [word for word in found if word not in self._idle]
 
     def threes(self, text: str) -> list[str]:
-        """The threes of letters of each word, with a mark at both ends."""
+        """Each word, and its threes of letters, with a mark at both ends."""
         found: list[str] = []
         for word in self.words(text):
             marked = f"^{word}$"
-            found += [marked[i : i + 3] for i in range(len(marked) - 2)]
+            found += [marked, *(marked[i : i + 3] for i in range(len(marked) - 2))]
         return found
 
     def nearest(self, text: str, most: int = 3) -> list[Match]:

@@ -196,7 +196,7 @@ def answer_hint(kind: str, unit: str) -> str:
         "quantity": f"Type a number in {unit}, or a range. 'About' is fine.",
         "count": "Type a number.",
         "date": "Type a date, a month and year, or just the year.",
-        "note": "Type it as it stands there.",
+        "note": "Type it in your own words, or as it stands there.",
     }[kind]
 
 

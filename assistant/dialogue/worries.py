@@ -33,10 +33,11 @@ __all__ = [
     "sounds_like_worry",
     "take_pick",
     "take_worry",
+    "worry_entries",
 ]
 
 OFFERED = 3
-CLEAR_SCORE = 18.0
+CLEAR_SCORE = 24.0
 """From this score on, words that are no answer are taken for a worry, and asked about."""
 
 
@@ -127,22 +128,25 @@ def sounds_like_worry(ruleset: Ruleset, words: str) -> bool:
 
 def take_worry(talk: Talk, words: str, also: list[Entry]) -> None:
     """Keeps a worry, and says at once what to do if it is a danger."""
-    rs, turn = talk.ruleset, talk.next_turn()
-    dangers = dangers_in(rs, words)
-    offered = tuple(match.name for match in nearest(rs, words))
-    worry = Worry(
-        turn=turn, words=words[:2000], dangers=dangers, offered=offered, when=talk.clock()
-    )
-    entries: list[Entry] = [*also, worry]
-    if not offered:
-        entries.append(Picked(turn=turn, of=turn, when=talk.clock()))
-    for name in dangers:
+    rs = talk.ruleset
+    entries = worry_entries(rs, words, talk.next_turn(), talk.clock())
+    for name in dangers_in(rs, words):
         assert rs.words is not None
         talk.say(Line("caution", rs.words.dangers[name].say))
-    talk.keep(entries)
-    if not offered:
+    talk.keep([*also, *entries])
+    if isinstance(entries[-1], Picked):
         talk.say(Line("aside", "I know nothing that sounds like that. It goes on the sheet in "
                                "your words, for a garage to look at."))  # fmt: skip
+
+
+def worry_entries(
+    ruleset: Ruleset, words: str, turn: int, when: str | None = None
+) -> list[Worry | Picked]:
+    """A worry with what it could be; placed as nothing known where nothing comes near."""
+    dangers = dangers_in(ruleset, words)
+    offered = tuple(match.name for match in nearest(ruleset, words))
+    worry = Worry(turn=turn, words=words[:2000], dangers=dangers, offered=offered, when=when)
+    return [worry] if offered else [worry, Picked(turn=turn, of=turn, when=when)]
 
 
 def take_pick(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:

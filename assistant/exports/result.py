@@ -9,9 +9,10 @@ from typing import Any
 
 from assistant.knowledge.journal import Said
 from assistant.knowledge.models import Urgency
+from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import agenda
-from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.consultation import Consultation, Finding, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.trail import Node, answers_under, trail_of
 
@@ -28,6 +29,7 @@ def drive_advice(consultation: Consultation) -> dict[str, Any]:
         for f in consultation.findings
         if f.urgency == urgency
     ]
+    firsts += [f"In the owner's words: {w.words}" for w in consultation.unplaced]
     if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank:
         words = URGENCY_WORDS[urgency]
     else:
@@ -117,10 +119,71 @@ def finding_data(consultation: Consultation, finding: Finding) -> dict[str, Any]
         "clause": rule.clause or finding.item,
         "basis": rule.basis.value,
         "note": rule.note,
+        "often_behind": often_behind(consultation, finding.item),
         "close_to_limit": finding.close_to_limit,
         "rests_on": [said_data(consultation, s) for s in answers],
         "trail": trail_data(trail),
     }
+
+
+def symptom_data(consultation: Consultation, found: SymptomFound) -> dict[str, Any]:
+    """A symptom with its causes, likeliest first, and what to say and not to pay for."""
+    symptom = found.symptom
+    told_it = consultation.state.answers.get((told(symptom.symptom), ""))
+    return {
+        "symptom": symptom.symptom,
+        "what": symptom.say,
+        "at": found.at,
+        "in_own_words": told_it.words if told_it else None,
+        "settled": found.likely is not None,
+        "tell_garage": symptom.tell_garage,
+        "not_sold": symptom.not_sold,
+        "cautions": [consultation.ruleset.cautions[c] for c in symptom.cautions],
+        "causes": [
+            {
+                "cause": c.cause.cause,
+                "what": c.cause.say,
+                "likely": c.word,
+                "share": round(c.share, 4),
+                "basis": c.cause.basis.value,
+                "for": list(c.speaks_for),
+                "against": list(c.speaks_against),
+                "do": c.cause.do,
+                "who": c.cause.who.value,
+                "if_so": c.cause.urgency.value if c.cause.urgency else None,
+                "items": list(c.cause.items),
+            }
+            for c in found.causes
+        ],
+    }
+
+
+def worries_data(consultation: Consultation) -> list[dict[str, Any]]:
+    """What worries the owner, in their words, and which symptom they said it is."""
+    rs, state = consultation.ruleset, consultation.state
+    data = []
+    for worry in state.worries:
+        picked = state.picked.get(worry.turn)
+        symptom = rs.symptoms.get(picked.symptom or "") if picked else None
+        data.append(
+            {
+                "words": worry.words,
+                "is": symptom.say if symptom else None,
+                "symptom": symptom.symptom if symptom else None,
+                "placed": picked is not None,
+                "could_be_dangers": list(worry.dangers),
+            }
+        )
+    return data
+
+
+def often_behind(consultation: Consultation, item: str | None) -> list[str]:
+    """What is often behind an item of the standard, where no symptom has said so already."""
+    if item is None:
+        return []
+    here = {c.cause.cause for found in consultation.symptoms for c in found.causes}
+    causes = [c for _, c in consultation.ruleset.causes_of(item) if c.cause not in here]
+    return list(dict.fromkeys(c.say for c in sorted(causes, key=lambda c: -c.weight)))[:3]
 
 
 def clear_items(consultation: Consultation) -> list[str]:
@@ -163,28 +226,11 @@ def result_data(
         "drive": drive_advice(consultation),
         "would_fail": bool(consultation.would_fail()),
         "findings": [finding_data(consultation, f) for f in consultation.findings],
-        "causes": [
-            {
-                "symptom": found.symptom.symptom,
-                "what": found.symptom.say,
-                "at": found.at,
-                "causes": [
-                    {
-                        "cause": c.cause.cause,
-                        "what": c.cause.say,
-                        "likely": c.word,
-                        "share": round(c.share, 4),
-                        "basis": c.cause.basis.value,
-                        "for": list(c.speaks_for),
-                        "against": list(c.speaks_against),
-                        "do": c.cause.do,
-                        "who": c.cause.who.value,
-                        "items": list(c.cause.items),
-                    }
-                    for c in found.causes
-                ],
-            }
-            for found in consultation.symptoms
+        "causes": [symptom_data(consultation, found) for found in consultation.symptoms],
+        "in_own_words": worries_data(consultation),
+        "ruled_out": [
+            {"rule": d.rule.rule, "at": d.at, "what": d.rule.say, "because": d.by.say}
+            for d in consultation.stood_down
         ],
         "have_confirmed": [
             {
