@@ -160,7 +160,10 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
 def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
     """The question which of the nearest symptoms was meant."""
     known = [name for name in worry.offered if name in ruleset.symptoms]
-    choices = {name: Choice(say=ruleset.symptoms[name].say) for name in known}
+    ways = ruleset.words.words if ruleset.words else {}
+    choices = {
+        name: Choice(say=ruleset.symptoms[name].say, hear=ways.get(name, [])[:10]) for name in known
+    }
     choices["none_of_these"] = Choice(
         say="none of these",
         hear=["none", "neither", "no", "not one of them", "something else", "other", "no idea"],

@@ -11,6 +11,7 @@ from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
 from assistant.knowledge.wording import URGENCY_WORDS, range_words
 from assistant.reasoning.consultation import (
+    CauseFound,
     Consultation,
     Finding,
     StoodDown,
@@ -19,6 +20,7 @@ from assistant.reasoning.consultation import (
     Withdrawn,
 )
 from assistant.reasoning.deadlines import deadlines_of
+from assistant.reasoning.deciding import LEAST_SHARE
 from assistant.reasoning.trail import Node
 
 __all__ = [
@@ -34,6 +36,7 @@ __all__ = [
 ]
 
 _MOST_LISTED = 12
+_MOST_CAUSES = 4
 
 WHO_WORDS = {
     Who.OWNER: "You can do this yourself, without tools.",
@@ -56,14 +59,16 @@ def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]
     """What may be behind a symptom, the evidence, who mends it, and what to say to a garage."""
     rs, symptom = consultation.ruleset, found.symptom
     lines = [Line("title", f"What may be behind it: {symptom.say}")]
-    for cause in found.causes[:4]:
+    for index, cause in enumerate(found.causes):
+        if index >= _MOST_CAUSES and not if_so(cause):
+            continue
         because = f", because {and_words(list(cause.speaks_for))}" if cause.speaks_for else ""
         against = f"; against it: {and_words(list(cause.speaks_against))}"
         lines.append(
             Line(
                 "text",
                 f"{upper(cause.word)}: {cause.cause.say}{because}"
-                f"{against if cause.speaks_against else ''}.",
+                f"{against if cause.speaks_against else ''}.{if_so(cause)}",
                 2,
             )
         )
@@ -143,6 +148,14 @@ def danger_lines(consultation: Consultation, findings: list[Finding]) -> list[Li
         )  # fmt: skip
     lines.append(Line("blank"))
     return lines
+
+
+def if_so(cause: CauseFound) -> str:
+    """What to do if it is this cause, where it is not ruled out and the car must not be driven."""
+    urgency = cause.cause.urgency
+    if urgency is None or urgency.rank > Urgency.DO_NOT_DRIVE.rank or cause.share < LEAST_SHARE:
+        return ""
+    return f" If it is this: {URGENCY_WORDS[urgency].lower()}."
 
 
 def worry_lines(consultation: Consultation) -> list[Line]:

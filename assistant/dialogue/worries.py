@@ -94,14 +94,19 @@ def _said(phrase: list[str], text: list[str]) -> bool:
 
 
 def _alike(one: str, two: str) -> bool:
-    return one == two or (len(one) > 4 and OSA.distance(one, two, score_cutoff=1) <= 1)
+    """The same word, but for one slip after its first letter in a word of five or more."""
+    return one == two or (
+        len(one) > 4 and one[0] == two[0] and OSA.distance(one, two, score_cutoff=1) <= 1
+    )
 
 
 def no_worry(ruleset: Ruleset, words: str) -> bool:
-    """Whether the words say that nothing worries the person."""
+    """Whether the words say that nothing worries the person. Only short words do."""
     plain = spoken(words).strip(" .!,;")
     if plain in ("no", "n", *(ruleset.words.nothing if ruleset.words else ())):
         return True
+    if plain.count(" ") > 3 or dangers_in(ruleset, words):
+        return False
     heard = understand(words, _ANY, today=dt.date.min)
     return not isinstance(heard, Unclear) and (
         heard.answer.state != "value" or heard.answer.word == "no"

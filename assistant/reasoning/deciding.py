@@ -9,6 +9,9 @@ weight times factors. Two ends are weighed:
   question that moves its share furthest, on average, comes first.
 - separates: otherwise the question that leaves least doubt between the causes, in bits.
 
+A question about one of several like parts counts by that part's share, since the fault may be at
+any of them. After a few checks the rest is left to the walk, unless the worst is still possible.
+
 Nothing is concluded here. The answer goes the usual way, through the rules.
 """
 
@@ -29,7 +32,9 @@ from assistant.reasoning.engine import EngineView
 from assistant.reasoning.facts import Readings, read_answer
 
 __all__ = [
+    "LEAST_SHARE",
     "Deciding",
+    "answer_chances",
     "checks_for",
     "next_check",
     "shares_with",
@@ -39,8 +44,12 @@ __all__ = [
 
 SETTLED = 0.8
 """From this share of the odds on, no further check is asked for a symptom; ours, assumed."""
-LEAST_BITS, LEAST_MOVE, LEAST_SHARE = 0.03, 0.02, 0.03
+MOST_CHECKS, MOST_FOR_WORST = 5, 9
+"""So many checks are asked for one symptom, and so many while the worst is possible; assumed."""
+LEAST_BITS, LEAST_MOVE = 0.03, 0.02
 """Below these a check tells too little to be worth asking; ours, assumed."""
+LEAST_SHARE = 0.03
+"""A grave cause below this share counts as ruled out for what to ask next; ours, assumed."""
 
 
 @dataclass(frozen=True)
@@ -75,30 +84,39 @@ class _Supposed(EngineView):
 
 def next_check(consultation: Consultation, found: SymptomFound) -> Deciding | None:
     """The check to make next for a symptom, or None where none tells enough."""
-    shares = [c.share for c in found.causes]
+    rs, shares = consultation.ruleset, [c.share for c in found.causes]
+    made = _checks_made(consultation, found)
+    if made >= MOST_FOR_WORST:
+        return None
     tried = [
         (question, at, trial)
         for question, at in checks_for(consultation, found)
         if (trial := _trial(consultation, found, question, at))
     ]
+    parts = {name: len(rs.members(rs.questions[name].each)) for name, _, _ in tried}
     worst = _worst(consultation, found)
     if worst is not None:
         index = next(i for i, c in enumerate(found.causes) if c.cause is worst)
         moved = [
-            (sum(chance * abs(after[index] - shares[index]) for chance, after in trial), q, at)
+            (
+                sum(chance * abs(after[index] - shares[index]) for chance, after in trial)
+                / parts[q],
+                q,
+                at,
+            )
             for q, at, trial in tried
         ]
-        best = _best(consultation.ruleset, moved)
+        best = _best(rs, moved)
         if best is not None and best[0] >= LEAST_MOVE:
             return Deciding(found, best[1], best[2], "rules out", best[0], worst)
-    if found.likely is not None and found.likely.share >= SETTLED:
+    if made >= MOST_CHECKS or (found.likely is not None and found.likely.share >= SETTLED):
         return None
     doubt = _bits(shares)
     told_more = [
-        (doubt - sum(chance * _bits(after) for chance, after in trial), q, at)
+        ((doubt - sum(chance * _bits(after) for chance, after in trial)) / parts[q], q, at)
         for q, at, trial in tried
     ]
-    best = _best(consultation.ruleset, told_more)
+    best = _best(rs, told_more)
     if best is None or best[0] < LEAST_BITS:
         return None
     return Deciding(found, best[1], best[2], "separates", best[0])
@@ -118,6 +136,15 @@ def checks_for(consultation: Consultation, found: SymptomFound) -> Iterator[tupl
             if (name, at) not in consultation.state.answers:
                 yield name, at
                 break
+
+
+def _checks_made(consultation: Consultation, found: SymptomFound) -> int:
+    """How many of a symptom's checks have been answered since it was told."""
+    answers = consultation.state.answers
+    since = answers.get((told(found.symptom.symptom), ""))
+    asked = consultation.ruleset.deciding_questions(found.symptom.symptom)
+    turns = {s.turn for (name, _), s in answers.items() if name in asked}
+    return sum(1 for turn in turns if since is not None and turn > since.turn)
 
 
 def shares_with(
@@ -163,14 +190,34 @@ def _trial(
     if not after or all(odds == now for odds in after):
         return []
     shares = _normal(now)
+    chances = _chances(now, after)
+    return [
+        (sum(share * chance for share, chance in zip(shares, some, strict=True)), _normal(odds))
+        for some, odds in zip(chances, after, strict=True)
+    ]
+
+
+def _chances(now: list[float], after: list[list[float]]) -> list[list[float]]:
+    """For each answer how likely it is under each cause: its factor over the sum of factors."""
     factors = [[one / before for one, before in zip(odds, now, strict=True)] for odds in after]
     sums = [sum(of_cause) for of_cause in zip(*factors, strict=True)]
+    return [[factor / total for factor, total in zip(some, sums, strict=True)] for some in factors]
+
+
+def answer_chances(
+    consultation: Consultation, found: SymptomFound, question: str, at: str
+) -> list[tuple[Answer, dict[str, float]]]:
+    """For each sort of answer how likely it is under each cause, by name; sums to 1 a cause."""
+    now = _odds(consultation, found, _Supposed(consultation.ruleset, consultation.readings))
+    answers = sorts_of_answer(consultation.ruleset, question)
+    after = [
+        _odds(consultation, found, _supposed(consultation, question, at, answer))
+        for answer in answers
+    ]
+    names = [c.cause.cause for c in found.causes]
     return [
-        (
-            sum(share * f / total for share, f, total in zip(shares, some, sums, strict=True)),
-            _normal(odds),
-        )
-        for some, odds in zip(factors, after, strict=True)
+        (answer, dict(zip(names, some, strict=True)))
+        for answer, some in zip(answers, _chances(now, after), strict=True)
     ]
 
 

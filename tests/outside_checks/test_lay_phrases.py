@@ -47,7 +47,8 @@ def test_the_right_symptom_is_among_the_first_three_of_the_unseen_half(gb_cars: 
         ("it wont stop properly hard to stop", "brakes"), ("the stearing is odd", "steering"),
         ("smoke from the bonnet", "smoke_and_fire"), ("smells of petrol inside", "fuel"),
         ("red oil light came on", "oil_pressure"), ("it is overheeting", "overheating"),
-        ("check engine light blinking", "engine_lamp"), ("exhaust fumes in the car", "fumes_inside"),
+        ("check engine light blinking", "engine_lamp"),
+        ("exhaust fumes in the car", "fumes_inside"),
     ],
 )  # fmt: skip
 def test_words_that_could_mean_a_danger_are_heard(

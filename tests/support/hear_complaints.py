@@ -1,4 +1,6 @@
-"""How often real complaints are offered the right system: `python -m tests.support.hear_complaints FILE`.
+"""How often real complaints are offered the right system.
+
+Run it by hand: `python -m tests.support.hear_complaints FILE`.
 
 FILE has a line a complaint: the component an office filed it under, a tab, the owner's words. Run
 by hand; no test reads such a file. A component that an owner's walk has nothing to do with

@@ -145,6 +145,138 @@ DEMO_LIST = [
         },
         usual={"quantity": "no idea", "one_of": "don't know"},
     ),
+    Demo(
+        "grinding-brakes",
+        "A grinding noise at every stop",
+        "How a worry in the owner's own words becomes a symptom they pick, why the danger is asked "
+        "about before anything else, and which one check tells pads worn to metal from a stone.",
+        "Clementine",
+        dt.date(2026, 10, 5),
+        {
+            "first_used": "May 2014",
+            "fuel": "petrol",
+            "body": "hatchback",
+            "equipment": "electric steering",
+            "kit": "torch",
+            "worry": "horrible grinding noise when I brake",
+            "now_brakes": "it slowed as it always did",
+            "pick": "1",
+            "thinnest_pad": "1 mm",
+            "steering_play": "5",
+            "certificate_end": "30 October 2026",
+            "tread_depth": "5",
+        },
+    ),
+    Demo(
+        "wandering-steering",
+        "The car wanders and the wheel has slack",
+        "How evidence for one cause counts against the others, and why a worn joint is not a thing "
+        "to drive home with.",
+        "Bramble",
+        dt.date(2026, 2, 17),
+        {
+            "first_used": "2010",
+            "fuel": "diesel",
+            "body": "estate",
+            "equipment": "power steering with a fluid bottle",
+            "kit": "helper, torch and tape",
+            "worry": "steering feels sloppy and the car wanders on the motorway",
+            "now_steering": "slack",
+            "pick": "1",
+            "steering_play": "60 mm",
+            "certificate_end": "1 March 2026",
+            "tread_depth": "3",
+        },
+    ),
+    Demo(
+        "slow-starter",
+        "It turns over slowly on cold mornings",
+        "An electrical fault: a voltage after a night at rest separates a tired battery from one "
+        "that is not being charged, and what not to be sold before it is measured.",
+        "Sorrel",
+        dt.date(2026, 1, 12),
+        {
+            "first_used": "September 2017",
+            "fuel": "petrol",
+            "body": "car",
+            "equipment": "electric steering",
+            "kit": "torch and a multimeter",
+            "worry": "turns over really slow on cold mornings",
+            "pick": "1",
+            "battery_volts": "12.7",
+            "battery_age": "@third",
+            "steering_play": "5",
+            "certificate_end": "20 January 2026",
+            "tread_depth": "4",
+        },
+    ),
+    Demo(
+        "sinking-coolant",
+        "The coolant keeps going down",
+        "An engine fault followed from the drive to the bottle: why the cap stays shut while it is "
+        "warm, and how a fall in weeks differs from one in months.",
+        "Thimble",
+        dt.date(2026, 6, 8),
+        {
+            "first_used": "2012",
+            "fuel": "petrol",
+            "body": "car",
+            "equipment": "electric steering",
+            "kit": "torch",
+            "worry": "I keep having to top up the antifreeze",
+            "pick": "1",
+            "coolant_clues": "it was topped up in the last few weeks",
+            "coolant_level": "below",
+            "steering_play": "5",
+            "certificate_end": "30 June 2026",
+            "tread_depth": "4",
+        },
+    ),
+    Demo(
+        "edge-worn-tyre",
+        "One front tyre is bald on its inner edge",
+        "What the wear of a tyre says about the car, and why a new tyre alone would wear so too.",
+        "Hazel",
+        dt.date(2026, 8, 19),
+        {
+            "first_used": "2016",
+            "fuel": "diesel",
+            "body": "car",
+            "equipment": "electric steering",
+            "kit": "torch and tread gauge",
+            "worry": "my front tire is bald on the inside edge only",
+            "pick": "1",
+            "steering_play": "5",
+            "certificate_end": "10 September 2026",
+            "edge_partner@front_nearside": "no",
+            "kerb_hit@front_offside": "yes",
+            "tread_depth@front_offside": "1.9",
+            "tread_depth": "4.5",
+            "wear_bars": "@third",
+        },
+    ),
+    Demo(
+        "smell-nobody-knows",
+        "Something smells burnt now and then",
+        "When the honest end is to have it looked at: nothing offered fits, the owner's words go on "
+        "the sheet as they are, and no other answer takes the advice back.",
+        "Parsley",
+        dt.date(2026, 11, 3),
+        {
+            "first_used": "2015",
+            "fuel": "petrol",
+            "body": "car",
+            "equipment": "electric steering",
+            "kit": "nothing",
+            "worry": "now and then something smells burnt, I cannot say where",
+            "now_smoke": "only a smell, and it has gone",
+            "pick": "none of these",
+            "steering_play": "5",
+            "certificate_end": "1 December 2026",
+            "tread_depth": "can't measure it",
+            "wear_bars": "@third",
+        },
+    ),
 ]
 
 
@@ -178,6 +310,11 @@ class Persona:
         for name in (key, question or ""):
             if name in table:
                 return self.written(table[name], question)
+        assert self.talk is not None
+        if key.startswith("worry "):
+            return table["pick"]
+        if question == self.talk.ruleset.about.worry:
+            return "no"
         if group and self.numbers():
             return self.numbers()
         if group:
