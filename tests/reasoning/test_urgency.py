@@ -21,9 +21,9 @@ from assistant.knowledge.journal import (
     Said,
     TookBack,
 )
-from assistant.knowledge.models import Urgency
+from assistant.knowledge.models import CaseAnswer, Urgency
 from assistant.knowledge.ruleset import Ruleset, told
-from assistant.reasoning.cases import case_journal
+from assistant.reasoning.cases import case_journal, typed_answer
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.deciding import sorts_of_answer
 from assistant.records.store import read_journal
@@ -33,33 +33,36 @@ DAY = dt.date(2026, 1, 15)
 DEMOS = Path(__file__).resolve().parent.parent.parent / "transcripts_demo"
 DANGERS_AT_LEAST, ONE_ANSWER_AWAY_AT_LEAST = 25, 41
 SOME = settings(
-    max_examples=40,
+    max_examples=25,
     deadline=None,
     derandomize=True,
     database=None,
     suppress_health_check=list(HealthCheck),
 )
 SEEDS = st.integers(0, 2**32 - 1)
+HOW = ["corrected", "mended", "taken back", "said anew"]
 YES, NO = Answer(word="yes"), Answer(word="no")
 WORKED_LIMITS = {("tyre_cut_over_limit", "tyre_width")}
 """A danger, and a question that the limit it is judged by is worked out from."""
 
 
-@pytest.fixture(scope="module")
-def alone(gb_cars: Ruleset) -> dict[str, Consultation]:
-    """Each symptom with nothing said but that it is there."""
-    return {name: consult(gb_cars, telling(gb_cars, [], name)) for name in gb_cars.symptoms}
+class Dangers:
+    """alone: each symptom with nothing said but that it is there. urgent: those of them that say
+    not to drive on, with how urgent each is."""
+
+    def __init__(self, ruleset: Ruleset) -> None:
+        self.rs = ruleset
+        self.maker = JournalMaker(ruleset, 0)
+        self.alone = {
+            name: consult(ruleset, telling(ruleset, [], name)) for name in ruleset.symptoms
+        }
+        self.urgent = {name: c.urgency for name, c in self.alone.items() if is_danger(c.urgency)}
+        self.names = sorted(self.urgent)
 
 
 @pytest.fixture(scope="module")
-def dangers(alone: dict[str, Consultation]) -> dict[str, Urgency]:
-    """The symptoms whose telling alone says not to drive on, with how urgent each is."""
-    return {name: c.urgency for name, c in alone.items() if is_danger(c.urgency)}
-
-
-@pytest.fixture(scope="module")
-def maker(gb_cars: Ruleset) -> JournalMaker:
-    return JournalMaker(gb_cars, 0)
+def dangers(gb_cars: Ruleset) -> Dangers:
+    return Dangers(gb_cars)
 
 
 def is_danger(urgency: Urgency) -> bool:
@@ -68,6 +71,10 @@ def is_danger(urgency: Urgency) -> bool:
 
 def danger_keys(consultation: Consultation) -> set[tuple[str, str]]:
     return {(f.rule.rule, f.at) for f in consultation.findings if is_danger(f.urgency)}
+
+
+def found(consultation: Consultation) -> list[tuple[str, str]]:
+    return [(f.rule.rule, f.at) for f in consultation.findings]
 
 
 def worst(consultation: Consultation) -> int:
@@ -82,6 +89,11 @@ def telling(ruleset: Ruleset, before: Sequence[Entry], symptom: str) -> list[Ent
     turn = max(e.turn for e in journal) + 1
     said = Said(turn=turn, question=told(symptom), answer=YES, words="it is so")
     return [*journal, said]
+
+
+def without(journal: Sequence[Entry], symptom: str) -> list[Entry]:
+    """A journal in which nothing was said yet about whether a symptom was noticed."""
+    return [e for e in journal if getattr(e, "question", "") != told(symptom)]
 
 
 def with_one(journal: Sequence[Entry], question: str, at: str, answer: Answer) -> list[Entry]:
@@ -113,80 +125,77 @@ def newly_lowered(before: Consultation, after: Consultation) -> set[tuple[str, s
 # telling a danger -----------------------------------------------------------------------
 
 
-def test_there_are_many_symptoms_that_are_a_danger_by_themselves(
-    dangers: dict[str, Urgency],
-) -> None:
-    assert len(dangers) >= DANGERS_AT_LEAST, sorted(dangers)
+def test_there_are_many_symptoms_that_are_a_danger_by_themselves(dangers: Dangers) -> None:
+    assert len(dangers.urgent) >= DANGERS_AT_LEAST, dangers.names
 
 
 @SOME
 @given(seed=SEEDS)
-def test_telling_a_danger_interrupts_from_any_point_of_a_walk(
-    gb_cars: Ruleset, maker: JournalMaker, dangers: dict[str, Urgency], seed: int
-) -> None:
+def test_telling_a_danger_interrupts_from_any_point_of_a_walk(dangers: Dangers, seed: int) -> None:
     """The consultation of that very turn is as urgent as the symptom alone, or more; the only
     way round is a danger that was directly seen to be none, which then is shown as ruled out."""
-    random = Random(seed)
-    before = some_journal(maker, random)
-    was = consult(gb_cars, before)
-    for symptom in random.sample(sorted(dangers), 6):
-        now = consult(gb_cars, telling(gb_cars, before, symptom))
+    rs, random = dangers.rs, Random(seed)
+    before = some_journal(dangers.maker, random)
+    was = consult(rs, before)
+    for symptom in random.sample(dangers.names, 4):
+        now = consult(rs, telling(rs, before, symptom))
         lowered = newly_lowered(was, now)
-        assert now.urgency.rank <= dangers[symptom].rank or lowered, symptom
+        assert now.urgency.rank <= dangers.urgent[symptom].rank or lowered, symptom
         assert now.urgency.rank <= was.urgency.rank, symptom
 
 
+def test_every_danger_interrupts_a_walk_that_found_nothing(dangers: Dangers) -> None:
+    """Every one of them, at five points of the walk of a car that is in order."""
+    rs, journal = dangers.rs, read_journal(DEMOS / "clean-car.jsonl")
+    cuts = [1, len(journal) // 4, len(journal) // 2, 3 * len(journal) // 4, len(journal)]
+    for symptom, urgency in dangers.urgent.items():
+        for cut in cuts:
+            now = consult(rs, telling(rs, journal[:cut], symptom))
+            assert now.urgency.rank <= urgency.rank or now.stood_down, (symptom, cut)
+
+
 @SOME
 @given(seed=SEEDS)
-def test_a_danger_is_as_urgent_in_any_order_of_answers(
-    gb_cars: Ruleset, maker: JournalMaker, dangers: dict[str, Urgency], seed: int
-) -> None:
+def test_a_danger_is_as_urgent_in_any_order_of_answers(dangers: Dangers, seed: int) -> None:
     """Told first, last or in between: the same findings, the same urgency."""
-    random = Random(seed)
-    symptom = random.choice(sorted(dangers))
-    maker.random = random
-    journal = telling(gb_cars, maker.journal(), symptom)
+    rs, random = dangers.rs, Random(seed)
+    symptom = random.choice(dangers.names)
+    dangers.maker.random = random
+    journal = telling(rs, without(dangers.maker.journal(), symptom), symptom)
     said = [e for e in journal if isinstance(e, Said)]
-    first = consult(gb_cars, journal)
+    first = consult(rs, journal)
     assert is_danger(first.urgency) or first.stood_down, symptom
-    for _ in range(2):
-        random.shuffle(said)
-        again = [e.model_copy(update={"turn": turn}) for turn, e in enumerate(said, 1)]
-        other = consult(gb_cars, [journal[0], *again])
-        assert other.urgency is first.urgency
-        assert [(f.rule.rule, f.at) for f in other.findings] == [
-            (f.rule.rule, f.at) for f in first.findings
-        ]
-
-
-def test_every_danger_interrupts_a_walk_that_found_nothing(
-    gb_cars: Ruleset, dangers: dict[str, Urgency]
-) -> None:
-    """Every one of them, at five points of the walk of a car that is in order."""
-    journal = read_journal(DEMOS / "clean-car.jsonl")
-    cuts = [1, len(journal) // 4, len(journal) // 2, 3 * len(journal) // 4, len(journal)]
-    for symptom, urgency in dangers.items():
-        for cut in cuts:
-            now = consult(gb_cars, telling(gb_cars, journal[:cut], symptom))
-            assert now.urgency.rank <= urgency.rank or now.stood_down, (symptom, cut)
+    random.shuffle(said)
+    again = [e.model_copy(update={"turn": turn}) for turn, e in enumerate(said, 1)]
+    other = consult(rs, [journal[0], *again])
+    assert other.urgency is first.urgency
+    assert found(other) == found(first)
 
 
 # one more answer ------------------------------------------------------------------------
 
 
-def open_items(ruleset: Ruleset, now: Consultation) -> Iterator[tuple[str, str]]:
+def open_items(now: Consultation) -> Iterator[tuple[str, str]]:
     """What has not been answered, but for what is asked about the car itself."""
-    for name, at in ruleset.asked_items():
-        stage = ruleset.places[ruleset.questions[name].place].stage
+    rs = now.ruleset
+    for name, at in rs.asked_items():
+        stage = rs.places[rs.questions[name].place].stage
         if stage != "start" and (name, at) not in now.state.answers:
             yield name, at
 
 
+def questions_of_dangers(now: Consultation) -> set[str]:
+    """The questions that the dangers found, and what could lower them, hang on."""
+    rs, names = now.ruleset, set[str]()
+    for rule, _ in danger_keys(now):
+        for name in (rule, *rs.lowered_by(rule)):
+            names |= set(rs.questions_behind(rs.inferences[name].condition))
+    return names
+
+
 @SOME
 @given(seed=SEEDS)
-def test_an_answer_to_another_question_makes_no_danger_milder(
-    gb_cars: Ruleset, maker: JournalMaker, seed: int
-) -> None:
+def test_an_answer_to_another_question_makes_no_danger_milder(dangers: Dangers, seed: int) -> None:
     """A further answer leaves every danger, unless something seen has ruled it out; what was
     told to be looked at for want of an answer may become milder, since then it is answered.
 
@@ -194,39 +203,36 @@ def test_an_answer_to_another_question_makes_no_danger_milder(
     concern it, and a limit that is worked out from an answer.
     """
     random = Random(seed)
-    maker.random = random
-    journal = maker.journal()
-    was = consult(gb_cars, journal)
-    hangs = questions_of_dangers(gb_cars, was)
-    items = list(open_items(gb_cars, was))
+    dangers.maker.random = random
+    journal = dangers.maker.journal()
+    was = consult(dangers.rs, journal)
+    hangs = questions_of_dangers(was)
+    items = list(open_items(was))
+    random.shuffle(items)
     near = [item for item in items if item[0] in hangs]
-    for name, at in random.sample(near, min(6, len(near))) + random.sample(items, 2):
-        now = consult(gb_cars, with_one(journal, name, at, maker.answer(name)))
+    for name, at in random.sample(near, min(4, len(near))) + items[:1]:
+        answer = dangers.maker.answer(name)
+        now = consult(dangers.rs, with_one(journal, name, at, answer))
         gone = danger_keys(was) - danger_keys(now) - newly_lowered(was, now)
-        gone = {key for key in gone if not given_way(gb_cars, now, *key)}
-        assert {rule for rule, _ in gone if (rule, name) not in WORKED_LIMITS} == set(), name
+        gone = {key for key in gone if not given_way(now, *key)}
+        assert {rule for rule, _ in gone if (rule, name) not in WORKED_LIMITS} == set(), (
+            name,
+            at,
+            answer,
+        )
         if worst(now) > worst(was):
-            assert newly_lowered(was, now) or gone, name
+            assert newly_lowered(was, now) or gone, (name, at, answer)
 
 
-def given_way(ruleset: Ruleset, now: Consultation, rule: str, at: str) -> bool:
+def given_way(now: Consultation, rule: str, at: str) -> bool:
     """Whether a finding is left out beside one that is as grave, on the same thing."""
-    model = ruleset.inferences[rule].rule
+    model = now.ruleset.inferences[rule].rule
     assert model is not None and model.urgency is not None
     return any(
         f.rule.rule in model.gives_way_to and f.urgency.rank <= model.urgency.rank
         for f in now.findings
         if f.at in (at, "") or not at
     )
-
-
-def questions_of_dangers(ruleset: Ruleset, now: Consultation) -> set[str]:
-    """The questions that the dangers found, and what could lower them, hang on."""
-    found: set[str] = set()
-    for rule, _ in danger_keys(now):
-        for name in (rule, *ruleset.lowered_by(rule)):
-            found |= set(ruleset.questions_behind(ruleset.inferences[name].condition))
-    return found
 
 
 def danger_cases(ruleset: Ruleset) -> Iterator[tuple[str, list[Entry]]]:
@@ -237,85 +243,73 @@ def danger_cases(ruleset: Ruleset) -> Iterator[tuple[str, list[Entry]]]:
             yield rule.rule, case_journal(ruleset, rule.cases[0].fires, rule.cases[0].today)
 
 
-def test_no_single_answer_makes_the_case_of_a_danger_milder(gb_cars: Ruleset) -> None:
+def test_no_single_answer_makes_the_case_of_a_danger_milder(dangers: Dangers) -> None:
     """Every rule that says not to drive on, from its worked case, with each sort of answer to each
     question that it or what lowers it hangs on."""
-    tried = 0
-    for rule, journal in danger_cases(gb_cars):
-        was = consult(gb_cars, journal)
+    rs, tried = dangers.rs, 0
+    for rule, journal in danger_cases(rs):
+        was = consult(rs, journal)
         assert is_danger(was.urgency), rule
-        hangs = questions_of_dangers(gb_cars, was)
-        for name, at in open_items(gb_cars, was):
-            first = at in ("", gb_cars.members(gb_cars.questions[name].each)[0])
+        hangs = questions_of_dangers(was)
+        for name, at in open_items(was):
+            first = at == rs.members(rs.questions[name].each)[0]
             if name not in hangs or not first or (rule, name) in WORKED_LIMITS:
                 continue
-            for answer in [*sorts_of_answer(gb_cars, name), Answer(state="dont_know")]:
+            for answer in [*sorts_of_answer(rs, name), Answer(state="dont_know")]:
                 tried += 1
-                now = consult(gb_cars, with_one(journal, name, at, answer))
+                now = consult(rs, with_one(journal, name, at, answer))
                 lowered = newly_lowered(was, now)
                 assert worst(now) <= worst(was) or lowered, (rule, name, answer)
-    assert tried > 500
+    assert tried >= 400
 
 
-def test_a_cut_is_judged_anew_once_the_width_of_the_tyre_is_known(gb_cars: Ruleset) -> None:
+def test_a_cut_is_judged_anew_once_the_width_of_the_tyre_is_known(dangers: Dangers) -> None:
     """A limit that is a share of the width follows the width that is said: the one danger that
     another answer can take away without anything being seen to be in order. It stays a finding."""
+    rs = dangers.rs
     answers = {"tyre_damage": ["cut"], "cut_depth": "felt", "cut_length": 28}
-    journal = case_journal(gb_cars, {**answers, "tyre_size": "275/35 R19 100Y"})
-    assert consult(gb_cars, journal).urgency is Urgency.DO_NOT_DRIVE
-    at = gb_cars.members(gb_cars.questions["tyre_width"].each)[0]
+    journal = case_journal(rs, {**answers, "tyre_size": "275/35 R19 100Y"})
+    assert consult(rs, journal).urgency is Urgency.DO_NOT_DRIVE
+    at = rs.members(rs.questions["tyre_width"].each)[0]
     for width in (185.0, 275.0, 345.0):
-        now = consult(gb_cars, with_one(journal, "tyre_width", at, Answer(lo=width, hi=width)))
+        now = consult(rs, with_one(journal, "tyre_width", at, Answer(lo=width, hi=width)))
         assert now.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank, width
 
 
 @pytest.mark.xfail(
     strict=True,
-    reason="an answer about the car after the danger drops it unseen: Said is not in `withdrawn`",
+    reason="an answer about the car after a danger drops it unseen: it is not in `withdrawn`",
 )
-def test_a_danger_that_does_not_concern_this_car_after_all_stays_visible(gb_cars: Ruleset) -> None:
+@pytest.mark.parametrize(
+    ("danger", "question", "word"),
+    [
+        ({"fuel_hoses": ["fuel_drips"]}, "fuel", "electric"),
+        ({"exhaust_hold": ["box_drags"]}, "fuel", "electric"),
+        ({"servo_dip": "rock_hard"}, "fuel", "petrol_hybrid"),
+        ({"gas_system_signs": ["gas_part_loose"]}, "fuel", "petrol"),
+        ({"towbar_signs": ["tow_hangs"]}, "equipment", []),
+    ],
+)
+def test_a_danger_that_does_not_concern_this_car_after_all_stays_visible(
+    dangers: Dangers, danger: dict[str, CaseAnswer], question: str, word: CaseAnswer
+) -> None:
     """Where an answer about the car comes after the danger and contradicts it, it is not lost."""
-    lost = set()
-    for rule, journal in danger_cases(gb_cars):
-        was = consult(gb_cars, journal)
-        for name, at in about_the_car(gb_cars, was):
-            for answer in car_answers(gb_cars, name):
-                now = consult(gb_cars, with_one(journal, name, at, answer))
-                visible = danger_keys(now) | {(g.rule.rule, g.at) for g in now.withdrawn}
-                if not is_danger(now.urgency) and not danger_keys(was) <= visible:
-                    lost.add((rule, name))
-    assert lost == set()
-
-
-def about_the_car(ruleset: Ruleset, now: Consultation) -> Iterator[tuple[str, str]]:
-    """What has not been answered of the car itself and says which questions concern it."""
-    reads = {
-        leaf.name
-        for inference in ruleset.inferences.values()
-        if inference.name.startswith("applies: ")
-        for leaf in leaves(inference.condition)
-    }
-    for name, at in ruleset.asked_items():
-        if name in reads and (name, at) not in now.state.answers:
-            yield name, at
-
-
-def car_answers(ruleset: Ruleset, name: str) -> list[Answer]:
-    if ruleset.questions[name].kind == "date":
-        days = [float(dt.date(year, 1, 1).toordinal()) for year in (1950, 1990, 2022)]
-        return [Answer(lo=one, hi=one) for one in days]
-    return sorts_of_answer(ruleset, name)
+    rs = dangers.rs
+    journal = case_journal(rs, danger)
+    assert is_danger(consult(rs, journal).urgency)
+    more = with_one(journal, question, "", typed_answer(rs, question, word))
+    now = consult(rs, more)
+    assert is_danger(now.urgency) or now.withdrawn
 
 
 # one answer away ------------------------------------------------------------------------
 
 
-def test_many_symptoms_are_one_answer_away_from_a_danger(
-    gb_cars: Ruleset, alone: dict[str, Consultation], dangers: dict[str, Urgency]
-) -> None:
+def test_many_symptoms_are_one_answer_away_from_a_danger(dangers: Dangers) -> None:
     """Besides those that are a danger by themselves: told, and then one of its checks answered."""
-    missing = [name for name in alone if name not in dangers and not one_answer_away(gb_cars, name)]
-    reached = len(alone) - len(dangers) - len(missing)
+    milder = [name for name in dangers.alone if name not in dangers.urgent]
+    missing = [name for name in milder if not one_answer_away(dangers.rs, name)]
+    reached = len(milder) - len(missing)
     assert reached >= ONE_ANSWER_AWAY_AT_LEAST, f"{reached} reach it; not: {', '.join(missing)}"
 
 
@@ -348,43 +342,31 @@ def changed(journal: Sequence[Entry], symptom: str, how: str) -> list[Entry]:
     return [*journal, entry]
 
 
-HOW = ["corrected", "mended", "taken back", "said anew"]
-
-
 @pytest.mark.parametrize("how", HOW)
 def test_a_danger_whose_own_answer_is_changed_stays_to_be_confirmed(
-    gb_cars: Ruleset, alone: dict[str, Consultation], dangers: dict[str, Urgency], how: str
+    dangers: Dangers, how: str
 ) -> None:
-    for symptom in dangers:
-        now = consult(gb_cars, changed(telling(gb_cars, [], symptom), symptom, how))
+    for symptom in dangers.names:
+        now = consult(dangers.rs, changed(telling(dangers.rs, [], symptom), symptom, how))
+        withdrawn = {(g.rule.rule, g.at) for g in now.withdrawn}
         assert danger_keys(now) == set(), symptom
-        assert {(g.rule.rule, g.at) for g in now.withdrawn} == danger_keys(alone[symptom]), symptom
+        assert withdrawn == danger_keys(dangers.alone[symptom]), symptom
         assert all(g.words_before == "it is so" for g in now.withdrawn)
         assert now.urgency is Urgency.HAVE_LOOKED_AT, symptom
 
 
-@settings(SOME, max_examples=25)
+@SOME
 @given(seed=SEEDS)
-def test_a_changed_danger_stays_visible_at_any_point_of_a_walk(
-    gb_cars: Ruleset, maker: JournalMaker, dangers: dict[str, Urgency], seed: int
-) -> None:
-    """Whatever was said before and after: still found, withdrawn, or ruled out by what was seen."""
+def test_a_changed_danger_stays_visible_at_any_point_of_a_walk(dangers: Dangers, seed: int) -> None:
+    """Whatever was said before: still found, withdrawn, or ruled out by what was seen."""
     random = Random(seed)
-    symptom, how = random.choice(sorted(dangers)), random.choice(HOW)
-    before = [
-        e
-        for e in some_journal(maker, random)
-        if not (isinstance(e, Said) and e.question == told(symptom))
-    ]
-    journal = telling(gb_cars, before, symptom)
-    new = danger_keys(consult(gb_cars, journal)) - danger_keys(consult(gb_cars, before))
-    items = random.sample(list(gb_cars.asked_items()), 3)
-    for name, at in items:
-        if name != told(symptom) and not any(key in str(before) for key in (name,)):
-            journal = with_one(journal, name, at, maker.answer(name))
-    now = consult(gb_cars, changed(journal, symptom, how))
+    symptom, how = random.choice(dangers.names), random.choice(HOW)
+    before = without(some_journal(dangers.maker, random), symptom)
+    journal = telling(dangers.rs, before, symptom)
+    then = consult(dangers.rs, journal)
+    now = consult(dangers.rs, changed(journal, symptom, how))
     visible = danger_keys(now) | {(g.rule.rule, g.at) for g in now.withdrawn}
     visible |= {(s.rule.rule, s.at) for s in now.stood_down}
-    assert new <= visible, (symptom, how)
-    if new - danger_keys(now):
-        assert now.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank or now.stood_down
+    assert danger_keys(then) <= visible, (symptom, how)
+    if danger_keys(then):
+        assert now.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank
