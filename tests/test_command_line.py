@@ -12,6 +12,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -45,12 +46,14 @@ Sidelight = Callable[..., Ran]
 _LOADED: dict[Path, Ruleset] = {}
 
 
-def _load_once(folder: Path, cache: Path | None = None) -> Ruleset:
+def _load_once(
+    folder: Path, cache: Path | None = None, compiler: Callable[[Ruleset], Any] | None = None
+) -> Ruleset:
     """Loading is tested elsewhere; here the shipped ruleset is loaded once for all tests."""
     if not folder.is_relative_to(ROOT / "rulesets"):
-        return load_ruleset(folder, cache)
+        return load_ruleset(folder, cache, compiler)
     if folder not in _LOADED:
-        _LOADED[folder] = load_ruleset(folder, cache)
+        _LOADED[folder] = load_ruleset(folder, cache, compiler)
     return _LOADED[folder]
 
 

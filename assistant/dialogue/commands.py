@@ -69,7 +69,7 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
     typed = words.translate(str.maketrans("’‘", "''"))
     for command, rest_pattern in WITH_REST:
         if note and command is not Command.WHATIF:
-            break
+            continue
         found = rest_pattern.fullmatch(typed)
         if found and not (command is Command.MENDED and _is_question(typed)):
             return CommandHeard(command, found["rest"].replace('"', "").strip(" .?!"))

@@ -603,7 +603,7 @@ def test_a_mistake_in_a_picture_is_named(
 
 def test_pictures_come_out_of_the_cache_as_they_went_in(tmp_path: Path) -> None:
     fresh = load_ruleset(GB, tmp_path)
-    assert list(tmp_path.glob("*.json"))
+    assert list(tmp_path.glob("*.kept"))
     again = load_ruleset(GB, tmp_path)
     assert again.pictures == fresh.pictures and fresh.pictures
     assert again.digest == fresh.digest

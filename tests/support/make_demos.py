@@ -235,7 +235,7 @@ DEMO_LIST = [
     Demo(
         "edge-worn-tyre",
         "One front tyre is bald on its inner edge",
-        "What the wear of a tyre says about the car, and why a new tyre alone would wear so too.",
+        "What the wear of a tyre says of the car, and why a new tyre alone would wear so again.",
         "Hazel",
         dt.date(2026, 8, 19),
         {
@@ -258,7 +258,7 @@ DEMO_LIST = [
     Demo(
         "smell-nobody-knows",
         "Something smells burnt now and then",
-        "When the honest end is to have it looked at: nothing offered fits, the owner's words go on "
+        "When the honest end is to have it looked at: nothing offered fits, the words go on "
         "the sheet as they are, and no other answer takes the advice back.",
         "Parsley",
         dt.date(2026, 11, 3),
