@@ -68,7 +68,7 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
                 return CommandHeard(command)
     typed = words.translate(str.maketrans("’‘", "''"))
     for command, rest_pattern in WITH_REST:
-        if note and command is not Command.WHATIF:
+        if note and command not in (Command.WHATIF, Command.WORRY):
             continue
         found = rest_pattern.fullmatch(typed)
         if found and not (command is Command.MENDED and _is_question(typed)):

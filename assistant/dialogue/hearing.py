@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import take_answer
 from assistant.dialogue.asking import Line
-from assistant.dialogue.commands import command_of
+from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.phrasing import plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
@@ -48,7 +48,8 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
         return Heard.DONE
     question = talk.ruleset.questions.get(prompt.question or "")
     heard = command_of(words, question)
-    if heard is not None:
+    asked_for = prompt.question is not None and prompt.question == talk.ruleset.about.worry
+    if heard is not None and not (asked_for and heard.command is Command.WORRY and heard.rest):
         done = sidestep(talk, heard.command, heard.rest, prompt)
         return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
     if take_answer(talk, prompt, words):

@@ -1,9 +1,9 @@
 """From a person's own words to the symptoms they may mean: trigram BM25 over the ruleset's words.
 
 Words that mean the same are first made one word. A text is then cut into threes of letters, word
-by word, so that a misspelt word still shares most of its threes with the right one; the whole word counts
-too. The symptoms are ranked by Okapi BM25 (Robertson and Zaragoza, 2009). Nothing is ever picked here:
-the person picks from the nearest, or none.
+by word, so that a misspelt word still shares most of its threes with the right one; the whole word
+counts too. The symptoms are ranked by Okapi BM25 (Robertson and Zaragoza, 2009). Nothing is ever
+picked here: the person picks from the nearest, or none.
 """
 
 from __future__ import annotations

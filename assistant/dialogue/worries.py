@@ -101,16 +101,16 @@ def _alike(one: str, two: str) -> bool:
 
 
 def no_worry(ruleset: Ruleset, words: str) -> bool:
-    """Whether the words say that nothing worries the person. Only short words do."""
+    """Whether the words say that nothing worries the person, or that they cannot say."""
     plain = spoken(words).strip(" .!,;")
-    if plain in ("no", "n", *(ruleset.words.nothing if ruleset.words else ())):
+    phrases = ruleset.words.nothing if ruleset.words else []
+    empty = {"no", "n", *(word for phrase in phrases for word in phrase.lower().split())}
+    if set(re.findall(r"[a-z']+", plain)) <= empty:
         return True
     if plain.count(" ") > 3 or dangers_in(ruleset, words):
         return False
     heard = understand(words, _ANY, today=dt.date.min)
-    return not isinstance(heard, Unclear) and (
-        heard.answer.state != "value" or heard.answer.word == "no"
-    )
+    return not isinstance(heard, Unclear) and heard.answer.state != "value"
 
 
 _ANY = Question(

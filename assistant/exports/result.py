@@ -16,7 +16,7 @@ from assistant.reasoning.consultation import Consultation, Finding, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.trail import Node, answers_under, trail_of
 
-__all__ = ["SCHEMA", "drive_advice", "result_data", "trail_data"]
+__all__ = ["SCHEMA", "drive_advice", "not_known_of_car", "result_data", "trail_data"]
 
 SCHEMA = 1
 
@@ -41,6 +41,18 @@ def drive_advice(consultation: Consultation) -> dict[str, Any]:
         "complete": not consultation.not_asked and not consultation.not_known,
         "limits": "This rests only on what was looked at. It does not say that the car is safe.",
     }
+
+
+def not_known_of_car(consultation: Consultation) -> list[str]:
+    """The questions about the car itself that are not answered; rules that need them stay open."""
+    rs = consultation.ruleset
+    return [
+        name
+        for name, question in rs.questions.items()
+        if rs.places[question.place].stage == "start"
+        and name != rs.about.kit
+        and consultation.readings.reading(name, "").state in ("unasked", "dont_know", "cant_look")
+    ]
 
 
 def said_data(consultation: Consultation, said: Said) -> dict[str, Any]:
@@ -223,6 +235,7 @@ def result_data(
             if s.question in rs.questions
             and rs.places[rs.questions[s.question].place].stage == "start"
         ],
+        "about_the_car_not_known": [rs.questions[q].label for q in not_known_of_car(consultation)],
         "drive": drive_advice(consultation),
         "would_fail": bool(consultation.would_fail()),
         "findings": [finding_data(consultation, f) for f in consultation.findings],

@@ -491,14 +491,19 @@ def _withdrawn(
 ) -> tuple[Withdrawn, ...]:
     """Serious findings that stood once and are gone because an answer was changed.
 
-    Each correction, repair or step back is compared with what stood just before it. A finding
-    that comes back later is not withdrawn.
+    Each correction, repair or step back is compared with what stood just before it, and so is an
+    answer about the car that comes after others: with it a question may concern the car no more.
+    A finding that comes back later is not withdrawn.
     """
+    start = {n for n, q in ruleset.questions.items() if ruleset.places[q.place].stage == "start"}
     found: dict[tuple[str, str], Withdrawn] = {}
     present = {(f.rule.rule, f.at) for f in now}
     said: set[tuple[str, str]] = set()
     for index, entry in enumerate(journal):
-        again = isinstance(entry, Said) and (entry.question, entry.at) in said
+        again = isinstance(entry, Said) and (
+            (entry.question, entry.at) in said
+            or (entry.question in start and any(name not in start for name, _ in said))
+        )
         if isinstance(entry, Said):
             said.add((entry.question, entry.at))
         if not again and not isinstance(entry, Corrected | Mended | TookBack):
@@ -510,6 +515,8 @@ def _withdrawn(
         how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
             entry.kind, "answered differently later"
         )
+        if isinstance(entry, Said) and entry.question in start:
+            how = "what was said of the car later does not go with it"
         for key, finding in before.items():
             if key not in after and key not in present:
                 old = _words_changed(entry, journal[:index])

@@ -48,7 +48,7 @@ MOST_CHECKS, MOST_FOR_WORST = 5, 9
 """So many checks are asked for one symptom, and so many while the worst is possible; assumed."""
 LEAST_BITS, LEAST_MOVE = 0.03, 0.02
 """Below these a check tells too little to be worth asking; ours, assumed."""
-LEAST_SHARE = 0.01
+LEAST_SHARE = 0.005
 """A grave cause below this share counts as ruled out for what to ask next; ours, assumed."""
 
 

@@ -114,9 +114,6 @@ def test_a_worry_can_be_told_at_every_prompt_there_is_at_the_start(walk: Walk) -
         assert len(kinds(walk, Worry)) == count and walk.answers == {}, key
 
 
-@pytest.mark.xfail(
-    strict=True, reason="at a question that takes a note the words are kept as the note"
-)
 @pytest.mark.parametrize(
     ("opened_by", "key"),
     [
@@ -194,7 +191,6 @@ def test_a_danger_that_begins_with_no_is_a_worry(walk: Walk, words: str) -> None
     assert walk.prompts[0].why == "triage"
 
 
-@pytest.mark.xfail(strict=True, reason="understood as a plain no, so the words are not heard")
 @pytest.mark.parametrize("words", ["no pedal", "no lights", "no horn", "never stops in time"])
 def test_a_lack_of_something_is_a_worry(gb_cars: Ruleset, words: str) -> None:
     assert not no_worry(gb_cars, words)

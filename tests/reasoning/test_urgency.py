@@ -276,10 +276,6 @@ def test_a_cut_is_judged_anew_once_the_width_of_the_tyre_is_known(dangers: Dange
         assert now.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank, width
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="an answer about the car after a danger drops it unseen: it is not in `withdrawn`",
-)
 @pytest.mark.parametrize(
     ("danger", "question", "word"),
     [
