@@ -10,7 +10,7 @@ from typing import Any
 
 from assistant.calculations.named import CALCULATIONS, NamedCalculation
 from assistant.errors import Place, RulesetError
-from assistant.knowledge.cache import digest_of
+from assistant.knowledge.cache import digest_of, read_kept_file, write_kept_file
 from assistant.knowledge.calendar_file import CalendarFile, calendar_problems
 from assistant.knowledge.conditions import (
     And,
@@ -35,7 +35,7 @@ from assistant.knowledge.models import (
     SystemFile,
     WordsFile,
 )
-from assistant.knowledge.reading import Positions, load_yaml, near_name, read_model
+from assistant.knowledge.reading import LazyPositions, Positions, load_yaml, near_name, read_model
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
 
 __all__ = ["build_ruleset"]
@@ -46,27 +46,40 @@ CALENDAR = "calendar.yaml"
 WORDS = "words.yaml"
 
 
-def build_ruleset(folder: Path) -> Ruleset:
-    """Reads and builds a ruleset folder. Raises RulesetError listing every mistake found."""
-    return _build(folder, *_read_files(folder))
+def build_ruleset(folder: Path, cache: Path | None = None) -> Ruleset:
+    """Reads and builds a ruleset folder. Raises RulesetError listing every mistake found.
+
+    cache: where what each file said is kept, so that only a changed file is read anew.
+    """
+    return _build(folder, *_read_files(folder, cache))
 
 
-def _read_files(folder: Path) -> tuple[dict[str, Any], dict[str, Positions]]:
+def _read_files(folder: Path, cache: Path | None) -> tuple[dict[str, Any], dict[str, Positions]]:
     """The YAML of ruleset.yaml and of every system it lists, with the places."""
     files: dict[str, Any] = {}
     positions: dict[str, Positions] = {}
     problems: list[tuple[Place, str]] = []
-    files["ruleset.yaml"], positions["ruleset.yaml"] = load_yaml(folder / "ruleset.yaml")
+
+    def read(file: str) -> None:
+        path = folder / file
+        kept = read_kept_file(path, cache) if cache is not None else None
+        if kept is None:
+            files[file], positions[file] = load_yaml(path)
+            if cache is not None:
+                write_kept_file(path, cache, files[file])
+        else:
+            files[file], positions[file] = kept, LazyPositions(path)
+
+    read("ruleset.yaml")
     systems = (
         files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
     )
     for extra in (STANDARD, PICTURES, CALENDAR, WORDS):
         if (folder / extra).is_file():
-            files[extra], positions[extra] = load_yaml(folder / extra)
+            read(extra)
     for name in systems if isinstance(systems, list) else []:
-        file = f"{name}.yaml"
         try:
-            files[file], positions[file] = load_yaml(folder / file)
+            read(f"{name}.yaml")
         except RulesetError as error:
             problems.extend(error.problems)
     if problems:
@@ -120,15 +133,8 @@ class _Builder:
         self.problems: list[tuple[Place, str]] = []
         self.order = 0
 
-    def place(self, system: str, *path: str | int) -> Place:
-        positions = self.ruleset.positions.get(f"{system}.yaml", {})
-        for cut in range(len(path), 0, -1):
-            if path[:cut] in positions:
-                return positions[path[:cut]]
-        return Place(f"{system}.yaml")
-
     def problem(self, text: str, system: str, *path: str | int) -> None:
-        self.problems.append((self.place(system, *path), text))
+        self.problems.append((self.ruleset.place(system, *path), text))
 
     def build(self) -> None:
         self.ruleset.names[TODAY] = NameKind("number", unit="date")
@@ -264,6 +270,10 @@ class _Builder:
             rules = {n for n, k in self.ruleset.names.items() if k.kind == "conclusion"}
             for name in quiet.quiet:
                 self.known(name, rules, "rule", system, "not_defects", index, "quiet")
+        for index, both in enumerate(file.both_may_stand):
+            rules = {n for n, k in self.ruleset.names.items() if k.kind == "conclusion"}
+            for name in (*both.rules, *both.beside):
+                self.known(name, rules, "rule", system, "both_may_stand", index)
 
     def check_pictures(self) -> None:
         """What a drawing is taken from must be there, and be a thing of its kind."""
@@ -333,7 +343,7 @@ class _Builder:
             if question.applies:
                 tree = self.parse(question.applies, system, "questions", name, "applies")
                 if tree:
-                    self.add(f"applies: {name}", "applies", system, tree)
+                    self.add(f"applies: {name}", "applies", system, tree, path=("questions", name, "applies"))
         for index, rule in enumerate(file.rules):
             self.infer_rule(system, index, rule)
         for index, symptom in enumerate(file.symptoms):
@@ -341,22 +351,25 @@ class _Builder:
             tree = self.parse(symptom.when, system, *path, "when")
             if tree is None:
                 continue
-            self.add(f"symptom: {symptom.symptom}", "symptom", system, tree, symptom=symptom)
+            self.add(
+                f"symptom: {symptom.symptom}", "symptom", system, tree,
+                symptom=symptom, path=(*path, "when"),
+            )  # fmt: skip
             for c, cause in enumerate(symptom.causes):
                 for e, evidence in enumerate(cause.evidence):
-                    tree = self.parse(
-                        evidence.when, system, *path, "causes", c, "evidence", e, "when"
-                    )
+                    inner = (*path, "causes", c, "evidence", e, "when")
+                    tree = self.parse(evidence.when, system, *inner)
                     if tree:
                         self.add(
                             f"evidence: {symptom.symptom}/{cause.cause}/{e}", "evidence",
-                            system, tree, symptom=symptom, cause=cause, evidence=evidence,
+                            system, tree, symptom=symptom, cause=cause, evidence=evidence, path=inner,
                         )  # fmt: skip
         for index, only in enumerate(file.tester_only):
             if only.applies:
                 tree = self.parse(only.applies, system, "tester_only", index, "applies")
                 if tree:
-                    self.add(f"tester: {system}/{index}", "applies", system, tree)
+                    where = ("tester_only", index, "applies")
+                    self.add(f"tester: {system}/{index}", "applies", system, tree, path=where)
 
     def infer_rule(self, system: str, index: int, rule: Rule) -> None:
         when = self.parse(rule.when, system, "rules", index, "when")
@@ -372,7 +385,10 @@ class _Builder:
                     f"{rule.rule} lowers a danger, so it may read answers only; {leaf.name!r} is "
                     "worked out or concluded.", system, "rules", index, "when",
                 )  # fmt: skip
-        axis = self.add(rule.rule, "rule", system, tree, rule=rule, applies=applies, when=when)
+        axis = self.add(
+            rule.rule, "rule", system, tree, rule=rule, applies=applies, when=when,
+            path=("rules", index, "when"),
+        )  # fmt: skip
         self.ruleset.names[rule.rule] = NameKind("conclusion", axis=axis)
 
     def parse(self, text: str, system: str, *path: str | int) -> Condition | None:
@@ -380,7 +396,7 @@ class _Builder:
         try:
             tree, sums = parse(text, self.ruleset.names)
         except ConditionError as error:
-            place = self.place(system, *path)
+            place = self.ruleset.place(system, *path)
             self.problems.append(
                 (place, f"in the condition, at letter {error.offset + 1}: {error}.")
             )
@@ -405,7 +421,7 @@ class _Builder:
         for part in somewheres(tree):
             name = f"somewhere({part.text})"
             if name not in self.ruleset.inferences:
-                self.add(name, "somewhere", system, part.part)
+                self.add(name, "somewhere", system, part.part, path=path)
         return tree
 
     def add(

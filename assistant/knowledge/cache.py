@@ -8,6 +8,7 @@ missing, old, damaged or cannot be written is no fault: the YAML is read instead
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import hashlib
 import io
@@ -21,9 +22,16 @@ from typing import Any
 
 import pydantic
 
-__all__ = ["digest_of", "read_cached", "write_cached"]
+__all__ = [
+    "digest_of",
+    "read_cached",
+    "read_kept_file",
+    "write_cached",
+    "write_kept_file",
+]
 
 _MOST = 6
+_MOST_FILES = 120
 _MODULES = ("assistant.knowledge.", "assistant.reasoning.compiler")
 _NAMES = {
     ("datetime", "date"),
@@ -78,12 +86,16 @@ def read_cached(folder: Path, cache: Path) -> Any:
     if key is None:
         return None
     try:
-        with (cache / f"{key}.kept").open("rb") as file:
-            if not _own(os.fstat(file.fileno())) or not _own(cache.stat()):
-                return None
-            return _Reader(io.BytesIO(file.read())).load()
+        return _load(cache / f"{key}.kept", cache)
     except Exception:  # whatever a damaged copy does, the YAML is there
         return None
+
+
+def _load(path: Path, cache: Path) -> Any:
+    with path.open("rb") as file:
+        if not _own(os.fstat(file.fileno())) or not _own(cache.stat()):
+            return None
+        return _Reader(io.BytesIO(file.read())).load()
 
 
 def _own(state: os.stat_result) -> bool:
@@ -93,20 +105,47 @@ def _own(state: os.stat_result) -> bool:
     return state.st_uid == os.getuid() and not state.st_mode & (stat.S_IWGRP | stat.S_IWOTH)
 
 
+def _file_key(path: Path) -> str:
+    """The hash of one file, and of the program that reads it."""
+    reader = Path(__file__).with_name("reading.py").stat()
+    parts = [sys.version, f"{reader.st_size} {reader.st_mtime_ns}"]
+    parts.append(hashlib.sha256(path.read_bytes()).hexdigest())
+    return hashlib.sha256("\0".join(parts).encode()).hexdigest()
+
+
+def read_kept_file(path: Path, cache: Path) -> Any:
+    """What one YAML file said, as it was kept, or None where there is no good copy."""
+    try:
+        return _load(cache / f"{_file_key(path)}.file", cache)
+    except Exception:  # whatever a damaged copy does, the YAML is there
+        return None
+
+
+def write_kept_file(path: Path, cache: Path, data: Any) -> None:
+    """Keeps what one YAML file said."""
+    with contextlib.suppress(OSError):
+        _keep(cache, f"{_file_key(path)}.file", data, _MOST_FILES)
+
+
 def write_cached(folder: Path, cache: Path, ruleset: Any) -> None:
     """Keeps a copy, in one step, so that nobody reads half of it; older copies go."""
     key = _key(folder)
     if key is None:
         return
-    part = cache / f"{key}.{os.getpid()}.part"
+    _keep(cache, f"{key}.kept", ruleset, _MOST)
+
+
+def _keep(cache: Path, name: str, data: Any, most: int) -> None:
+    part = cache / f"{name}.{os.getpid()}.part"
     try:
         cache.mkdir(parents=True, exist_ok=True, mode=0o700)
         with part.open("xb") as file:
             part.chmod(0o600)
-            pickle.dump(ruleset, file, protocol=5)
-        part.replace(cache / f"{key}.kept")
-        kept = sorted(cache.glob("*.kept"), key=lambda path: path.stat().st_mtime)
-        for old in kept[:-_MOST]:
+            pickle.dump(data, file, protocol=5)
+        part.replace(cache / name)
+        ending = Path(name).suffix
+        kept = sorted(cache.glob(f"*{ending}"), key=lambda path: path.stat().st_mtime)
+        for old in kept[:-most]:
             old.unlink(missing_ok=True)
     except (OSError, pickle.PicklingError):
         part.unlink(missing_ok=True)

@@ -46,14 +46,6 @@ def check_statics(ruleset: Ruleset) -> list[Problem]:
     return sorted(problems, key=lambda p: p[0])
 
 
-def _at(ruleset: Ruleset, system: str, *path: str | int) -> Place:
-    positions = ruleset.positions[f"{system}.yaml"]
-    for cut in range(len(path), 0, -1):
-        if path[:cut] in positions:
-            return positions[path[:cut]]
-    return Place(f"{system}.yaml")
-
-
 def _judgement_words(ruleset: Ruleset) -> Iterator[Problem]:
     """A question asks what is seen, heard or measured; the rule judges."""
     for system, file in ruleset.systems.items():
@@ -62,7 +54,7 @@ def _judgement_words(ruleset: Ruleset) -> Iterator[Problem]:
             for field, text in texts:
                 found = JUDGEMENT.search(text)
                 if found:
-                    place = _at(ruleset, system, "questions", name, field)
+                    place = ruleset.place(system, "questions", name, field)
                     yield (
                         place,
                         (
@@ -73,7 +65,7 @@ def _judgement_words(ruleset: Ruleset) -> Iterator[Problem]:
         for name, group in file.groups.items():
             found = JUDGEMENT.search(group.ask)
             if found:
-                place = _at(ruleset, system, "groups", name, "ask")
+                place = ruleset.place(system, "groups", name, "ask")
                 yield place, f"{name}: {found.group()!r} asks the person to judge."
 
 
@@ -93,9 +85,9 @@ def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
     behind = {n for d in ruleset.derived for n in ruleset.answers_behind(d)}
     for name, question in ruleset.questions.items():
         system = ruleset.system_of[name]
-        place = _at(ruleset, system, "questions", name)
+        place = ruleset.place(system, "questions", name)
         if question.asked == "told" and name not in ruleset.used_by:
-            yield _at(ruleset, system), f"{name}: the symptom does not read that it was told."
+            yield ruleset.place(system), f"{name}: the symptom does not read that it was told."
             continue
         if name not in ruleset.used_by and name not in needed | behind and question.kind != "note":
             yield place, f"{name}: no rule uses the answer to this question."
@@ -109,7 +101,7 @@ def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
 def _derived_place(ruleset: Ruleset, name: str) -> Place:
     for system, file in ruleset.systems.items():
         if name in file.derived:
-            return _at(ruleset, system, "derived", name)
+            return ruleset.place(system, "derived", name)
     return Place("ruleset.yaml")
 
 
@@ -138,7 +130,7 @@ def _unused_limits(ruleset: Ruleset) -> Iterator[Problem]:
         for name in file.limits:
             if name not in used:
                 yield (
-                    _at(ruleset, system, "limits", name),
+                    ruleset.place(system, "limits", name),
                     f"{name}: no condition uses this figure.",
                 )
 
@@ -153,7 +145,7 @@ def _car_conditions(ruleset: Ruleset) -> Iterator[Problem]:
             stage = ruleset.places[question.place].stage if question else ""
             if stage != "start":
                 name = inference.name.removeprefix("applies: ")
-                place = _at(ruleset, inference.system, "questions", name, "applies")
+                place = ruleset.place(inference.system, "questions", name, "applies")
                 yield (
                     place,
                     (f"{name}: applies may only read questions about the car, not {leaf.name!r}."),
@@ -165,7 +157,7 @@ def _item_suffixes(ruleset: Ruleset) -> Iterator[Problem]:
     for system, file in ruleset.systems.items():
         for index, rule in enumerate(file.rules):
             if rule.finds and SUFFIX.search(rule.finds.item):
-                place = _at(ruleset, system, "rules", index, "finds", "item")
+                place = ruleset.place(system, "rules", index, "finds", "item")
                 yield (
                     place,
                     f"{rule.rule}: {rule.finds.item!r} is not the standard's own reference.",
@@ -180,7 +172,7 @@ def _duplicate_conditions(ruleset: Ruleset) -> Iterator[Problem]:
         key = (inference.condition, rule.finds.item if rule.finds else None, rule.asks is None)
         if key in seen:
             index = ruleset.systems[inference.system].rules.index(rule)
-            place = _at(ruleset, inference.system, "rules", index)
+            place = ruleset.place(inference.system, "rules", index)
             yield place, f"{rule.rule} has the same condition and item as {seen[key]}."
         seen[key] = rule.rule
 
@@ -234,10 +226,10 @@ def _exclamations(ruleset: Ruleset) -> Iterator[Problem]:
     for system, file in ruleset.systems.items():
         for name, question in file.questions.items():
             if "!" in question.ask + question.how + (question.means or ""):
-                yield _at(ruleset, system, "questions", name), f"{name}: no exclamation marks."
+                yield ruleset.place(system, "questions", name), f"{name}: no exclamation marks."
         for index, rule in enumerate(file.rules):
             if "!" in rule.say + rule.why + (rule.do or ""):
-                yield _at(ruleset, system, "rules", index), f"{rule.rule}: no exclamation marks."
+                yield ruleset.place(system, "rules", index), f"{rule.rule}: no exclamation marks."
 
 
 def _unused_pictures(ruleset: Ruleset) -> Iterator[Problem]:
@@ -245,7 +237,7 @@ def _unused_pictures(ruleset: Ruleset) -> Iterator[Problem]:
     shown |= {group.picture for group in ruleset.groups.values()}
     for name in ruleset.pictures:
         if name not in shown:
-            place = _at(ruleset, "pictures", "pictures", name)
+            place = ruleset.place("pictures", "pictures", name)
             yield place, f"{name}: no question or group shows this picture."
 
 
@@ -260,15 +252,15 @@ def _groups(ruleset: Ruleset) -> Iterator[Problem]:
                 ruleset.members(question.each)
             )
             if question.asked == "follow_up":
-                place = _at(ruleset, ruleset.system_of[name], "questions", name)
+                place = ruleset.place(ruleset.system_of[name], "questions", name)
                 yield place, f"{name}: a question in a group is not a follow-up."
     for system, file in ruleset.systems.items():
         for name in file.groups:
             if len(numbers.get(name, set())) > 1:
-                place = _at(ruleset, system, "groups", name)
+                place = ruleset.place(system, "groups", name)
                 yield place, f"{name}: a group of numbers repeats one question and no other."
             if members.get(name, 0) < 2:
-                yield _at(ruleset, system, "groups", name), f"{name}: a group needs two items."
+                yield ruleset.place(system, "groups", name), f"{name}: a group needs two items."
 
 
 def _holidays(ruleset: Ruleset) -> Iterator[Problem]:
@@ -285,4 +277,4 @@ def _holidays(ruleset: Ruleset) -> Iterator[Problem]:
                 start_counts=False,
             )
         except ValueError as error:
-            yield _at(ruleset, "calendar", "nations", name), f"{name}: {error}."
+            yield ruleset.place("calendar", "nations", name), f"{name}: {error}."

@@ -16,6 +16,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_vali
 __all__ = [
     "Axis",
     "Basis",
+    "BothMayStand",
     "CaseAnswer",
     "Category",
     "Cause",
@@ -402,6 +403,14 @@ class NotADefect(Strict):
     basis: Basis
 
 
+class BothMayStand(Strict):
+    """Findings of one item in two categories that are both right: each of rules, each of beside."""
+
+    rules: list[Name] = Field(min_length=1)
+    beside: list[Name] = Field(min_length=1)
+    because: Text
+
+
 class SystemFile(Strict):
     """One file of the ruleset: brakes.yaml, lamps.yaml ..."""
 
@@ -418,6 +427,7 @@ class SystemFile(Strict):
     symptoms: list[Symptom] = []
     tester_only: list[TesterOnly] = []
     not_defects: list[NotADefect] = []
+    both_may_stand: list[BothMayStand] = []
 
 
 class StandardRow(Strict):

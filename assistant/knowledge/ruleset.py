@@ -13,6 +13,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from assistant.errors import Place
 from assistant.knowledge.cache import read_cached, write_cached
 from assistant.knowledge.calendar_file import CalendarFile
 from assistant.knowledge.conditions import (
@@ -56,7 +57,7 @@ class Inference:
 
     role: "rule", "applies", "symptom", "evidence" or "somewhere".
     axis: the set of parts it is repeated over, or None for the car as a whole.
-    order: its place in the ruleset, from 0.
+    order: its place in the ruleset, from 0. path: where its condition stands in its file.
     """
 
     name: str
@@ -71,6 +72,7 @@ class Inference:
     symptom: Symptom | None = None
     cause: Cause | None = None
     evidence: Evidence | None = None
+    path: tuple[str | int, ...] = ()
 
 
 @dataclass
@@ -130,6 +132,18 @@ class Ruleset:
         for file in self.systems.values():
             found.update(file.glossary)
         return found
+
+    def place(self, system: str, *path: str | int) -> Place:
+        """Where something stands in the file of a system, or the nearest thing around it."""
+        positions = self.positions.get(f"{system}.yaml", {})
+        for cut in range(len(path), 0, -1):
+            if path[:cut] in positions:
+                return positions[path[:cut]]
+        return Place(f"{system}.yaml")
+
+    def where(self, inference: Inference) -> Place:
+        """Where the condition of an inference stands."""
+        return self.place(inference.system, *inference.path)
 
     def members(self, axis: str | None) -> tuple[str, ...]:
         """The parts of an axis in order; ("",) for the car as a whole."""
@@ -276,18 +290,21 @@ def load_ruleset(
 ) -> Ruleset:
     """Reads a ruleset folder. Raises RulesetError listing every mistake found.
 
-    cache: a folder for a copy of what was built, so that the next start is quicker. In a copy the
-    places of things in their files are not known. compiler: what it makes is kept in the copy too.
+    cache: a folder for a copy of what was built, so that the next start is quicker. With a copy
+    the places of things in their files are looked up when one is asked for. compiler: what it
+    makes is kept in the copy too.
     """
     kept = read_cached(folder, cache) if cache is not None else None
     if isinstance(kept, Ruleset):
         return kept
     from assistant.knowledge.building import build_ruleset  # a copy needs none of that
+    from assistant.knowledge.reading import LazyPositions
 
-    ruleset = build_ruleset(folder)
+    ruleset = build_ruleset(folder, cache)
     ruleset.compiled = compiler(ruleset) if compiler is not None else None
     if cache is not None:
-        write_cached(folder, cache, replace(ruleset, positions={}))
+        lazy = {file: LazyPositions(folder / file) for file in ruleset.positions}
+        write_cached(folder, cache, replace(ruleset, positions=lazy))
     return ruleset
 
 

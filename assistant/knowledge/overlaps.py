@@ -1,0 +1,272 @@
+"""Checks of rules against one another, over all cars at once: see regions.py for how."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from itertools import combinations, product
+
+from assistant.errors import Place
+from assistant.knowledge.conditions import (
+    And,
+    Condition,
+    Fitted,
+    Known,
+    Not,
+    Number,
+    Or,
+    leaves,
+)
+from assistant.knowledge.evaluation import compare
+from assistant.knowledge.models import Rule
+from assistant.knowledge.regions import Goal, Regions
+from assistant.knowledge.ruleset import Inference, Ruleset
+from assistant.knowledge.wording import date_words, number_words
+
+__all__ = [
+    "contradictions",
+    "gaps",
+    "impossible_conditions",
+    "item_family",
+    "subsumed_rules",
+]
+
+Problem = tuple[Place, str]
+_FAMILY = re.compile(r"[^(]*(\([^)]*\))?")
+
+
+def item_family(item: str) -> str:
+    """An item without its degree: its number and what stands in the first brackets."""
+    found = _FAMILY.match(item)
+    return found.group() if found else item
+
+
+def found_by_family(ruleset: Ruleset) -> dict[str, list[tuple[Inference, Rule]]]:
+    """The rules that find something, by family of items."""
+    found: dict[str, list[tuple[Inference, Rule]]] = defaultdict(list)
+    for inference in ruleset.rules():
+        if inference.rule is not None and inference.rule.finds:
+            found[item_family(inference.rule.finds.item)].append((inference, inference.rule))
+    return found
+
+
+def _goal(regions: Regions, inference: Inference, want: bool = True, sure: bool = True) -> Goal:
+    return Goal(inference.condition, regions.part(inference.axis), want, sure)
+
+
+# conditions that can never be, or always are ----------------------------------------------
+
+
+def impossible_conditions(ruleset: Ruleset) -> Iterator[Problem]:
+    """Every condition can be true of some car, and can be false of another."""
+    regions = Regions(ruleset)
+    for inference in ruleset.inferences.values():
+        for want, text in ((True, "can never hold"), (False, "always holds")):
+            if inference.role in ("evidence", "somewhere") and not want:
+                continue
+            if regions.possible([_goal(regions, inference, want)]) is None:
+                place, name = ruleset.where(inference), inference.name
+                yield place, f"{name}: this condition {text}, whatever is answered."
+
+
+# two categories for one item --------------------------------------------------------------
+
+
+def contradictions(ruleset: Ruleset) -> Iterator[Problem]:
+    """Two rules that give one item two categories for one car, and neither gives way."""
+    regions = Regions(ruleset)
+    listed = dict(_listed_pairs(ruleset))
+    together: set[frozenset[str]] = set()
+    for family, rules in found_by_family(ruleset).items():
+        for (one, first), (two, second) in combinations(rules, 2):
+            assert first.finds and second.finds
+            gives_way = two.name in first.gives_way_to or one.name in second.gives_way_to
+            if first.finds.category == second.finds.category or gives_way:
+                continue
+            car = regions.possible([_goal(regions, one), _goal(regions, two)])
+            pair = frozenset((one.name, two.name))
+            if car is None:
+                continue
+            together.add(pair)
+            if pair not in listed:
+                yield (
+                    ruleset.where(two),
+                    f"{two.name} says {second.finds.category} and {one.name} says "
+                    f"{first.finds.category} of {family} for one car, and neither gives way: "
+                    f"{regions.in_words(car)}. Write gives_way_to, or say under both_may_stand why "
+                    "both are right.",
+                )
+    for pair, place in listed.items():
+        if pair not in together:
+            text = f"{' and '.join(sorted(pair))} can never contradict one another; take them out."
+            yield place, text
+
+
+def _listed_pairs(ruleset: Ruleset) -> Iterator[tuple[frozenset[str], Place]]:
+    for system, file in ruleset.systems.items():
+        for index, both in enumerate(file.both_may_stand):
+            place = ruleset.place(system, "both_may_stand", index)
+            for one, two in product(both.rules, both.beside):
+                yield frozenset((one, two)), place
+
+
+# rules that say nothing new ---------------------------------------------------------------
+
+
+def subsumed_rules(ruleset: Ruleset) -> Iterator[Problem]:
+    """A rule that holds only where another holds too that says the same, or that it gives way to."""
+    regions = Regions(ruleset)
+    for rules in found_by_family(ruleset).values():
+        for one, first in rules:
+            for two, second in rules:
+                if one is two or one.axis != two.axis:
+                    continue
+                same = _says_the_same(first, second) and one.name not in second.gives_way_to
+                hidden = two.name in first.gives_way_to
+                if not (same or hidden):
+                    continue
+                apart = [_goal(regions, one), _goal(regions, two, sure=False)]
+                if regions.possible(apart) is not None:
+                    continue
+                place = ruleset.where(one)
+                if hidden:
+                    text = "so it gives way to it every time and is never shown."
+                elif two.order > one.order and _says_the_same(second, first) and _same(
+                    regions, one, two
+                ):
+                    continue  # said once, at the later of the two
+                else:
+                    text = "which says the same. One of the two is not needed."
+                yield place, f"{one.name} holds only where {two.name} holds too, {text}"
+
+
+def _same(regions: Regions, one: Inference, two: Inference) -> bool:
+    return regions.possible([_goal(regions, two), _goal(regions, one, sure=False)]) is None
+
+
+def _says_the_same(first: Rule, second: Rule) -> bool:
+    """Whether a rule finds nothing that the other does not find, and opens nothing."""
+    if first.finds is None or second.finds is None or first.asks is not None:
+        return False
+    urgent = first.urgency is None or (
+        second.urgency is not None and second.urgency.rank <= first.urgency.rank
+    )
+    return first.finds == second.finds and urgent
+
+
+# holes in a table of limits ---------------------------------------------------------------
+
+
+def gaps(ruleset: Ruleset) -> Iterator[Problem]:
+    """A stretch of a number that no rule decides, between stretches that rules decide.
+
+    A fine stretch in the middle is no gap, as long as it is the only one: too low, fine, too
+    high. It is one where the number is fine at one end already, or where a single value is left.
+    """
+    regions = Regions(ruleset)
+    groups = [[i for i, _ in rules] for rules in found_by_family(ruleset).values()]
+    groups += [[i] for i in ruleset.rules() if i.rule is not None and not i.rule.finds]
+    for rules in groups:
+        for number in dict.fromkeys(
+            leaf.name for i in rules for leaf in leaves(i.condition) if isinstance(leaf, Number)
+        ):
+            yield from _Table(regions, rules, number).holes()
+
+
+class _Table:
+    """The rules of one family as a table over one number."""
+
+    def __init__(self, regions: Regions, rules: list[Inference], number: str) -> None:
+        self.regions = regions
+        self.ruleset = regions.ruleset
+        self.number = number
+        self.rules = rules
+        self.cuts = sorted(
+            {
+                leaf.value
+                for i in rules
+                for leaf in leaves(i.condition)
+                if isinstance(leaf, Number) and leaf.name == number
+            }
+        )
+        self.values = list(self.region_values())
+        self.decided = [
+            [Goal(at_value(i.condition, number, v), regions.part(i.axis)) for i in rules]
+            for v in self.values
+        ]
+        self.readers = [
+            n for n, i in enumerate(rules) if any(x.name == number for x in leaves(i.condition))
+        ]
+
+    def region_values(self) -> Iterator[float]:
+        """One value in each region: below the lowest limit, on it, between it and the next ..."""
+        question = self.ruleset.questions.get(self.number)
+        low, high = question.range if question and question.range else (-1e8, 1e8)
+        whole = self.regions.counted(self.number)
+        edges = [low, *(c for c in self.cuts if low < c < high), high]
+        for before, after in zip(edges, edges[1:], strict=False):
+            yield before
+            if not whole or after - before > 1:
+                yield (before + after) / 2
+        yield high
+
+    def holes(self) -> Iterator[Problem]:
+        if len(self.cuts) < 2 and len(self.readers) < 2:
+            return
+        last = len(self.values) - 1
+        for first in range(1, last):
+            for end in range(first, last):
+                single = first == end and self.values[first] in self.cuts
+                sides = [None] if single else [0, last]
+                if any(self.is_hole(first, end, side) for side in sides):
+                    yield self.problem(first, end)
+                    return
+
+    def is_hole(self, first: int, end: int, fine: int | None) -> bool:
+        """Whether nothing is decided from one region to another, and something on both sides."""
+        if fine in (first - 1, end + 1):
+            return False
+        empty = range(first, end + 1) if fine is None else (*range(first, end + 1), fine)
+        nothing = [
+            Goal(goal.node, goal.at, sure=False) for n in empty for goal in self.decided[n]
+        ]
+        for below, above in product(self.readers, repeat=2):
+            sides = [self.decided[first - 1][below], self.decided[end + 1][above]]
+            if self.regions.possible([*nothing, *sides]) is not None:
+                return True
+        return False
+
+    def problem(self, first: int, end: int) -> Problem:
+        unit = self.ruleset.names[self.number].unit
+        if first == end and self.values[first] in self.cuts:
+            where = f"at exactly {_figure(self.values[first], unit)}"
+        else:
+            low = max(c for c in self.cuts if c <= self.values[first])
+            high = min(c for c in self.cuts if c >= self.values[end])
+            where = f"between {_figure(low, unit)} and {_figure(high, unit)}"
+        names = ", ".join(self.rules[n].name for n in self.readers)
+        place = self.ruleset.where(self.rules[self.readers[-1]])
+        return place, f"{self.number} is decided by no rule {where}, but is on both sides: {names}."
+
+
+def _figure(value: float, unit: str) -> str:
+    if unit == "date":
+        return date_words(dt.date.fromordinal(int(value)))
+    return number_words(value)
+
+
+def at_value(node: Condition, name: str, value: float) -> Condition:
+    """A condition with one number read as one value."""
+    if isinstance(node, And):
+        return And(tuple(at_value(part, name, value) for part in node.parts))
+    if isinstance(node, Or):
+        return Or(tuple(at_value(part, name, value) for part in node.parts))
+    if isinstance(node, Not):
+        return Not(at_value(node.part, name, value))
+    if isinstance(node, Number) and node.name == name:
+        return And(()) if compare(value, value, node.op, node.value) else Or(())
+    if isinstance(node, Known | Fitted) and node.name == name:
+        return And(())
+    return node
