@@ -343,7 +343,13 @@ class _Builder:
             if question.applies:
                 tree = self.parse(question.applies, system, "questions", name, "applies")
                 if tree:
-                    self.add(f"applies: {name}", "applies", system, tree, path=("questions", name, "applies"))
+                    self.add(
+                        f"applies: {name}",
+                        "applies",
+                        system,
+                        tree,
+                        path=("questions", name, "applies"),
+                    )
         for index, rule in enumerate(file.rules):
             self.infer_rule(system, index, rule)
         for index, symptom in enumerate(file.symptoms):
@@ -362,7 +368,8 @@ class _Builder:
                     if tree:
                         self.add(
                             f"evidence: {symptom.symptom}/{cause.cause}/{e}", "evidence",
-                            system, tree, symptom=symptom, cause=cause, evidence=evidence, path=inner,
+                            system, tree, symptom=symptom, cause=cause, evidence=evidence,
+                            path=inner,
                         )  # fmt: skip
         for index, only in enumerate(file.tester_only):
             if only.applies:

@@ -6,7 +6,7 @@ import datetime as dt
 import re
 from collections import defaultdict
 from collections.abc import Iterator
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 
 from assistant.errors import Place
 from assistant.knowledge.conditions import (
@@ -116,7 +116,7 @@ def _listed_pairs(ruleset: Ruleset) -> Iterator[tuple[frozenset[str], Place]]:
 
 
 def subsumed_rules(ruleset: Ruleset) -> Iterator[Problem]:
-    """A rule that holds only where another holds too that says the same, or that it gives way to."""
+    """A rule that holds only where another does that says the same, or that it gives way to."""
     regions = Regions(ruleset)
     for rules in found_by_family(ruleset).values():
         for one, first in rules:
@@ -133,8 +133,10 @@ def subsumed_rules(ruleset: Ruleset) -> Iterator[Problem]:
                 place = ruleset.where(one)
                 if hidden:
                     text = "so it gives way to it every time and is never shown."
-                elif two.order > one.order and _says_the_same(second, first) and _same(
-                    regions, one, two
+                elif (
+                    two.order > one.order
+                    and _says_the_same(second, first)
+                    and _same(regions, one, two)
                 ):
                     continue  # said once, at the later of the two
                 else:
@@ -206,37 +208,49 @@ class _Table:
         low, high = question.range if question and question.range else (-1e8, 1e8)
         whole = self.regions.counted(self.number)
         edges = [low, *(c for c in self.cuts if low < c < high), high]
-        for before, after in zip(edges, edges[1:], strict=False):
+        for before, after in pairwise(edges):
             yield before
             if not whole or after - before > 1:
                 yield (before + after) / 2
         yield high
 
     def holes(self) -> Iterator[Problem]:
+        """The first hole of the table, if it has one."""
         if len(self.cuts) < 2 and len(self.readers) < 2:
             return
         last = len(self.values) - 1
         for first in range(1, last):
-            for end in range(first, last):
-                single = first == end and self.values[first] in self.cuts
-                sides = [None] if single else [0, last]
-                if any(self.is_hole(first, end, side) for side in sides):
-                    yield self.problem(first, end)
-                    return
+            for below in self.changed(first):
+                start = [*self.nothing(first), self.decided[first - 1][below]]
+                for end in range(first, last):
+                    if end > first:
+                        start += self.nothing(end)
+                    if self.regions.possible(start) is None:
+                        break
+                    for above in self.changed(end + 1):
+                        goals = [*start, self.decided[end + 1][above]]
+                        if self.is_hole(goals, first, end):
+                            yield self.problem(first, end)
+                            return
 
-    def is_hole(self, first: int, end: int, fine: int | None) -> bool:
-        """Whether nothing is decided from one region to another, and something on both sides."""
-        if fine in (first - 1, end + 1):
-            return False
-        empty = range(first, end + 1) if fine is None else (*range(first, end + 1), fine)
-        nothing = [
-            Goal(goal.node, goal.at, sure=False) for n in empty for goal in self.decided[n]
-        ]
-        for below, above in product(self.readers, repeat=2):
-            sides = [self.decided[first - 1][below], self.decided[end + 1][above]]
-            if self.regions.possible([*nothing, *sides]) is not None:
-                return True
-        return False
+    def changed(self, region: int) -> list[int]:
+        """The rules that read this region otherwise than the one before it."""
+        before, here = self.decided[region - 1], self.decided[region]
+        return [n for n in self.readers if before[n] != here[n]]
+
+    def nothing(self, region: int) -> list[Goal]:
+        """That no rule is certain in a region."""
+        return [Goal(goal.node, goal.at, sure=False) for goal in self.decided[region]]
+
+    def is_hole(self, goals: list[Goal], first: int, end: int) -> bool:
+        """Whether what no rule decides is no fine stretch between too little and too much."""
+        last = len(self.values) - 1
+        if first == end and self.values[first] in self.cuts:
+            return self.regions.possible(goals) is not None
+        ends = [side for side in (0, last) if side not in (first - 1, end + 1)]
+        return any(
+            self.regions.possible([*goals, *self.nothing(side)]) is not None for side in ends
+        )
 
     def problem(self, first: int, end: int) -> Problem:
         unit = self.ruleset.names[self.number].unit

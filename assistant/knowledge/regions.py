@@ -14,7 +14,8 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from assistant.calculations.interval import Interval
 from assistant.calculations.named import CALCULATIONS
@@ -46,8 +47,7 @@ Bound = tuple[float, int]
 Key = tuple[str, str]
 
 
-@dataclass(frozen=True)
-class Kind:
+class Kind(NamedTuple):
     """What is left open of one reading: its states, its words, its picks, and its two ends."""
 
     states: int
@@ -73,16 +73,15 @@ class Kind:
             states &= ~SAID
         if not states:
             return None
-        return replace(
-            self, states=states, least=least, lo_most=lo_most, hi_least=hi_least, most=most
+        return self._replace(
+            states=states, least=least, lo_most=lo_most, hi_least=hi_least, most=most
         )
 
 
 World = dict[Key, Kind]
 
 
-@dataclass(frozen=True)
-class Goal:
+class Goal(NamedTuple):
     """A condition at one part that must be certainly `want`, or (sure: False) must not be."""
 
     node: Condition
@@ -204,7 +203,7 @@ class Regions:
         if kind.has or kind.lacks:
             parts = [f"has {pick}" for pick in sorted(kind.has)]
             return " and ".join(parts + [f"has no {pick}" for pick in sorted(kind.lacks)])
-        if name == TODAY or math.isinf(kind.least[0]) and math.isinf(kind.most[0]):
+        if name == TODAY or (math.isinf(kind.least[0]) and math.isinf(kind.most[0])):
             return ""
         unit = self.ruleset.names[name].unit
         return f"is {_ends_words(kind.least, kind.most, unit)}"
@@ -225,8 +224,16 @@ def _ends_words(least: Bound, most: Bound, unit: str) -> str:
     return low if math.isinf(most[0]) else f"{low} and {high}"
 
 
-Option = list[tuple[Key, Kind]]
-"""Changes to be made together; a Kind here holds only what is asked for."""
+@dataclass(frozen=True)
+class Change:
+    """A reading, and what is asked of it."""
+
+    key: Key
+    kind: Kind
+
+
+Way = list[Goal | Change]
+"""What has to be met together."""
 
 
 class _Search:
@@ -237,7 +244,7 @@ class _Search:
         self.ruleset = regions.ruleset
         self.one_value = one_value
 
-    def find(self, world: World, goals: list[Goal], later: list[list[object]]) -> World | None:
+    def find(self, world: World, goals: list[Goal], later: list[list[Way]]) -> World | None:
         """A world that meets the goals and one part of each in `later`."""
         while goals:
             goal = goals.pop()
@@ -260,12 +267,12 @@ class _Search:
                     return found
         return None
 
-    def take(self, world: World, way: object, goals: list[Goal]) -> bool:
-        """Adds what one way asks for: goals, or changes to readings."""
-        for item in way if isinstance(way, list) else [way]:
+    def take(self, world: World, way: Way, goals: list[Goal]) -> bool:
+        """Adds what one way asks for. False where it cannot be met."""
+        for item in way:
             if isinstance(item, Goal):
                 goals.append(item)
-            elif not self.change(world, *item, goals):
+            elif not self.change(world, item.key, item.kind, goals):
                 return False
         return True
 
@@ -273,21 +280,19 @@ class _Search:
         name = key[0]
         before = world.get(key)
         old = before or self.regions.whole(key)
-        merged = replace(
-            old,
-            states=old.states & wanted.states & ~(SAID if name in self.regions.shut else 0),
-            words=old.words & wanted.words if wanted.word else old.words,
-            has=old.has | wanted.has,
-            lacks=old.lacks | wanted.lacks,
-            least=max(old.least, wanted.least),
-            lo_most=min(old.lo_most, wanted.lo_most),
-            hi_least=max(old.hi_least, wanted.hi_least),
-            most=min(old.most, wanted.most),
-            one=old.one or (self.one_value and name in self.ruleset.questions),
+        merged = Kind(
+            old.states & wanted.states & (UNASKED if name in self.regions.shut else ~0),
+            old.words & wanted.words if wanted.word else old.words,
+            old.has | wanted.has,
+            old.lacks | wanted.lacks,
+            max(old.least, wanted.least),
+            min(old.lo_most, wanted.lo_most),
+            max(old.hi_least, wanted.hi_least),
+            min(old.most, wanted.most),
+            old.one or (self.one_value and name in self.ruleset.questions),
+            old.word,
         ).narrowed()
-        if name in self.regions.shut and merged is not None:
-            merged = replace(merged, states=merged.states & UNASKED)
-        if merged is None or not merged.states:
+        if merged is None:
             return False
         world[key] = merged
         if merged.states & UNASKED or (before is not None and not before.states & UNASKED):
@@ -308,10 +313,9 @@ class _Search:
                 continue
             value = self.value_of(world, key)
             if isinstance(value, str) and kind.word:
-                kind = replace(kind, words=kind.words & {value})
+                kind = kind._replace(words=kind.words & {value})
             elif isinstance(value, Interval):
-                kind = replace(
-                    kind,
+                kind = kind._replace(
                     least=max(kind.least, (value.lo, 0)),
                     most=min(kind.most, (value.hi, 0)),
                 )
@@ -375,11 +379,11 @@ class _Search:
 
     # what a goal asks for -------------------------------------------------------------------
 
-    def ways(self, goal: Goal) -> list[object]:
-        """The ways to meet a goal: each a goal, or a list of goals and changes."""
+    def ways(self, goal: Goal) -> list[Way]:
+        """The ways to meet a goal."""
         node, at, want, sure = goal.node, goal.at, goal.want, goal.sure
         if isinstance(node, Not):
-            return [replace(goal, node=node.part, want=not want)]
+            return [[Goal(node.part, at, not want, sure)]]
         if isinstance(node, And | Or):
             return self.several([Goal(p, at, want, sure) for p in node.parts], node, want, sure)
         if isinstance(node, Somewhere):
@@ -388,33 +392,31 @@ class _Search:
             return self.several(parts, Or(()), want, sure)
         if isinstance(node, Concluded):
             inner = self.ruleset.inferences[node.name]
-            return [Goal(inner.condition, at if inner.axis else "", want, sure)]
+            return [[Goal(inner.condition, at if inner.axis else "", want, sure)]]
         key = self.regions.key(node.name, at)
         return list(self.certain(node, key, want) if sure else self.uncertain(node, key, want))
 
-    def several(
-        self, parts: list[Goal], node: And | Or, want: bool, sure: bool
-    ) -> list[object]:
+    def several(self, parts: list[Goal], node: And | Or, want: bool, sure: bool) -> list[Way]:
         """All parts at once, or one of them."""
         if (isinstance(node, And) == want) == sure:
-            return [list(parts)]
-        return list(parts)
+            return [[*parts]]
+        return [[part] for part in parts]
 
-    def certain(self, node: Condition, key: Key, want: bool) -> Iterator[Option]:
+    def certain(self, node: Condition, key: Key, want: bool) -> Iterator[Way]:
         name = key[0]
         if isinstance(node, Fitted):
-            yield [(key, Kind(SAID if want else ABSENT))]
+            yield [Change(key, Kind(SAID if want else ABSENT))]
         elif isinstance(node, Known):
-            yield [(key, Kind(SAID if want else UNKNOWN))]
+            yield [Change(key, Kind(SAID if want else UNKNOWN))]
         elif isinstance(node, Word):
             words = set(node.words) if want else set(node.all_words) - set(node.words)
-            yield [(key, Kind(SAID, frozenset(words), word=True))]
+            yield [Change(key, Kind(SAID, frozenset(words), word=True))]
         elif isinstance(node, Has):
             pick = frozenset([node.pick])
-            yield [(key, Kind(SAID, has=pick) if want else Kind(SAID, lacks=pick))]
+            yield [Change(key, Kind(SAID, has=pick) if want else Kind(SAID, lacks=pick))]
         elif isinstance(node, Number):
             for change in self.compared(name, node, want):
-                yield [(key, change)]
+                yield [Change(key, change)]
 
     def compared(self, name: str, node: Number, want: bool) -> Iterator[Kind]:
         """What makes a comparison certainly true, or certainly false."""
@@ -435,16 +437,16 @@ class _Search:
         else:
             yield Kind(SAID, least=rs.above(name, value, equal))
 
-    def uncertain(self, node: Condition, key: Key, want: bool) -> Iterator[Option]:
+    def uncertain(self, node: Condition, key: Key, want: bool) -> Iterator[Way]:
         """Everything but what makes a comparison certainly `want`."""
         name, others = key[0], UNKNOWN | ABSENT | UNASKED
         if isinstance(node, Fitted):
-            yield [(key, Kind(others if want else SAID | UNKNOWN | UNASKED))]
+            yield [Change(key, Kind(others if want else SAID | UNKNOWN | UNASKED))]
             return
         if isinstance(node, Known):
-            yield [(key, Kind(others if want else SAID | ABSENT | UNASKED))]
+            yield [Change(key, Kind(others if want else SAID | ABSENT | UNASKED))]
             return
-        yield [(key, Kind(others))]
+        yield [Change(key, Kind(others))]
         if isinstance(node, Word | Has):
             yield from self.certain(node, key, not want)
             return
@@ -452,17 +454,17 @@ class _Search:
         rs, value, op = self.regions, node.value, node.op
         if op == "==":
             if want:
-                yield [(key, Kind(SAID, hi_least=rs.above(name, value, False)))]
-                yield [(key, Kind(SAID, lo_most=rs.below(name, value, False)))]
+                yield [Change(key, Kind(SAID, hi_least=rs.above(name, value, False)))]
+                yield [Change(key, Kind(SAID, lo_most=rs.below(name, value, False)))]
             else:
                 reach = Kind(
                     SAID, lo_most=rs.below(name, value, True), hi_least=rs.above(name, value, True)
                 )
-                yield [(key, reach)]
+                yield [Change(key, reach)]
             return
         low = (op in ("<", "<=")) == want
         equal = ("=" in op) == want
         if low:
-            yield [(key, Kind(SAID, hi_least=rs.above(name, value, not equal)))]
+            yield [Change(key, Kind(SAID, hi_least=rs.above(name, value, not equal)))]
         else:
-            yield [(key, Kind(SAID, lo_most=rs.below(name, value, not equal)))]
+            yield [Change(key, Kind(SAID, lo_most=rs.below(name, value, not equal)))]

@@ -303,7 +303,9 @@ def load_ruleset(
     ruleset = build_ruleset(folder, cache)
     ruleset.compiled = compiler(ruleset) if compiler is not None else None
     if cache is not None:
-        lazy = {file: LazyPositions(folder / file) for file in ruleset.positions}
+        lazy: dict[str, Positions] = {
+            file: LazyPositions(folder / file) for file in ruleset.positions
+        }
         write_cached(folder, cache, replace(ruleset, positions=lazy))
     return ruleset
 

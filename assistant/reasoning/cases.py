@@ -205,7 +205,7 @@ def check_mutations(ruleset: Ruleset) -> list[Problem]:
             views: list[tuple[bool, Consultation]] = []
             try:
                 for case in rule.cases:
-                    for answers, want in _expectations(case):
+                    for answers, want in expectations(case):
                         journal = case_journal(ruleset, answers, case.today)
                         views.append((want, consult(ruleset, journal)))
             except CaseError:
@@ -217,7 +217,7 @@ def check_mutations(ruleset: Ruleset) -> list[Problem]:
     return problems
 
 
-def _expectations(case: WorkedCase) -> Iterator[tuple[dict[str, CaseAnswer], bool]]:
+def expectations(case: WorkedCase) -> Iterator[tuple[dict[str, CaseAnswer], bool]]:
     yield case.fires, True
     for near in case.near:
         yield {**case.fires, **near}, False

@@ -1,0 +1,148 @@
+"""Checks of what leads where: circles, what can never be reached, and what leads to nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from assistant.errors import Place
+from assistant.knowledge.conditions import leaves
+from assistant.knowledge.regions import Goal, Regions
+from assistant.knowledge.ruleset import Inference, Ruleset
+
+__all__ = ["circles", "dead_ends", "never_given", "never_reached"]
+
+Problem = tuple[Place, str]
+
+
+def circles(ruleset: Ruleset) -> Iterator[Problem]:
+    """Nothing may hang on itself: giving way, lowering, who is asked, and what is worked out.
+
+    That a rule reads only rules before it is seen to when the ruleset is read.
+    """
+    rules = {i.name: i.rule for i in ruleset.rules() if i.rule is not None}
+    for field in ("gives_way_to", "lowers"):
+        graph = {name: tuple(getattr(rule, field)) for name, rule in rules.items()}
+        for circle in _circles(graph):
+            inference = ruleset.inferences[circle[0]]
+            place = ruleset.place(inference.system, *inference.path[:-1], field)
+            yield place, f"{field} goes round in a circle: {_round(circle)}."
+    concerns = {
+        name: tuple(leaf.name for leaf in leaves(applies.condition))
+        for name in ruleset.questions
+        if (applies := ruleset.inferences.get(f"applies: {name}")) is not None
+    }
+    for circle in _circles(concerns):
+        place = ruleset.place(ruleset.system_of[circle[0]], "questions", circle[0], "applies")
+        yield place, f"whom it concerns goes round in a circle: {_round(circle)}."
+    done: set[str] = set()
+    for name in ruleset.derived:
+        done.add(name)
+        for source in ruleset.answers_behind(name):
+            if source in ruleset.derived and (source not in done or source == name):
+                yield (
+                    derived_place(ruleset, name),
+                    f"{name} is worked out from {source}, which is worked out only "
+                    f"{'from itself' if source == name else 'after it'}; put {source} further up.",
+                )
+
+
+def _circles(graph: Mapping[str, tuple[str, ...]]) -> Iterator[list[str]]:
+    """Each circle once, from the name in it that stands first."""
+    done: set[str] = set()
+
+    def walk(name: str, path: list[str]) -> Iterator[list[str]]:
+        if name in path:
+            yield path[path.index(name) :]
+            return
+        if name in done:
+            return
+        for other in graph.get(name, ()):
+            yield from walk(other, [*path, name])
+        done.add(name)
+
+    for name in graph:
+        yield from walk(name, [])
+
+
+def _round(circle: list[str]) -> str:
+    return " to ".join([*circle, circle[0]])
+
+
+def never_given(ruleset: Ruleset) -> Iterator[Problem]:
+    """A worked-out fact that hangs on no answer at all."""
+    for name in ruleset.derived:
+        behind, todo = set[str](), [name]
+        while todo:
+            for source in ruleset.answers_behind(todo.pop()):
+                if source not in behind:
+                    behind.add(source.removeprefix("date of "))
+                    todo.append(source)
+        if not behind & ruleset.questions.keys():
+            yield derived_place(ruleset, name), f"{name}: no question gives anything of this fact."
+
+
+def dead_ends(ruleset: Ruleset) -> Iterator[Problem]:
+    """A rule that finds nothing, asks nothing, says nothing of urgency, and that nothing reads."""
+    for inference in ruleset.rules():
+        rule = inference.rule
+        assert rule is not None
+        speaks = rule.finds or rule.asks or rule.urgency or rule.lowers
+        if not speaks and not ruleset.used_by.get(inference.name):
+            place = ruleset.place(inference.system, *inference.path[:-1], "rule")
+            text = "it finds nothing, asks nothing, has no urgency, and no rule reads it"
+            yield place, f"{inference.name}: nothing comes of this rule: {text}."
+
+
+def opened_otherwise(ruleset: Ruleset) -> set[str]:
+    """The questions that are opened by something else than a rule: evidence, or a danger told."""
+    weighed = [i for i in ruleset.inferences.values() if i.role == "evidence"]
+    opened = {name for i in weighed for name in ruleset.questions_behind(i.condition)}
+    if ruleset.words is not None:
+        opened |= {name for danger in ruleset.words.dangers.values() for name in danger.ask}
+    return opened
+
+
+def never_reached(ruleset: Ruleset) -> Iterator[Problem]:
+    """Questions that no chain of rules ever opens, and rules that need their answers."""
+    regions = Regions(ruleset)
+    others = opened_otherwise(ruleset)
+    shut = {
+        name
+        for name, question in ruleset.questions.items()
+        if question.asked == "follow_up" and name not in others
+    }
+    waiting = [i for i in ruleset.rules() if i.rule and i.rule.asks]
+    opened = True
+    while opened:
+        opened = False
+        regions.shut = frozenset(shut)
+        for inference in list(waiting):
+            if _possible(regions, inference):
+                waiting.remove(inference)
+                assert inference.rule is not None and inference.rule.asks is not None
+                news = shut & set(inference.rule.asks.questions)
+                shut -= news
+                opened = opened or bool(news)
+    regions.shut = frozenset(shut)
+    openers = {n for i in waiting if i.rule and i.rule.asks for n in i.rule.asks.questions}
+    for name in sorted(shut & openers):
+        place = ruleset.place(ruleset.system_of[name], "questions", name)
+        yield place, f"{name}: the rules that open this question can never hold before it is asked."
+    for inference in ruleset.inferences.values() if shut else ():
+        hangs = sorted(set(ruleset.questions_behind(inference.condition)) & shut)
+        if inference.role in ("rule", "symptom") and hangs and not _possible(regions, inference):
+            text = f"{inference.name} can never hold, because {hangs[0]} is never asked."
+            yield ruleset.where(inference), text
+
+
+def _possible(regions: Regions, inference: Inference) -> bool:
+    goal = Goal(inference.condition, regions.part(inference.axis))
+    return regions.possible([goal]) is not None
+
+
+def derived_place(ruleset: Ruleset, name: str) -> Place:
+    """Where a worked-out fact stands."""
+    for system, file in ruleset.systems.items():
+        if name in file.derived:
+            return ruleset.place(system, "derived", name)
+    return Place("ruleset.yaml")
