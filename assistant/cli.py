@@ -6,7 +6,6 @@ import argparse
 import contextlib
 import datetime as dt
 import gc
-import json
 import os
 import signal
 import sys
@@ -15,6 +14,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from assistant import __version__
+from assistant.authoring.command import add_rules, run_rules
 from assistant.errors import InputError, JournalError, OwnFault, RulesetError
 
 __all__ = ["run"]
@@ -96,41 +96,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     kinds = rules.add_subparsers(dest="rules_command", metavar="WHAT", required=True,
                                  parser_class=_Parser)  # fmt: skip
-    check = kinds.add_parser(
-        "check",
-        help="check a ruleset and its worked cases",
-        description="Checks names, figures, words and worked cases, and changes every comparison "
-        "to see that a case notices.",
-        epilog="Example: sidelight rules check rulesets/gb-cars",
-    )
-    check.add_argument("folder", nargs="?", help="name or folder of a ruleset")
-    _common(check)
-    cover = kinds.add_parser(
-        "cover",
-        help="print the standard item by item: decided, tester only, or missing",
-        description="Compares the rows of the standard with what the rules decide.",
-        epilog="Example: sidelight rules cover",
-    )
-    cover.add_argument("folder", nargs="?", help="name or folder of a ruleset")
-    _common(cover)
-    order = kinds.add_parser(
-        "order",
-        help="how soon the walk would see what it can see, beside other orders",
-        description="Prints the share of expected failures seen in 5, 10, 20 and 30 minutes, by "
-        "the ruleset's assumed starting guesses: this plan, a random order, the standard's order.",
-        epilog="Example: sidelight rules order transcripts_demo/clean-car.jsonl",
-    )
-    order.add_argument("record", type=Path, help="a record, for the car in it")
-    _common(order)
-    questions = kinds.add_parser(
-        "questions",
-        help="list every question with its places and answers",
-        description="Lists every question, where it is asked and what may be answered.",
-        epilog="Example: sidelight rules questions --json",
-    )
-    questions.add_argument("folder", nargs="?", help="name or folder of a ruleset")
-    questions.add_argument("--json", action="store_true", help="as JSON")
-    _common(questions)
+    add_rules(kinds, _common)
     return parser
 
 
@@ -242,8 +208,8 @@ def _home(options: argparse.Namespace) -> Path:
     return platformdirs.user_data_path("sidelight", appauthor=False)
 
 
-def _ruleset(name: str | None, places: bool = False) -> Any:
-    """A ruleset by name or folder; `places` where file and line matter. Raises InputError."""
+def _ruleset(name: str | None) -> Any:
+    """A ruleset by name or folder. Raises InputError where there is none."""
     from assistant.knowledge.ruleset import load_ruleset, rulesets_folder
 
     wanted = name or DEFAULT_RULESET
@@ -253,14 +219,12 @@ def _ruleset(name: str | None, places: bool = False) -> Any:
     if not (folder / "ruleset.yaml").is_file():
         known = ", ".join(sorted(p.parent.name for p in rulesets_folder().glob("*/ruleset.yaml")))
         raise InputError(f"There is no ruleset {wanted!r}. Known here: {known}.")
-    if places:
-        return load_ruleset(folder)
     import platformdirs
 
-    from assistant.reasoning.compiler import compile_ruleset
+    from assistant.reasoning.compiler import compiled_or_none
 
     cache = platformdirs.user_cache_path("sidelight", appauthor=False)
-    ruleset = load_ruleset(folder, cache, compile_ruleset)
+    ruleset = load_ruleset(folder, cache, compiled_or_none)
     gc.freeze()
     gc.enable()
     return ruleset
@@ -375,62 +339,4 @@ def _write(path: str, text: str) -> int:
 
 
 def _rules(options: argparse.Namespace) -> int:
-    if options.rules_command == "order":
-        return _order(options)
-    checking = options.rules_command == "check"
-    ruleset = _ruleset(options.folder or getattr(options, "ruleset", None), places=checking)
-    if options.rules_command == "questions":
-        return _questions(ruleset, options.json)
-    if options.rules_command == "cover":
-        return _cover(ruleset)
-    from assistant.knowledge.checks import check_statics
-    from assistant.reasoning.cases import check_cases, check_mutations
-
-    problems = [*check_statics(ruleset), *check_cases(ruleset), *check_mutations(ruleset)]
-    for place, text in problems:
-        print(f"{place}: {text}")
-    rules = sum(1 for _ in ruleset.rules())
-    cases = sum(len(i.rule.cases) for i in ruleset.rules() if i.rule)
-    print(
-        f"{ruleset.about.name}: {len(ruleset.questions)} questions, {rules} rules, "
-        f"{cases} worked cases, {len(problems)} problems."
-    )
-    return MISUSE if problems else DONE
-
-
-def _order(options: argparse.Namespace) -> int:
-    from assistant.reasoning.order import compare_orders
-
-    _, journal = _record(options)
-    ruleset = _ruleset(options.ruleset or journal[0].ruleset)
-    print("Share of expected failures that an owner would see, from assumed starting guesses:")
-    rows = compare_orders(ruleset, journal)
-    print(f"{'':24}" + "".join(f"{time:>7g} min" for time in rows[0].times))
-    for row in rows:
-        print(f"{row.name:24}" + "".join(f"{share:>10.0%} " for share in row.shares))
-    return DONE
-
-
-def _cover(ruleset: Any) -> int:
-    from assistant.knowledge.cover import cover, cover_problems
-
-    rows = cover(ruleset)
-    for row in rows:
-        print(f"{row.row:24} {row.result:11} {row.state:13} {'; '.join(row.by)}"[:200])
-    counts = {state: sum(r.state == state for r in rows) for state in
-              ("decided", "not a defect", "tester only", "missing")}  # fmt: skip
-    print(", ".join(f"{count} {state}" for state, count in counts.items()) + ".")
-    problems = cover_problems(ruleset)
-    for problem in problems:
-        print(problem)
-    return MISUSE if problems or not rows else DONE
-
-
-def _questions(ruleset: Any, as_json: bool) -> int:
-    from assistant.exports.questions import question_list, question_text
-
-    if as_json:
-        print(json.dumps(question_list(ruleset), indent=2, ensure_ascii=False))
-    else:
-        print(question_text(ruleset), end="")
-    return DONE
+    return run_rules(options, _ruleset, _record)

@@ -21,7 +21,8 @@ MAY_IMPORT = {
     "reasoning": {"errors", "calculations", "knowledge"},
     "exports": {"errors", "knowledge", "reasoning"},
     "dialogue": {"errors", "calculations", "knowledge", "reasoning", "records", "exports"},
-    "cli": {"errors", "knowledge", "reasoning", "records", "exports", "dialogue"},
+    "authoring": {"errors", "knowledge", "reasoning", "exports"},
+    "cli": {"errors", "knowledge", "reasoning", "records", "exports", "dialogue", "authoring"},
     "__main__": {"cli"},
     "__init__": set(),
 }
@@ -74,7 +75,7 @@ def test_no_room_knows_a_country(path: Path) -> None:
 
 def test_nothing_below_the_dialogue_prints() -> None:
     for path in MODULES:
-        if room(path) in ("dialogue", "cli", "__main__"):
+        if room(path) in ("dialogue", "cli", "__main__") or path.name == "command.py":
             continue
         for node in ast.walk(ast.parse(path.read_text())):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):

@@ -28,7 +28,7 @@ from assistant.knowledge.conditions import (
 )
 from assistant.knowledge.ruleset import Inference, Ruleset
 
-__all__ = ["Alternative", "Block", "Pattern", "compile_ruleset"]
+__all__ = ["Alternative", "Block", "Pattern", "compile_ruleset", "compiled_or_none"]
 
 Key = tuple[str, str]
 Test = tuple[Any, ...]
@@ -242,3 +242,12 @@ def compile_ruleset(ruleset: Ruleset) -> list[Block]:
         tests_on += more
     close(system)
     return blocks
+
+
+def compiled_or_none(ruleset: Ruleset) -> list[Block] | None:
+    """The same, or None for a ruleset that the engine cannot take: a check says so with places,
+    and the engine says so when it is needed."""
+    try:
+        return compile_ruleset(ruleset)
+    except EngineFault:
+        return None

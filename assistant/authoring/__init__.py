@@ -1,0 +1,1 @@
+"""For those who write rules: checks, explanations, comparisons."""

@@ -1,0 +1,161 @@
+"""What a ruleset says from memory, from practice, or as a guess, and what would settle each."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from pydantic import BaseModel
+
+from assistant.errors import Place
+from assistant.knowledge.models import Basis, Cause, Limit, Prior, Rule
+from assistant.knowledge.ruleset import Ruleset
+
+__all__ = ["Doubt", "doubt_counts", "doubt_data", "doubts"]
+
+_DOUBTED = (Basis.MEMORY, Basis.ASSUMED, Basis.PRACTICE)
+_CALENDAR = "calendar"
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """One thing that is not read in a source.
+
+    kind: "limit", "rule", "prior", "symptom weight", "constant", "calendar", "tester only" or
+    "not a defect". settle: what would make it certain, as one sentence.
+    """
+
+    place: Place
+    kind: str
+    name: str
+    basis: str
+    says: str
+    note: str
+    source: str
+    settle: str
+
+
+def doubts(ruleset: Ruleset) -> list[Doubt]:
+    """Everything from memory, assumed or common practice, in file order."""
+    found: list[Doubt] = []
+    for system, file in ruleset.systems.items():
+        for path, model in _with_basis(file, ()):
+            found += _doubt(ruleset, system, path, model)
+        for name, derived in file.derived.items():
+            for parameter, value in derived.of.items():
+                if not isinstance(value, str):
+                    found.append(_constant(ruleset, system, name, parameter, value))
+    if ruleset.calendar is not None:
+        for path, model in _with_basis(ruleset.calendar, ()):
+            found += _doubt(ruleset, _CALENDAR, path, model)
+    return sorted(found, key=lambda doubt: doubt.place)
+
+
+def doubt_counts(found: list[Doubt]) -> dict[str, Counter[str]]:
+    """How many there are of each kind, by basis."""
+    counts: dict[str, Counter[str]] = {basis.value: Counter() for basis in _DOUBTED}
+    for doubt in found:
+        counts[doubt.basis][doubt.kind] += 1
+    return counts
+
+
+def doubt_data(doubt: Doubt) -> dict[str, Any]:
+    """A doubt for JSON: file, line and column in place of the place."""
+    data = asdict(doubt)
+    return {**data.pop("place"), **data}
+
+
+def _with_basis(
+    model: BaseModel, path: tuple[str | int, ...]
+) -> Iterator[tuple[tuple[str | int, ...], BaseModel]]:
+    """Every model inside a file that says how far to trust it, with its path."""
+    if hasattr(model, "basis"):
+        yield path, model
+    for field in type(model).model_fields:
+        yield from _inside(getattr(model, field), (*path, field))
+
+
+def _inside(
+    value: object, path: tuple[str | int, ...]
+) -> Iterator[tuple[tuple[str | int, ...], BaseModel]]:
+    if isinstance(value, BaseModel):
+        yield from _with_basis(value, path)
+    elif isinstance(value, dict):
+        for key, part in value.items():
+            yield from _inside(part, (*path, key))
+    elif isinstance(value, list):
+        for index, part in enumerate(value):
+            yield from _inside(part, (*path, index))
+
+
+def _doubt(
+    ruleset: Ruleset, system: str, path: tuple[str | int, ...], model: BaseModel
+) -> Iterator[Doubt]:
+    basis: Basis = model.basis  # type: ignore[attr-defined]
+    if basis not in _DOUBTED:
+        return
+    kind, name, says = _named(ruleset, system, path, model)
+    source = str(getattr(model, "source", None) or "")
+    clause = str(getattr(model, "clause", None) or "")
+    yield Doubt(
+        ruleset.place(system, *path),
+        kind,
+        name,
+        basis.value,
+        says,
+        str(getattr(model, "note", None) or ""),
+        source,
+        _settle(ruleset, kind, basis, source, clause),
+    )
+
+
+def _named(
+    ruleset: Ruleset, system: str, path: tuple[str | int, ...], model: BaseModel
+) -> tuple[str, str, str]:
+    """What kind of thing it is, what it is called, and what it says in short."""
+    if isinstance(model, Limit):
+        return "limit", str(path[-1]), f"{model.say}: {model.value} {model.unit}"
+    if isinstance(model, Rule):
+        return "rule", model.rule, model.say
+    if isinstance(model, Prior):
+        return "prior", str(path[1]), f"fails {model.fails:g}, seen {model.sees:g}"
+    if isinstance(model, Cause):
+        symptom = ruleset.systems[system].symptoms[int(path[1])].symptom
+        says = f"{model.say}: {model.weight:g}, and {len(model.evidence)} factors"
+        return "symptom weight", f"{symptom}/{model.cause}", says
+    if system == _CALENDAR:
+        return "calendar", ".".join(map(str, path)), str(getattr(model, "say", ""))
+    kind = "tester only" if path[0] == "tester_only" else "not a defect"
+    return kind, str(getattr(model, "item", path[-1])), str(getattr(model, "what", ""))
+
+
+def _constant(ruleset: Ruleset, system: str, name: str, parameter: str, value: float) -> Doubt:
+    return Doubt(
+        ruleset.place(system, "derived", name, "of", parameter),
+        "constant",
+        name,
+        Basis.ASSUMED.value,
+        f"{parameter}: {value:g}",
+        "A plain figure in a calculation; it has no source.",
+        "",
+        "Make it a limit with its source, or measure it.",
+    )
+
+
+def _settle(ruleset: Ruleset, kind: str, basis: Basis, source: str, clause: str) -> str:
+    text = ruleset.sources.get(source)
+    if kind == "prior":
+        return "Count in real inspections how often this fails, and how often an owner sees it."
+    if kind == "symptom weight":
+        return "Count in the books of a garage which cause it turned out to be."
+    if basis == Basis.PRACTICE:
+        return "Ask two mechanics who do this work, or find it in print."
+    if text is None:
+        return "Find a source that says it."
+    book = f"{text.title} ({text.edition})"
+    if basis == Basis.MEMORY:
+        return f"Read {clause} of {book}." if clause else f"Find and read the place in {book}."
+    where = f"{clause} of {book}" if clause else book
+    return f"See whether {where} says it; if not, find a source or measure it."

@@ -1,0 +1,134 @@
+"""A correct rule to start from, with a question, a limit where it needs one, and its cases."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from assistant.errors import InputError
+from assistant.knowledge.ruleset import Ruleset
+
+__all__ = ["Start", "put_into", "starting_rule"]
+
+_NAME = re.compile(r"[a-z][a-z0-9_]{0,49}")
+_KINDS = ("words", "figure")
+
+Start = dict[str, str]
+"""For each section of a system file ("limits", "questions", "rules") the lines to put there."""
+
+_WORDS = """\
+  {name}_seen:
+    ask: What do you see there?                # what is seen, heard or measured; no judging
+    label: {words}
+    kind: one_of
+    place: {place}
+    how: Say how to look, and from where.
+    minutes: 0.5
+    choices:
+      whole: {{say: nothing to see}}
+      marked: {{say: a mark}}
+      broken: {{say: it is broken}}
+"""
+_FIGURE = """\
+  {name}_size:
+    ask: How large is it?                      # what is measured; no judging
+    label: {words}
+    kind: quantity
+    unit: mm
+    range: [0, 200]                            # outside this the person is asked again
+    step: 1                                    # how finely it can be read
+    place: {place}
+    how: Say how to measure it, and with what.
+    minutes: 0.5
+"""
+_LIMIT = """\
+  {name}_most:
+    value: 10
+    unit: mm
+    say: the most that is allowed
+    source: {source}
+    clause: the section where it stands
+    basis: assumed                             # read, once you have read it there
+"""
+_RULE = """\
+  - rule: {name}
+    when: {when}
+    finds: {{item: "0.0", category: {category}}}   # the item of the standard, and its category
+    urgency: before_inspection
+    say: What was found, in one sentence.
+    why: Why it matters, in one sentence.
+    do: What to do about it.
+    who: garage
+    source: {source}
+    clause: the section where it stands
+    basis: assumed                             # read, once you have read it there
+    cases:
+{cases}
+"""
+_CASES = {
+    "words": "      - fires: {{{name}_seen: broken}}\n"
+    "        near: [{{{name}_seen: marked}}]         # one answer changed, and it does not fire",
+    "figure": "      - fires: {{{name}_size: 11}}\n"
+    "        near: [{{{name}_size: 10}}]             # one step away, and it does not fire",
+}
+
+
+def starting_rule(ruleset: Ruleset, name: str, kind: str = "words") -> Start:
+    """The pieces of a new rule. kind: "words" or "figure". Raises InputError for a bad name."""
+    if not _NAME.fullmatch(name):
+        raise InputError(f"{name!r} is no name for a rule: small letters, digits and _ only.")
+    made = [name, *([f"{name}_size", f"{name}_most"] if kind == "figure" else [f"{name}_seen"])]
+    for word in made:
+        if word in ruleset.names or word in ruleset.inferences:
+            raise InputError(f"The name {word!r} is taken in this ruleset. Choose another.")
+    about = ruleset.about
+    places = [p for p in about.walk if p.stage == "walk"] or about.walk
+    fails = [word for word, category in about.scale.items() if category.fails]
+    given = {
+        "name": name,
+        "words": name.replace("_", " "),
+        "place": places[0].place,
+        "source": next(iter(about.sources)),
+        "category": (fails or list(about.scale))[0],
+        "when": f"{name}_seen == 'broken'" if kind == "words" else f"{name}_size > {name}_most",
+    }
+    given["cases"] = _CASES[kind].format(**given)
+    start = {"limits": _LIMIT.format(**given)} if kind == "figure" else {}
+    start["questions"] = (_WORDS if kind == "words" else _FIGURE).format(**given)
+    start["rules"] = _RULE.format(**given)
+    return start
+
+
+def put_into(text: str, start: Start) -> str:
+    """The text of a system file with each piece at the end of its section.
+
+    A section that is not there yet is added at the end of the file.
+    """
+    for section, piece in start.items():
+        lines = text.rstrip("\n").split("\n")
+        head = next(
+            (n for n, row in enumerate(lines) if re.match(rf"{section}:\s*(#.*)?$", row)), -1
+        )
+        if head < 0:
+            if any(row.startswith(f"{section}:") for row in lines):
+                raise InputError(f"{section}: does not stand alone on its line; put it in by hand.")
+            lines += [f"{section}:", piece.rstrip("\n")]
+        else:
+            end = next((n for n in range(head + 1, len(lines)) if re.match(r"[a-z]", lines[n])),
+                       len(lines))  # fmt: skip
+            while end > head + 1 and (not lines[end - 1].strip() or lines[end - 1].startswith("#")):
+                end -= 1
+            lines.insert(end, piece.rstrip("\n"))
+        text = "\n".join(lines) + "\n"
+    return text
+
+
+def system_file(ruleset: Ruleset, system: str) -> Path:
+    """The file of a system, by its name, with or without .yaml. Raises InputError."""
+    from assistant.knowledge.reading import near_name
+
+    name = Path(system).name.removesuffix(".yaml")
+    if name not in ruleset.systems:
+        hint = near_name(name, ruleset.systems)
+        raise InputError(f"There is no system file {name!r} in this ruleset.{hint}")
+    return ruleset.folder / f"{name}.yaml"
