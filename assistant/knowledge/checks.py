@@ -85,13 +85,14 @@ def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
     behind = {n for d in ruleset.derived for n in ruleset.answers_behind(d)}
     for name, question in ruleset.questions.items():
         system = ruleset.system_of[name]
-        place = ruleset.place(system, "questions", name)
         if question.asked == "told" and name not in ruleset.used_by:
             yield ruleset.place(system), f"{name}: the symptom does not read that it was told."
             continue
         if name not in ruleset.used_by and name not in needed | behind and question.kind != "note":
+            place = ruleset.place(system, "questions", name)
             yield place, f"{name}: no rule uses the answer to this question."
         if question.asked == "follow_up" and name not in asked:
+            place = ruleset.place(system, "questions", name)
             yield place, f"{name}: no rule ever opens this follow-up question."
     for name in ruleset.derived:
         if name not in ruleset.used_by and name not in behind:

@@ -98,18 +98,19 @@ def contradictions(ruleset: Ruleset) -> Iterator[Problem]:
                     f"{regions.in_words(car)}. Write gives_way_to, or say under both_may_stand why "
                     "both are right.",
                 )
-    for pair, place in listed.items():
+    for pair, (system, index) in listed.items():
         if pair not in together:
+            place = ruleset.place(system, "both_may_stand", index)
             text = f"{' and '.join(sorted(pair))} can never contradict one another; take them out."
             yield place, text
 
 
-def _listed_pairs(ruleset: Ruleset) -> Iterator[tuple[frozenset[str], Place]]:
+def _listed_pairs(ruleset: Ruleset) -> Iterator[tuple[frozenset[str], tuple[str, int]]]:
+    """Each pair that both_may_stand names, with its system and its number there."""
     for system, file in ruleset.systems.items():
         for index, both in enumerate(file.both_may_stand):
-            place = ruleset.place(system, "both_may_stand", index)
             for one, two in product(both.rules, both.beside):
-                yield frozenset((one, two)), place
+                yield frozenset((one, two)), (system, index)
 
 
 # rules that say nothing new ---------------------------------------------------------------

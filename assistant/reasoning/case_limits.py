@@ -7,13 +7,15 @@ from collections.abc import Iterator
 from assistant.errors import Place
 from assistant.knowledge.conditions import Number, leaves
 from assistant.knowledge.evaluation import compare
-from assistant.knowledge.journal import fold
+from assistant.knowledge.journal import Said, fold
 from assistant.knowledge.models import Rule
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.cases import CaseError, case_journal, expectations
-from assistant.reasoning.facts import Readings
+from assistant.reasoning.facts import Readings, read_answer
 
 __all__ = ["cases_at_limits"]
+
+Ends = tuple[float | None, float | None]
 
 
 def cases_at_limits(ruleset: Ruleset) -> Iterator[tuple[Place, str]]:
@@ -25,37 +27,49 @@ def cases_at_limits(ruleset: Ruleset) -> Iterator[tuple[Place, str]]:
         if not tests:
             continue
         try:
-            readings = list(_readings(ruleset, rule))
+            values = _values(ruleset, rule, tests)
         except CaseError:
             continue  # said where the cases are run
         for test in sorted(tests, key=lambda t: (t.name, t.value, t.op)):
-            place = ruleset.place(inference.system, *inference.path[:-1], "cases")
-            for text in _sides(ruleset, readings, test):
+            for text in _sides(ruleset, values[test.name], test):
+                place = ruleset.place(inference.system, *inference.path[:-1], "cases")
                 yield place, f"{rule.rule}: {text}"
 
 
-def _readings(ruleset: Ruleset, rule: Rule) -> Iterator[Readings]:
+def _values(ruleset: Ruleset, rule: Rule, tests: set[Number]) -> dict[str, list[Ends]]:
+    """For each number that is compared, the ends of its readings in the cases."""
+    found: dict[str, list[Ends]] = {test.name: [] for test in tests}
+    answered = all(name in ruleset.questions for name in found)
     for case in rule.cases:
         for answers, _ in expectations(case):
-            yield Readings(ruleset, fold(case_journal(ruleset, answers, case.today)))
+            journal = case_journal(ruleset, answers, case.today)
+            if answered:
+                for said in journal:
+                    if isinstance(said, Said) and said.question in found:
+                        reading = read_answer(said.answer)
+                        found[said.question].append((reading.lo, reading.hi))
+                continue
+            readings = Readings(ruleset, fold(journal))
+            for name in found:
+                for at in ruleset.members(ruleset.names[name].axis):
+                    reading = readings.reading(name, at)
+                    found[name].append((reading.lo, reading.hi))
+    return found
 
 
-def _sides(ruleset: Ruleset, readings: list[Readings], test: Number) -> Iterator[str]:
+def _sides(ruleset: Ruleset, values: list[Ends], test: Number) -> Iterator[str]:
     """The sides of a limit that no case stands on, one step away at most."""
     question = ruleset.questions.get(test.name)
     near: dict[bool, float] = {}
-    for view in readings:
-        for at in ruleset.members(ruleset.names[test.name].axis):
-            reading = view.reading(test.name, at)
-            if reading.lo is None or reading.hi is None:
-                continue
-            side = compare(reading.lo, reading.hi, test.op, test.value)
-            if side is None and question is None:
-                side = False  # worked out with its error, so that it reaches over the limit
-            if side is not None:
-                end = min((reading.lo, reading.hi), key=lambda v: abs(v - test.value))
-                away = abs(end - test.value)
-                near[side] = min(near.get(side, away), away)
+    for lo, hi in values:
+        if lo is None or hi is None:
+            continue
+        side = compare(lo, hi, test.op, test.value)
+        if side is None and question is None:
+            side = False  # worked out with its error, so that it reaches over the limit
+        if side is not None:
+            away = min(abs(lo - test.value), abs(hi - test.value))
+            near[side] = min(near.get(side, away), away)
     for side, word in ((True, "holds"), (False, "does not hold")):
         if side not in near:
             yield f"no case in which {test.name} {test.op} {test.limit} {word}."

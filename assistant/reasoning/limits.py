@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from assistant.errors import EngineFault, Place
 from assistant.knowledge.conditions import day_number
 from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.compiler import BLOCK_TESTS_ON_ONE_FACT, alternatives
+from assistant.reasoning.compiler import BLOCK_TESTS_ON_ONE_FACT, Alternative, alternatives
 
 __all__ = ["engine_limits"]
 
@@ -17,9 +17,15 @@ _PLACES = 4
 
 def engine_limits(ruleset: Ruleset) -> Iterator[tuple[Place, str]]:
     """Conditions that are too big for the engine, and figures finer than it is told."""
+    compiled: dict[str, list[Alternative]] = {}
+    for block in ruleset.compiled or ():
+        for way in block.alternatives:
+            compiled.setdefault(way.inference, []).append(way)
     for inference in ruleset.inferences.values():
         try:
-            ways = alternatives(ruleset, inference, True) + alternatives(ruleset, inference, False)
+            ways = compiled.get(inference.name) or [
+                *alternatives(ruleset, inference, True), *alternatives(ruleset, inference, False)
+            ]  # fmt: skip
         except EngineFault as error:
             text = str(error).removeprefix(f"{inference.name}: ")
             place = ruleset.where(inference)
