@@ -21,6 +21,10 @@ Outcome = dict[tuple[str, str], tuple[str, str, str]]
 """For each rule that is shown, at each part: item, category and urgency."""
 
 
+Case = tuple[str, Mapping[str, CaseAnswer], dt.date | None]
+"""What a case is of, its answers, and its day."""
+
+
 @dataclass(frozen=True)
 class CaseChange:
     """A worked case of one of the two that comes out otherwise in the other."""
@@ -44,15 +48,14 @@ def compare_rulesets(old: Ruleset, new: Ruleset) -> Changes:
     parts = tuple(_parts(old, new))
     if old.digest == new.digest:
         return Changes(parts, (), 0)
-    run: dict[str, str] = {}
+    run: dict[str, Case] = {}
+    for case in (*_cases(old), *_cases(new)):
+        run.setdefault(json.dumps(case[1:], default=str, sort_keys=True), case)
+    before = [_outcome(old, answers, today) for _, answers, today in run.values()]
+    after = [_outcome(new, answers, today) for _, answers, today in run.values()]
     found: list[CaseChange] = []
-    for name, answers, today in (*_cases(old), *_cases(new)):
-        key = json.dumps([answers, today], default=str, sort_keys=True)
-        if key in run:
-            continue
-        run[key] = name
-        changes = tuple(_differences(old, new, _outcome(old, answers, today),
-                                     _outcome(new, answers, today)))  # fmt: skip
+    for (name, answers, _), one, two in zip(run.values(), before, after, strict=True):
+        changes = tuple(_differences(one, two))
         if changes:
             found.append(CaseChange(name, _short(answers), changes))
     return Changes(parts, tuple(found), len(run))
@@ -99,9 +102,7 @@ def _fields(before: BaseModel, after: BaseModel) -> str:
 # how cases come out -----------------------------------------------------------------------
 
 
-def _cases(
-    ruleset: Ruleset,
-) -> Iterator[tuple[str, Mapping[str, CaseAnswer], dt.date | None]]:
+def _cases(ruleset: Ruleset) -> Iterator[Case]:
     """Every worked case, its near misses, the cases of symptoms and those of no defect."""
     for inference in ruleset.rules():
         assert inference.rule is not None
@@ -134,20 +135,18 @@ def _outcome(
     return found
 
 
-def _differences(
-    old: Ruleset, new: Ruleset, before: Outcome | str, after: Outcome | str
-) -> Iterator[str]:
+def _differences(before: Outcome | str, after: Outcome | str) -> Iterator[str]:
     if isinstance(before, str) or isinstance(after, str):
         if not isinstance(before, str):
             yield f"it cannot be put to the new ruleset: {after}"
         elif not isinstance(after, str):
             yield f"it cannot be put to the old ruleset: {before}"
         return
-    for key in before.keys() - after.keys():
+    for key in sorted(before.keys() - after.keys()):
         yield f"lost: {_said(key, before[key])}"
-    for key in after.keys() - before.keys():
+    for key in sorted(after.keys() - before.keys()):
         yield f"gained: {_said(key, after[key])}"
-    for key in before.keys() & after.keys():
+    for key in sorted(before.keys() & after.keys()):
         if before[key] != after[key]:
             yield f"changed: {_said(key, before[key])}, now {_said(key, after[key])}"
 

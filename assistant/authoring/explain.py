@@ -27,7 +27,7 @@ def explain(ruleset: Ruleset, name: str) -> str:
 def _rule(ruleset: Ruleset, inference: Inference, rule: Rule) -> list[str]:
     rows = [f"{rule.rule}  ({ruleset.where(inference)})", f"  {rule.say}", f"  {rule.why}", ""]
     each = (
-        f", at each of the {ruleset.axes[inference.axis].say} for itself" if inference.axis else ""
+        f" at each of the {ruleset.axes[inference.axis].say} for itself," if inference.axis else ""
     )
     rows += _indented(f"It fires{each} when", condition_rows(ruleset, inference.condition))
     rows += ["", "What it concludes"]

@@ -11,7 +11,6 @@ from assistant.knowledge.ruleset import Ruleset
 __all__ = ["Start", "put_into", "starting_rule"]
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,49}")
-_KINDS = ("words", "figure")
 
 Start = dict[str, str]
 """For each section of a system file ("limits", "questions", "rules") the lines to put there."""
@@ -89,7 +88,7 @@ def starting_rule(ruleset: Ruleset, name: str, kind: str = "words") -> Start:
         "words": name.replace("_", " "),
         "place": places[0].place,
         "source": next(iter(about.sources)),
-        "category": (fails or list(about.scale))[0],
+        "category": (fails or list(about.scale))[-1],
         "when": f"{name}_seen == 'broken'" if kind == "words" else f"{name}_size > {name}_most",
     }
     given["cases"] = _CASES[kind].format(**given)

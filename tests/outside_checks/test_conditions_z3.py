@@ -81,82 +81,14 @@ def test_every_question_that_concerns_only_some_cars_can_be_asked(form: Z3Rulese
 
 # Two degrees of one item ----------------------------------------------------------------------
 
-# Rules of one item that find different categories and may both be certain of one car and one
-# part. On each line, each rule left of the stroke with each rule right of it.
-BOTH_MAY_STAND: dict[str, str] = {
-    "Two picks of one question: each is its own fault, at its own place.": """
-        pedal_slow_back | pedal_stays_down
-        parking_rocks | parking_slips
-        brake_pipe_shakes | brake_pipe_rubs brake_pipe_loose
-        brake_hose_scuffed | brake_hose_worn
-        disc_lip | disc_cracked disc_scored
-        disc_cracked | disc_scored
-        boot_aged | boot_open
-        bonnet_could_fly_open | bonnet_not_held
-        headlamp_lens_slight | headlamp_lens_bad
-        reflector_missing_or_white | reflector_colour_or_place
-        wiring_loose | wiring_rubbing wiring_in_danger
-        wiring_rubbing | wiring_in_danger
-        wiring_scuffed | wiring_may_short
-        insulation_cracked | insulation_worn_through insulation_scorched
-        insulation_worn_through | insulation_scorched
-        wheel_bent | wheel_bead_lifts
-        spring_broken | main_leaf_broken spring_rust
-        main_leaf_broken | spring_rust
-        joint_cover_split | joint_cover_aged
-        driver_seat_loose | driver_seat_frame
-        driver_seat_stuck | driver_seat_slips
-        control_works_badly accelerator_comes_up_slowly | control_dead_or_stuck
-        hinged_door_opens | sliding_door_not_shut
-        passenger_seat_loose | passenger_seat_back
-        towbar_worn_thin | towbar_worn_over tow_ball_rocks_over
-        telltale_indicators_missing | telltale_main_beam_missing telltale_rear_fog_missing
-        tyre_bulge tyre_cords tyre_tread_lifting tyre_torn | tyre_cut_over_limit
-        tyre_bulge tyre_cords tyre_tread_lifting tyre_torn | tyre_cut_within_limit
-        tyre_bulge tyre_cords tyre_tread_lifting tyre_torn | tyre_cut_shallow tyre_cracks
-        tyre_cut_cords tyre_cut_over_limit | tyre_cracks
-        wiper_no_blade wiper_not_clearing | wiper_blade_torn
-    """,
-    "Two different parts: two lamps, two views, two places of a leak.": """
-        view_blocked mirror_hidden visor_blocks | view_blocked_outside
-        headlamp_points_dark | dipped_beam_out main_beam_out
-        position_points_dark | daytime_lamp_out
-        position_lamp_out | daytime_points_dark
-        stop_points_dark | high_stop_lamp_out
-        stop_lamp_out | high_stop_points_dark
-        high_stop_not_steady_red | stop_lamp_differs
-        indicator_points_dark | side_repeater_missing side_repeater_out
-        indicator_switch_held | indicator_stalk_dead hazard_button_broken
-        front_fog_out | rear_fog_points_dark
-        rear_fog_out | front_fog_points_dark
-        fog_lens_cracked | fog_lens_broken
-        fog_lamp_loose | fog_lamp_hanging
-        exhaust_not_held | exhaust_small_leak
-        fuel_runs_out | fuel_seeps fuel_cap_does_not_seal
-        pedal_sinks master_cylinder_suspect | brake_leak_master
-        fluid_runs_out | oil_leak_over oil_leak_small
-        bearing_slack | bearing_breaking
-    """,
-    "A measurement and a look at one pad; the graver of the two counts.": """
-        pad_metal | pads_thin
-        pad_at_marker | pads_thin pads_too_thin
-    """,
-    "Two answers about heavy steering; the graver of the two counts.": """
-        steering_heavy_hydraulic | steering_jerks
-    """,
-    "The age of the car is open, so the questions for both ages were asked.": """
-        old_stop_lamp_of_two_out | stop_points_dark high_stop_points_dark all_stop_lamps_out
-        old_stop_lamps_out | stop_points_dark high_stop_points_dark stop_lamp_out high_stop_lamp_out
-    """,
-}
 
-
-def listed_pairs() -> list[frozenset[str]]:
-    lines = [line for text in BOTH_MAY_STAND.values() for line in text.splitlines() if line.strip()]
+def listed_pairs(ruleset: Ruleset) -> list[frozenset[str]]:
+    """The pairs that the ruleset says may both stand, with its reason beside each."""
     return [
         frozenset(pair)
-        for line in lines
-        for pair in product(*(side.split() for side in line.split("|")))
+        for file in ruleset.systems.values()
+        for both in file.both_may_stand
+        for pair in product(both.rules, both.beside)
     ]
 
 
@@ -176,7 +108,7 @@ def test_no_two_degrees_of_an_item_are_certain_together_unless_listed(form: Z3Ru
                 asked += 1
                 if certain_together(form, one, two) is not None:
                     together.add(frozenset((one.name, two.name)))
-    listed = listed_pairs()
+    listed = listed_pairs(form.ruleset)
     print(f"\n{asked} pairs of degrees; {len(together)} may stand together, {len(listed)} listed")
     assert len(listed) == len(set(listed)), "a pair is listed twice"
     assert together - set(listed) == set(), "certain together, and not listed"
