@@ -245,6 +245,28 @@ class Ruleset:
         worked = (*self.derived, *self.sums)
         return frozenset(name for one in worked for name in self.answers_behind(one))
 
+    @cached_property
+    def car_dangers(self) -> frozenset[str]:
+        """The questions that some rule that says "do not drive" hangs on, in any way."""
+        todo = [
+            leaf.name
+            for inference in self.rules()
+            if inference.rule and inference.rule.urgency
+            if inference.rule.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+            for leaf in leaves(inference.condition)
+        ]
+        found: set[str] = set()
+        while todo:
+            name = todo.pop()
+            if name in found:
+                continue
+            found.add(name)
+            todo += self.answers_behind(name)
+            for other in (name, f"applies: {name}"):
+                if other in self.inferences:
+                    todo += [leaf.name for leaf in leaves(self.inferences[other].condition)]
+        return frozenset(found & self.questions.keys())
+
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:
         """The causes that an item of the standard would fail for."""
         return tuple(
