@@ -349,6 +349,8 @@ LADDERS: dict[str, list[Ladder]] = {
 
 # Numbers compared with more than one limit for which no table is meant.
 NOT_A_LADDER = {
+    "coolant_loss": "one limit in a rule; below it nothing is said",
+    "oil_use": "one limit in a rule; below it nothing is said",
     "cut_length - cut_allowed": "one figure; with cut_length itself in the ladder of cut length",
     "tow_worn_by - tow_wear_allowed": "one figure",
     "tow_ball_play": "one figure",
