@@ -334,6 +334,10 @@ class _Builder:
                 tree = self.parse(question.applies, system, "questions", name, "applies")
                 if tree:
                     self.add(f"applies: {name}", "applies", system, tree)
+            if question.not_when:
+                tree = self.parse(question.not_when, system, "questions", name, "not_when")
+                if tree:
+                    self.add(f"not when: {name}", "guard", system, tree)
         for index, rule in enumerate(file.rules):
             self.infer_rule(system, index, rule)
         for index, symptom in enumerate(file.symptoms):

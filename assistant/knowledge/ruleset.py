@@ -54,7 +54,7 @@ TODAY = "today"
 class Inference:
     """One condition with a name, ready for the engine.
 
-    role: "rule", "applies", "symptom", "evidence" or "somewhere".
+    role: "rule", "applies", "guard" (when not to ask), "symptom", "evidence" or "somewhere".
     axis: the set of parts it is repeated over, or None for the car as a whole.
     order: its place in the ruleset, from 0.
     """

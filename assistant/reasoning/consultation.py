@@ -188,6 +188,22 @@ class Consultation:
             return True
         return self.result.truth(f"applies: {question}")
 
+    def may_be_asked(self, question: str) -> bool:
+        """Whether it concerns this car, as far as known, and nothing said makes it one to leave."""
+        if self.applies(question) is False:
+            return False
+        name = f"not when: {question}"
+        axis = self.ruleset.inferences[name].axis if name in self.ruleset.inferences else None
+        return not any(self.result.truth(name, at) is True for at in self.ruleset.members(axis))
+
+    def lacks(self, needs: list[str]) -> bool:
+        """Whether something that a check needs is known not to be at hand."""
+        kit = self.ruleset.about.kit
+        if not needs or kit is None:
+            return False
+        reading = self.readings.reading(kit, "")
+        return reading.state != "value" or not set(needs) <= (reading.picks or frozenset())
+
 
 _ENGINES: dict[str, Engine] = {}
 

@@ -357,7 +357,7 @@ NOT_A_LADDER = {
     "today - tyre_born": "one figure",
     "axle_carries - axle_limit": "one figure",
     "speed_marked - speed_on_plate": "one figure",
-    "tread_depth": "one figure to ask by, one to rule out what was told; the ladder is tread_lowest",
+    "tread_depth": "one to ask by, one to rule out what was told; the ladder is tread_lowest",
     "coolant_drain": "one figure",
     "certificate_end - today": "one figure",
     "flash_rate": "every count over every time is tried in test_named_outside.py",
