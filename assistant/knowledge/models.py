@@ -182,8 +182,8 @@ class Question(Strict):
 
     asked: on the walk; only where something has opened it; or never, because it is told by the
     person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many
-    months ahead of today a date may lie. not_when: an answer after which it must not be asked, since
-    it could hurt.
+    months ahead of today a date may lie. not_when: what makes it a question that must not be asked,
+    since it could hurt.
     """
 
     ask: Text
