@@ -65,7 +65,9 @@ def progress_line(consultation: Consultation, plan: Agenda) -> Line:
     if prompt.why in ("triage", "worry"):
         return Line("place", "What worries you")
     if prompt.deciding is not None:
-        return Line("place", f"About: {prompt.deciding.symptom.symptom.say} - at: {where}")
+        walking = consultation.ruleset.places[prompt.place].stage == "walk"
+        at = f" - at {consultation.ruleset.places[prompt.place].say}" if walking else ""
+        return Line("place", f"About: {prompt.deciding.symptom.symptom.say}{at}")
     minutes = max(1, round(plan.minutes_left()))
     count = sum(p.why not in ("end", "worry") for p in plan.prompts)
     left = f"{plural(count, 'question')} left, about {plural(minutes, 'minute')}"

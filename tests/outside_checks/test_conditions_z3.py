@@ -349,6 +349,7 @@ LADDERS: dict[str, list[Ladder]] = {
 
 # Numbers compared with more than one limit for which no table is meant.
 NOT_A_LADDER = {
+    "tread_lasts": "one figure; below it nothing is said",
     "coolant_loss": "one limit in a rule; below it nothing is said",
     "oil_use": "one limit in a rule; below it nothing is said",
     "cut_length - cut_allowed": "one figure; with cut_length itself in the ladder of cut length",

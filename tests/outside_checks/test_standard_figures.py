@@ -422,6 +422,8 @@ NO_OUTSIDE_TEXT = {
     "coolant_loss_much": "assumed: a loss that is called fast, with urgency but no item",
     "oil_use_little": "common practice: only moves the odds of a cause",
     "oil_use_much": "common practice: what makers call much; urgency but no item",
+    "inspection_year": "assumed: a year to the inspection after the next; no item hangs on it",
+    "tread_days_apart": "assumed: a guard of our own",
     "tyre_young_years": "common practice: only moves the odds of a cause",
     "tread_gauge_error": "common practice: 0.2 mm",
     "tyres_on_axle": "two tyres an axle; twin wheels are left out",
