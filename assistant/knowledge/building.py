@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.calculations.named import CALCULATIONS, NamedCalculation
-from assistant.errors import Place, RulesetError
+from assistant.errors import Place, RulesetError, near_name
 from assistant.knowledge.cache import digest_of
 from assistant.knowledge.calendar_file import CalendarFile, calendar_problems
 from assistant.knowledge.conditions import (
@@ -35,7 +35,7 @@ from assistant.knowledge.models import (
     SystemFile,
     WordsFile,
 )
-from assistant.knowledge.reading import Positions, load_yaml, near_name, read_model
+from assistant.knowledge.reading import Positions, load_yaml, read_model
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
 
 __all__ = ["build_ruleset"]

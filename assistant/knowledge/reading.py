@@ -9,16 +9,15 @@ false), numbers with leading zeros (octal), and 1:30 (YAML makes it 90).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, TypeVar
 
 import yaml
 from pydantic import BaseModel, ValidationError
 
-from assistant.errors import Place, RulesetError
+from assistant.errors import Place, RulesetError, near_name
 
-__all__ = ["Positions", "load_yaml", "near_name", "read_model"]
+__all__ = ["Positions", "load_yaml", "read_model"]
 
 Key = str | int
 Positions = dict[tuple[Key, ...], Place]
@@ -30,14 +29,6 @@ _SEXAGESIMAL = re.compile(r"^[-+]?[0-9]+(:[0-5]?[0-9])+$")
 _LOADER: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _MAX_FILE = 4_000_000
 _MAX_DEPTH = 40
-
-
-def near_name(word: str, known: Iterable[str]) -> str:
-    """Returns " Did you mean x?" where a known name is close to word, else nothing."""
-    import difflib  # only for mistakes
-
-    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f" Did you mean {close[0]!r}?" if close else ""
 
 
 def load_yaml(path: Path, text: str | None = None) -> tuple[Any, Positions]:
