@@ -282,7 +282,11 @@ class Ruleset:
             return tuple(term for _, term in self.sums[name].terms)
         if name in self.derived:
             parts = (v for v in self.derived[name].of.values() if isinstance(v, str))
-            return tuple(p.removeprefix("earlier ") for p in parts if not p.startswith("="))
+            return tuple(
+                p.removeprefix("earlier date of ").removeprefix("earlier ")
+                for p in parts
+                if not p.startswith("=")
+            )
         return ()
 
 
