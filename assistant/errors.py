@@ -11,6 +11,7 @@ SidelightError                  said to the person as one plain sentence
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "Place",
     "RulesetError",
     "SidelightError",
+    "near_name",
 ]
 
 
@@ -72,3 +74,11 @@ class RulesetError(InputError):
     def __init__(self, problems: list[tuple[Place, str]]) -> None:
         self.problems = tuple(problems)
         super().__init__("\n".join(f"{place}: {text}" for place, text in problems))
+
+
+def near_name(word: str, known: Iterable[str]) -> str:
+    """Returns " Did you mean x?" where a known name is close to word, else nothing."""
+    import difflib  # only for mistakes
+
+    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f" Did you mean {close[0]!r}?" if close else ""

@@ -345,7 +345,7 @@ def test_a_ruleset_that_is_not_there(sidelight: Sidelight, tmp_path: Path, name:
     for arguments in commands:
         ran = sidelight(*arguments)
         assert ran.code == 2
-        assert f"There is no ruleset {name!r}. Known here: gb-cars." in ran.err
+        assert f"There is no ruleset {name!r}. Known here: eu-directive, gb-cars." in ran.err
 
 
 def test_rules_questions(sidelight: Sidelight) -> None:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from assistant.authoring.saying import answers_words, condition_rows, condition_words
-from assistant.errors import InputError
+from assistant.errors import InputError, near_name
 from assistant.knowledge.models import Asks, Rule, Symptom
-from assistant.knowledge.reading import near_name
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 

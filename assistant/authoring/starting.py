@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from assistant.errors import InputError
+from assistant.errors import InputError, near_name
 from assistant.knowledge.ruleset import Ruleset
 
 __all__ = ["Start", "put_into", "starting_rule"]
@@ -124,7 +124,6 @@ def put_into(text: str, start: Start) -> str:
 
 def system_file(ruleset: Ruleset, system: str) -> Path:
     """The file of a system, by its name, with or without .yaml. Raises InputError."""
-    from assistant.knowledge.reading import near_name
 
     name = Path(system).name.removesuffix(".yaml")
     if name not in ruleset.systems:

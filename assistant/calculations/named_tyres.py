@@ -9,7 +9,12 @@ from typing import TypeVar
 
 from assistant.calculations.interval import Interval, exactly
 from assistant.calculations.registry import CANNOT_TELL, Value, named
-from assistant.calculations.tread import tread_across
+from assistant.calculations.tread import (
+    NoProjection,
+    WearReading,
+    project_wear,
+    tread_across,
+)
 from assistant.calculations.tyre_ratings import load_capacity_kg, speed_limit_kmh
 from assistant.calculations.tyres import (
     TyreMarking,
@@ -26,6 +31,7 @@ __all__ = [
     "markings_compared",
     "pressure_today",
     "pressure_verdict",
+    "tread_days_left",
     "tyre_code_reads",
     "tyre_load",
     "tyre_made_between",
@@ -217,3 +223,37 @@ def pressure_verdict(
         return "too_low"
     low = reading.below(plate.lo - error)
     return "cold_explains" if low and reading.at_least(expected.lo - error) else CANNOT_TELL
+
+
+@named(unit="days")
+def tread_days_left(
+    *,
+    now: Interval | None,
+    before: Interval | None,
+    before_on: Interval | None,
+    today: Interval | None,
+    limit: Interval,
+    gauge_error: Interval,
+    fewest_days: Interval,
+) -> Value:
+    """Days until the tread reaches a limit, on the cautious side, if the car is driven as before.
+
+    now, before, limit, gauge_error: mm. before_on, today: day numbers. The straight line of
+    project_wear with days in place of miles. None where the wear could be gauge error alone, the
+    days between are fewer than fewest_days, the tread is deeper than before, or over already.
+    """
+    if now is None or before is None or before_on is None or today is None:
+        return None
+    first, second = date.fromordinal(int(before_on.lo)), date.fromordinal(int(today.lo))
+    days = (second - first).days
+    if days <= 0:
+        return None
+    found = project_wear(
+        WearReading(before, 0.0, first),
+        WearReading(now, float(days), second),
+        limit_mm=limit.hi,
+        gauge_error_mm=gauge_error.hi,
+        shortest_run=fewest_days.lo,
+        tyres_changed=now.lo > before.hi + gauge_error.hi,
+    )
+    return None if isinstance(found, NoProjection) else exactly(found.distance_bounds.lo)

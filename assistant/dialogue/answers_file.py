@@ -19,9 +19,8 @@ import yaml
 
 from assistant.dialogue.understanding import Unclear, clean, understand
 from assistant.dialogue.worries import no_worry, worry_entries
-from assistant.errors import AnswersError, InputError
+from assistant.errors import AnswersError, InputError, near_name
 from assistant.knowledge.journal import Context, Earlier, Entry, Said, entry_adapter
-from assistant.knowledge.reading import near_name
 from assistant.knowledge.ruleset import Ruleset
 
 __all__ = ["Fault", "Given", "read_answers", "read_text"]

@@ -65,7 +65,9 @@ def progress_line(consultation: Consultation, plan: Agenda) -> Line:
     if prompt.why in ("triage", "worry"):
         return Line("place", "What worries you")
     if prompt.deciding is not None:
-        return Line("place", f"About: {prompt.deciding.symptom.symptom.say} - at: {where}")
+        walking = consultation.ruleset.places[prompt.place].stage == "walk"
+        at = f" - at {consultation.ruleset.places[prompt.place].say}" if walking else ""
+        return Line("place", f"About: {prompt.deciding.symptom.symptom.say}{at}")
     minutes = max(1, round(plan.minutes_left()))
     count = sum(p.why not in ("end", "worry") for p in plan.prompts)
     left = f"{plural(count, 'question')} left, about {plural(minutes, 'minute')}"
@@ -101,15 +103,6 @@ def left_out_words(consultation: Consultation, plan: Agenda) -> str:
     return "; ".join(f"{place}: {', '.join(labels)}" for place, labels in places.items())
 
 
-def lacks(consultation: Consultation, needs: list[str]) -> bool:
-    """Whether something that a check needs is known not to be at hand."""
-    kit = consultation.ruleset.about.kit
-    if not needs or kit is None:
-        return False
-    reading = consultation.readings.reading(kit, "")
-    return reading.state != "value" or not set(needs) <= (reading.picks or frozenset())
-
-
 def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     """A prompt: cautions first, then the question, then its choices."""
     rs = consultation.ruleset
@@ -120,7 +113,7 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
         lines = [Line("caution", rs.cautions[c]) for c in group.cautions]
         lines.append(Line("question", group.ask))
         lines += text_lines(group.how)
-        if lacks(consultation, group.needs) and group.without:
+        if consultation.lacks(group.needs) and group.without:
             lines.append(Line("text", group.without))
         for number, (question, at) in enumerate(prompt.items, start=1):
             lines.append(Line("choice", f"{number}. {item_label(rs, question, at)}", 2))
@@ -149,7 +142,7 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     where = rs.at_words(prompt.question, prompt.at)
     lead = f"{where[:1].upper()}{where[1:]}: " if where else ""
     lines.append(Line("question", lead + question_.ask))
-    if lacks(consultation, question_.needs) and question_.without:
+    if consultation.lacks(question_.needs) and question_.without:
         lines.append(Line("text", question_.without))
     for number, choice in enumerate(question_.choices.values(), start=1):
         lines.append(Line("choice", f"{number}. {choice.say}", 2))

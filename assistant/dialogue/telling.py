@@ -178,10 +178,12 @@ def stood_down_line(down: StoodDown) -> Line:
 
 def withdrawn_line(consultation: Consultation, gone: Withdrawn) -> Line:
     now = f", then '{gone.words_now}'" if gone.words_now else ""
+    first = f"First you said '{gone.words_before}'{now} " if gone.words_before else ""
+    how = f"({gone.how})" if first else f"({gone.how}: {gone.words_now})"
     return Line(
         "text",
-        f"Have it confirmed: {gone.rule.say} First you said '{gone.words_before}'{now} "
-        f"({gone.how}). Let a garage confirm it before the car is driven.",
+        f"Have it confirmed: {gone.rule.say} {first}{how}. "
+        "Let a garage confirm it before the car is driven.",
         2,
     )
 

@@ -8,8 +8,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from rapidfuzz.distance import OSA
-
 __all__ = [
     "FILLERS",
     "HEDGES",
@@ -191,6 +189,8 @@ def near(word: str, other: str) -> bool:
     if shorter < 4 or word.isdigit() or other.isdigit():
         return word + "s" == other or other + "s" == word if shorter > 2 else False
     allowed = 1 if shorter < 8 else 2
+    from rapidfuzz.distance import OSA  # `clean` is needed at the start, this is not
+
     return OSA.distance(word, other, score_cutoff=allowed) <= allowed
 
 

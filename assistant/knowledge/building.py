@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.calculations.named import CALCULATIONS, NamedCalculation
-from assistant.errors import Place, RulesetError
+from assistant.errors import Place, RulesetError, near_name
 from assistant.knowledge.cache import digest_of, read_kept_file, write_kept_file
 from assistant.knowledge.calendar_file import CalendarFile, calendar_problems
 from assistant.knowledge.conditions import (
@@ -35,7 +35,8 @@ from assistant.knowledge.models import (
     SystemFile,
     WordsFile,
 )
-from assistant.knowledge.reading import LazyPositions, Positions, load_yaml, near_name, read_model
+from assistant.knowledge.places import LazyPositions, Positions
+from assistant.knowledge.reading import load_yaml, read_model
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
 
 __all__ = ["build_ruleset"]
@@ -350,6 +351,11 @@ class _Builder:
                         tree,
                         path=("questions", name, "applies"),
                     )
+            if question.not_when:
+                tree = self.parse(question.not_when, system, "questions", name, "not_when")
+                if tree:
+                    where = ("questions", name, "not_when")
+                    self.add(f"not when: {name}", "guard", system, tree, path=where)
         for index, rule in enumerate(file.rules):
             self.infer_rule(system, index, rule)
         for index, symptom in enumerate(file.symptoms):
@@ -375,8 +381,8 @@ class _Builder:
             if only.applies:
                 tree = self.parse(only.applies, system, "tester_only", index, "applies")
                 if tree:
-                    where = ("tester_only", index, "applies")
-                    self.add(f"tester: {system}/{index}", "applies", system, tree, path=where)
+                    spot = ("tester_only", index, "applies")
+                    self.add(f"tester: {system}/{index}", "applies", system, tree, path=spot)
 
     def infer_rule(self, system: str, index: int, rule: Rule) -> None:
         when = self.parse(rule.when, system, "rules", index, "when")

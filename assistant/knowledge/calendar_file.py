@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, Field, StringConstraints, model_validator
 
+from assistant.errors import near_name
 from assistant.knowledge.models import Basis, Name, Strict, Text
-from assistant.knowledge.reading import near_name
 
 if TYPE_CHECKING:
     from assistant.knowledge.ruleset import Ruleset

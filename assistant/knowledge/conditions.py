@@ -23,7 +23,7 @@ import datetime as dt
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from assistant.knowledge.reading import near_name
+from assistant.errors import near_name
 
 __all__ = [
     "And",

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from assistant.errors import near_name
 from assistant.knowledge.journal import Answer
-from assistant.knowledge.reading import near_name
 from assistant.knowledge.ruleset import Ruleset
 
 __all__ = ["misfit"]

@@ -183,7 +183,8 @@ class Question(Strict):
 
     asked: on the walk; only where something has opened it; or never, because it is told by the
     person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many
-    months ahead of today a date may lie.
+    months ahead of today a date may lie. not_when: what makes it a question that must not be asked,
+    since it could hurt.
     """
 
     ask: Text
@@ -194,6 +195,7 @@ class Question(Strict):
     asked: Literal["walk", "follow_up", "told"] = "walk"
     safety: bool = False
     applies: Condition | None = None
+    not_when: Condition | None = None
     how: Text
     means: Text | None = None
     cautions: list[Name] = []

@@ -75,7 +75,7 @@ def never_given(ruleset: Ruleset) -> Iterator[Problem]:
         while todo:
             for source in ruleset.answers_behind(todo.pop()):
                 if source not in behind:
-                    behind.add(source.removeprefix("date of "))
+                    behind.add(source)
                     todo.append(source)
         if not behind & ruleset.questions.keys():
             yield derived_place(ruleset, name), f"{name}: no question gives anything of this fact."

@@ -9,19 +9,17 @@ false), numbers with leading zeros (octal), and 1:30 (YAML makes it 90).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
 import yaml
 from pydantic import BaseModel, ValidationError
 
-from assistant.errors import Place, RulesetError
+from assistant.errors import Place, RulesetError, near_name
+from assistant.knowledge.places import Key, Positions
 
-__all__ = ["LazyPositions", "Positions", "load_yaml", "near_name", "read_model"]
+__all__ = ["load_yaml", "read_model"]
 
-Key = str | int
-Positions = Mapping[tuple[Key, ...], Place]
 M = TypeVar("M", bound=BaseModel)
 
 _BARE = re.compile(r"^(yes|no|on|off|y|n|true|false)$", re.IGNORECASE)
@@ -30,49 +28,6 @@ _SEXAGESIMAL = re.compile(r"^[-+]?[0-9]+(:[0-5]?[0-9])+$")
 _LOADER: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _MAX_FILE = 4_000_000
 _MAX_DEPTH = 40
-
-
-class LazyPositions(Mapping[tuple[Key, ...], Place]):
-    """The places of a file whose words are known already; it is read when one is asked for.
-
-    Only mistakes need a place, and most rulesets have none. A file that has changed meanwhile so
-    that it cannot be read has no places.
-    """
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        self._found: Positions | None = None
-
-    def _all(self) -> Positions:
-        if self._found is None:
-            try:
-                self._found = load_yaml(self.path)[1]
-            except RulesetError:
-                self._found = {}
-        return self._found
-
-    def __getitem__(self, path: tuple[Key, ...]) -> Place:
-        return self._all()[path]
-
-    def __contains__(self, path: object) -> bool:
-        return path in self._all()
-
-    def __iter__(self) -> Iterator[tuple[Key, ...]]:
-        return iter(self._all())
-
-    def __len__(self) -> int:
-        return len(self._all())
-
-    def __getstate__(self) -> dict[str, object]:
-        return {"path": self.path, "_found": None}
-
-
-def near_name(word: str, known: Iterable[str]) -> str:
-    """Returns " Did you mean x?" where a known name is close to word, else nothing."""
-    import difflib  # only for mistakes
-
-    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f" Did you mean {close[0]!r}?" if close else ""
 
 
 def load_yaml(path: Path, text: str | None = None) -> tuple[Any, Positions]:

@@ -44,7 +44,7 @@ from assistant.knowledge.models import (
 )
 
 if TYPE_CHECKING:
-    from assistant.knowledge.reading import Positions
+    from assistant.knowledge.places import Positions
 
 __all__ = ["Inference", "Ruleset", "load_ruleset", "rulesets_folder", "told"]
 
@@ -55,7 +55,7 @@ TODAY = "today"
 class Inference:
     """One condition with a name, ready for the engine.
 
-    role: "rule", "applies", "symptom", "evidence" or "somewhere".
+    role: "rule", "applies", "guard" (when not to ask), "symptom", "evidence" or "somewhere".
     axis: the set of parts it is repeated over, or None for the car as a whole.
     order: its place in the ruleset, from 0. path: where its condition stands in its file.
     """
@@ -259,6 +259,28 @@ class Ruleset:
         worked = (*self.derived, *self.sums)
         return frozenset(name for one in worked for name in self.answers_behind(one))
 
+    @cached_property
+    def car_dangers(self) -> frozenset[str]:
+        """The questions that some rule that says "do not drive" hangs on, in any way."""
+        todo = [
+            leaf.name
+            for inference in self.rules()
+            if inference.rule and inference.rule.urgency
+            if inference.rule.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+            for leaf in leaves(inference.condition)
+        ]
+        found: set[str] = set()
+        while todo:
+            name = todo.pop()
+            if name in found:
+                continue
+            found.add(name)
+            todo += self.answers_behind(name)
+            for other in (name, f"applies: {name}"):
+                if other in self.inferences:
+                    todo += [leaf.name for leaf in leaves(self.inferences[other].condition)]
+        return frozenset(found & self.questions.keys())
+
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:
         """The causes that an item of the standard would fail for."""
         return tuple(
@@ -274,7 +296,11 @@ class Ruleset:
             return tuple(term for _, term in self.sums[name].terms)
         if name in self.derived:
             parts = (v for v in self.derived[name].of.values() if isinstance(v, str))
-            return tuple(p.removeprefix("earlier ") for p in parts if not p.startswith("="))
+            return tuple(
+                p.removeprefix("earlier date of ").removeprefix("earlier ")
+                for p in parts
+                if not p.startswith("=")
+            )
         return ()
 
 
@@ -298,7 +324,7 @@ def load_ruleset(
     if isinstance(kept, Ruleset):
         return kept
     from assistant.knowledge.building import build_ruleset  # a copy needs none of that
-    from assistant.knowledge.reading import LazyPositions
+    from assistant.knowledge.places import LazyPositions
 
     ruleset = build_ruleset(folder, cache)
     ruleset.compiled = compiler(ruleset) if compiler is not None else None

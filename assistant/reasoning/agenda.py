@@ -114,7 +114,7 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
     for name, at in rs.asked_items():
         question = rs.questions[name]
         follow_up = follow_ups.get((name, at))
-        if (name, at) in consultation.state.answers or consultation.applies(name) is False:
+        if (name, at) in consultation.state.answers or not consultation.may_be_asked(name):
             continue
         mended = (name, at) in consultation.state.mended
         if name in first:

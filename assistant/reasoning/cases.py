@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Mapping
 
-from assistant.errors import Place
+from assistant.errors import Place, near_name
 from assistant.knowledge.conditions import (
     And,
     Concluded,
@@ -27,7 +27,6 @@ from assistant.knowledge.conditions import (
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import Answer, Context, Earlier, Entry, Said
 from assistant.knowledge.models import CaseAnswer, WorkedCase
-from assistant.knowledge.reading import near_name
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.consultation import Consultation, consult
 

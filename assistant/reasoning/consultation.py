@@ -188,6 +188,22 @@ class Consultation:
             return True
         return self.result.truth(f"applies: {question}")
 
+    def may_be_asked(self, question: str) -> bool:
+        """Whether it concerns this car, as far as known, and nothing said makes it one to leave."""
+        if self.applies(question) is False:
+            return False
+        name = f"not when: {question}"
+        axis = self.ruleset.inferences[name].axis if name in self.ruleset.inferences else None
+        return not any(self.result.truth(name, at) is True for at in self.ruleset.members(axis))
+
+    def lacks(self, needs: list[str]) -> bool:
+        """Whether something that a check needs is known not to be at hand."""
+        kit = self.ruleset.about.kit
+        if not needs or kit is None:
+            return False
+        reading = self.readings.reading(kit, "")
+        return reading.state != "value" or not set(needs) <= (reading.picks or frozenset())
+
 
 _ENGINES: dict[str, Engine] = {}
 
@@ -491,19 +507,14 @@ def _withdrawn(
 ) -> tuple[Withdrawn, ...]:
     """Serious findings that stood once and are gone because an answer was changed.
 
-    Each correction, repair or step back is compared with what stood just before it, and so is an
-    answer about the car that comes after others: with it a question may concern the car no more.
-    A finding that comes back later is not withdrawn.
+    Each correction, repair or step back is compared with what stood just before it. A finding
+    that comes back later is not withdrawn.
     """
-    start = {n for n, q in ruleset.questions.items() if ruleset.places[q.place].stage == "start"}
     found: dict[tuple[str, str], Withdrawn] = {}
     present = {(f.rule.rule, f.at) for f in now}
     said: set[tuple[str, str]] = set()
     for index, entry in enumerate(journal):
-        again = isinstance(entry, Said) and (
-            (entry.question, entry.at) in said
-            or (entry.question in start and any(name not in start for name, _ in said))
-        )
+        again = isinstance(entry, Said) and (entry.question, entry.at) in said
         if isinstance(entry, Said):
             said.add((entry.question, entry.at))
         if not again and not isinstance(entry, Corrected | Mended | TookBack):
@@ -515,14 +526,39 @@ def _withdrawn(
         how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
             entry.kind, "answered differently later"
         )
-        if isinstance(entry, Said) and entry.question in start:
-            how = "what was said of the car later does not go with it"
         for key, finding in before.items():
             if key not in after and key not in present:
                 old = _words_changed(entry, journal[:index])
                 new = getattr(entry, "words", "")
                 found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, old, new)
+    found.update(_not_of_this_car(ruleset, journal, present))
     return tuple(found.values())
+
+
+def _not_of_this_car(
+    ruleset: Ruleset, journal: Sequence[Entry], present: set[tuple[str, str]]
+) -> dict[tuple[str, str], Withdrawn]:
+    """Serious findings that would stand without an answer about the car that came after others.
+
+    With such an answer a question may concern the car no more, and what was said to it not count.
+    """
+    start = {n for n, q in ruleset.questions.items() if ruleset.places[q.place].stage == "start"}
+    others, late = False, []
+    for entry in journal:
+        if isinstance(entry, Said):
+            if entry.question not in start:
+                others = True
+            elif others and entry.question in ruleset.car_dangers:
+                late.append(entry)
+    found: dict[tuple[str, str], Withdrawn] = {}
+    for entry in late:
+        rest = [e for e in journal if e is not entry]
+        for key, finding in _dangers(ruleset, rest).items():
+            if key not in present:
+                how = "what was said of the car later does not go with it"
+                words = f"{ruleset.questions[entry.question].label}: {entry.words}"
+                found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, "", words)
+    return found
 
 
 def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:

@@ -130,7 +130,9 @@ def checks_for(consultation: Consultation, found: SymptomFound) -> Iterator[tupl
         stage = rs.places[question.place].stage
         if question.kind == "note" or question.asked == "told" or stage in ("start", "end"):
             continue
-        if consultation.applies(name) is False:
+        if not consultation.may_be_asked(name):
+            continue
+        if question.kind == "quantity" and _known_to_lack(consultation, question.needs):
             continue
         for at in rs.members(question.each):
             if (name, at) not in consultation.state.answers:
@@ -145,6 +147,12 @@ def _checks_made(consultation: Consultation, found: SymptomFound) -> int:
     asked = consultation.ruleset.deciding_questions(found.symptom.symptom)
     turns = {s.turn for (name, _), s in answers.items() if name in asked}
     return sum(1 for turn in turns if since is not None and turn > since.turn)
+
+
+def _known_to_lack(consultation: Consultation, needs: list[str]) -> bool:
+    """Whether the person has said what is to hand, and what this check needs is not among it."""
+    kit = consultation.ruleset.about.kit or ""
+    return (kit, "") in consultation.state.answers and consultation.lacks(needs)
 
 
 def shares_with(

@@ -36,7 +36,7 @@ except ImportError as error:  # pragma: no cover - needs a broken installation
 __all__ = ["Engine", "EngineResult", "Firing"]
 
 _ROUNDS = 40
-_MOST_KEPT = 4096
+_MOST_KEPT = 1024
 
 
 @dataclass(frozen=True)

@@ -40,7 +40,8 @@ def begin(screen: Screen) -> None:
 def test_from_the_start_to_do_not_drive(tmp_path: Path, columns: int) -> None:
     with Screen([], tmp_path, columns) as screen:
         begin(screen)
-        screen.answer("Recent drives", "6")
+        screen.answer("Is anything about the car worrying you?", "no")
+        screen.answer("Thinking of the last few drives", "6")
         screen.answer("Where is the level in the brake fluid bottle?", "below the lower mark")
         screen.answer("How long did the brake fluid take to fall", "weeks")
         assert "HAVE IT LOOKED AT BEFORE DRIVING" in screen.asked()
@@ -54,7 +55,7 @@ def test_from_the_start_to_do_not_drive(tmp_path: Path, columns: int) -> None:
         assert all(len(row) <= columns for row in screen.rows)
         assert screen.text.rindex("DO NOT DRIVE") > screen.text.rindex("What we have found so far")
     said = [e for e in entries(tmp_path) if e["kind"] == "said"]
-    assert [e["words"] for e in said[:5]] == [words for _, words in CAR]
+    assert [e["words"] for e in said[:6]] == [*(words for _, words in CAR), "no"]
     assert said[-1]["question"] == "wheel_wet"
 
 
@@ -91,7 +92,8 @@ def test_two_copies_on_one_record(tmp_path: Path) -> None:
             second.asked("There is an unfinished walk")
             second.type("yes")
             assert second.ended() == 2
-            assert "is open in another window. Close it there first." in second.text
+            said = second.text.replace(" ", "")  # a long path breaks the line anywhere
+            assert "isopeninanotherwindow.Closeittherefirst." in said
             assert "Traceback" not in second.raw
         first.type("March 2013")
         first.asked(CAR[1][0])

@@ -11,6 +11,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+import pint
 import pytest
 
 from assistant.knowledge.models import CaseAnswer, Urgency
@@ -56,7 +57,7 @@ def test_nobody_with_an_ordinary_car_is_asked_any_of_it(gb_cars: Ruleset) -> Non
     assert asked and all(gb_cars.questions[q].asked == "walk" for q in asked)
     measured = {n for d in gb_cars.derived for n in gb_cars.answers_behind(d)}
     notes = {n for n, q in gb_cars.questions.items() if q.kind == "note"}
-    assert notes and not notes & asked
+    assert notes and notes & asked == {gb_cars.about.worry}
     assert {"flash_count", "battery_volts", "brake_force", "beam_drop"} <= measured - asked
 
 
@@ -320,7 +321,7 @@ def test_rest_voltage_of_a_battery(gb_cars: Ruleset, volts: float, judged: str) 
     assert word(result, "battery_charged") == judged
     rule = "battery_cannot_tell" if judged == "cannot_tell" else f"battery_is_{judged}"
     assert rule in said(result)
-    likely = {"flat": "battery_not_charged", "charged": "battery_worn"}.get(judged)
+    likely = {"flat": "battery_drained", "charged": "battery_worn"}.get(judged)
     (symptom,) = [s for s in result.symptoms if s.symptom.symptom == "slow_starting"]
     assert likely in (None, symptom.causes[0].cause.cause)
 
@@ -465,3 +466,35 @@ def test_where_damage_lies_on_the_windscreen(gb_cars: Ruleset) -> None:
     for size, offset, zone in ((8, 120, "driver"), (30, 161, "elsewhere")):
         result = told(gb_cars, {**given, "damage_size": size, "damage_offset": offset})
         assert word(result, "damage_zone") == zone
+
+
+def test_days_of_tread_left_are_the_worst_that_the_gauge_allows(gb_cars: Ruleset) -> None:
+    """Source: plain arithmetic. The worst of all corners of the gauge's error, tried one by one.
+
+    Basis: straight-line wear is common practice; the limit of 1.6 mm is read.
+    """
+    today = dt.date(2026, 1, 15)
+    given: dict[str, CaseAnswer] = {"earlier tread_depth": 5.0, "tread_depth": 3.8}
+    result = consult(gb_cars, case_journal(gb_cars, given, today))
+    at = gb_cars.members("wheels")[0]
+    low, high = ends(result, "tread_lasts", at)
+    corners = [
+        (3.8 + second - 1.6) * 365 / ((5.0 + first) - (3.8 + second))
+        for first in (-0.2, 0.2)
+        for second in (-0.2, 0.2)
+    ]
+    assert low == high == pytest.approx(min(corners), abs=0.01)
+    for refused in ({"tread_depth": 4.7}, {"tread_depth": 5.6}, {"tread_depth": 1.5}):
+        journal = case_journal(gb_cars, {**given, **refused}, today)
+        assert consult(gb_cars, journal).readings.reading("tread_lasts", at).lo is None
+
+
+@pytest.mark.parametrize(("litres", "miles"), [(1.0, 800.0), (0.5, 3000.0), (2.0, 1000.0)])
+def test_oil_use_in_another_unit(gb_cars: Ruleset, litres: float, miles: float) -> None:
+    """Source: pint converts litres and miles; makers speak of litres per 1,000 km."""
+    units = pint.UnitRegistry()
+    result = told(gb_cars, {"oil_used": litres, "oil_over_miles": miles})
+    low, high = ends(result, "oil_use")
+    outside = (litres * units.litre / (miles * units.mile)).to("litre / kilometer").magnitude
+    ours = (low * units.litre / (1000 * units.mile)).to("litre / kilometer").magnitude
+    assert low == high and ours == pytest.approx(outside, rel=5e-4)  # we keep four places

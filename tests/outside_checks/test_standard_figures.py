@@ -415,6 +415,15 @@ NO_OUTSIDE_TEXT = {
     "pad_thin": "common practice: workshops call a pad thin at 3 mm or so; the standard has 1.5 mm",
     "pad_doubtful": "assumed: 1.5 mm and about 1 mm for judging a pad by eye",
     "tread_early": "common practice: renewal at 3 mm is trade advice; the standard has 1.6 mm",
+    "arch_apart": "common practice: only moves the odds of a cause",
+    "charging_least": "common practice: 13.5 V; only moves the odds of a cause",
+    "charging_most": "the other end of it",
+    "coolant_loss_little": "assumed: only moves the odds of a cause",
+    "coolant_loss_much": "assumed: a loss that is called fast, with urgency but no item",
+    "oil_use_little": "common practice: only moves the odds of a cause",
+    "oil_use_much": "common practice: what makers call much; urgency but no item",
+    "inspection_year": "assumed: a year to the inspection after the next; no item hangs on it",
+    "tread_days_apart": "assumed: a guard of our own",
     "tyre_young_years": "common practice: only moves the odds of a cause",
     "tread_gauge_error": "common practice: 0.2 mm",
     "tyres_on_axle": "two tyres an axle; twin wheels are left out",
@@ -1223,10 +1232,10 @@ def test_every_system_is_checked(gb_cars: Ruleset, consulted: Consulted) -> None
         for system in {gb_cars.system_of[name] for name in asked}:
             counts[system] += 1
     print("\nchecks by system: " + ", ".join(f"{s} {n}" for s, n in counts.items()))
-    no_item = {"certificate"}  # its questions only give dates; no rule there judges the car
+    no_item = {"certificate", "engine", "worries"}  # no rule there names an item of the standard
     assert {s for s, n in counts.items() if n < 5} == no_item
-    rules = [rule for system in no_item for rule in gb_cars.systems[system].rules]
-    assert not any(rule.finds or rule.urgency for rule in rules)
+    assert not any(rule.finds for system in no_item for rule in gb_cars.systems[system].rules)
+    assert not any(rule.urgency for rule in gb_cars.systems["certificate"].rules)
     assert len(CHECKS) >= 90
 
 

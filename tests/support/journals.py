@@ -48,7 +48,7 @@ class JournalMaker:
         self.false: Counter[str] = Counter()
         self.remembered = sorted(
             {
-                part.removeprefix("earlier ")
+                part.removeprefix("earlier date of ").removeprefix("earlier ")
                 for d in ruleset.derived.values()
                 for part in d.of.values()
                 if isinstance(part, str) and part.startswith("earlier ")
