@@ -1,4 +1,4 @@
-"""The tests of a condition in plain words, such as "tread depth below 1.6 mm"."""
+"""The tests of a condition in plain words, such as "tread depth below 2 mm"."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from assistant.knowledge.conditions import Number, leaves
+from assistant.knowledge.conditions import Known, Number, leaves
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Answer, Entry, Said
@@ -96,14 +96,14 @@ def candidates(ruleset: Ruleset, item: Item, now: Answer | None, rule: str) -> l
     found.sort(key=lambda a: question.fine is None or a.word != question.fine)
     if question.kind == "some_of" and now is not None and now.words is not None:
         fewer = [Answer(words=tuple(w for w in now.words if w != one)) for one in now.words]
-        more = [
-            Answer(words=(*now.words, one)) for one in question.words() if one not in now.words
-        ]
+        more = [Answer(words=(*now.words, one)) for one in question.words() if one not in now.words]
         found = [*fewer, *more, *found]
     if question.range is not None or question.kind == "date":
         found = _numbers(ruleset, name, now, rule)
     if question.not_fitted:
         found.append(Answer(state="not_fitted"))
+    if any(isinstance(leaf, Known) and leaf.name == name for leaf in _leaves_behind(ruleset, rule)):
+        found.append(Answer(state="dont_know"))
     kept = {a: None for a in found if a != now and misfit(ruleset, name, at, a) is None}
     return list(kept)
 
@@ -117,11 +117,16 @@ def _numbers(ruleset: Ruleset, name: str, now: Answer | None, rule: str) -> list
         if isinstance(leaf, Number) and ruleset.names[leaf.name].unit == unit:
             step = question.step
             values |= {leaf.value - step, leaf.value, leaf.value + step}
+    ends: set[float] = set()
     if question.range is not None:
         low, high = question.range
-        values = {v for v in values if low <= v <= high} | {low, high}
-    middle = 0.0 if now is None or now.lo is None or now.hi is None else (now.lo + now.hi) / 2
-    near = sorted(values, key=lambda v: (abs(v - middle), v))
+        values = {v for v in values if low <= v <= high}
+        ends = {low, high} - values
+    if now is None or now.lo is None or now.hi is None:
+        near = [*sorted(values), *sorted(ends)]
+    else:
+        middle = (now.lo + now.hi) / 2
+        near = sorted(values | ends, key=lambda v: (abs(v - middle), v))
     return [Answer(lo=round(v, 4), hi=round(v, 4)) for v in near if -1e7 <= v <= 1e7]
 
 
@@ -186,9 +191,7 @@ class _Search:
             for item in items
         }
         self.lowering = [
-            (other, part)
-            for other in self.ruleset.lowered_by(rule)
-            for part in self._parts(other)
+            (other, part) for other in self.ruleset.lowered_by(rule) for part in self._parts(other)
         ]
 
     def _parts(self, other: str) -> tuple[str, ...]:
@@ -213,9 +216,13 @@ class _Search:
         ]
         answers = self.now.state.answers
 
-        def order(item: Item) -> tuple[bool, bool]:
-            about_car = rs.places[rs.questions[item[0]].place].stage == "start"
-            return about_car, (item in answers) != self.held
+        opened = {(f.question, f.at) for f in self.now.follow_ups}
+
+        def order(item: Item) -> tuple[bool, bool, bool]:
+            question = rs.questions[item[0]]
+            about_car = rs.places[question.place].stage == "start"
+            unopened = question.asked == "follow_up" and item not in {*answers, *opened}
+            return about_car, unopened, (item in answers) != self.held
 
         return sorted(usable, key=order)
 
@@ -248,8 +255,8 @@ class _Search:
                     if not working[-1][0]:
                         break
             working.sort(key=lambda w: w[0])
-            for graver, given in working:
-                near = self._nearest(given) if size == 1 and not graver else given
+            for graver, works in working:
+                near = self._nearest(works) if size == 1 and not graver else works
                 confirmed = self._confirmed(near, graver)
                 if confirmed is not None:
                     found.append(confirmed)

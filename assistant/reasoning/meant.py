@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from rapidfuzz import fuzz, utils
@@ -16,11 +18,13 @@ from assistant.reasoning.why_not import Nearest, distance
 
 __all__ = ["Meant", "nearest_rules"]
 
-LEAST = 60.0
+SAME_WORD = 80.0
+"""From this likeness on (0 to 100) two words are one, such as "brake" and "brakes"; assumed."""
+LEAST = 40.0
 """Words less alike than this (0 to 100) are not offered; ours, assumed."""
 _IDLE = re.compile(
     r"\b(?:the|an?|my|is|are|was|were|be|it|that|this|there|not|found|find|did|does|do|you|i|say|"
-    r"said|about|for|with|item|rule|of|on|in|at|to|any|have|has|car|been)\b"
+    r"said|too|so|very|about|for|with|item|rule|of|on|in|at|to|any|have|has|car|been)\b"
 )
 
 
@@ -47,26 +51,28 @@ def nearest_rules(consultation: Consultation, words: str, most: int = 3) -> list
     rs = consultation.ruleset
     nearest = Nearest(consultation)
     text = words.strip().casefold()
-    part, rest = _part_named(rs, text)
-    named = text.replace(" ", "_").partition("@")
+    parts, rest = _parts_named(rs, text)
+    name, _, part = text.replace(" ", "_").partition("@")
     item = re.sub(r"\s", "", text).removeprefix("item")
-    rules = [i for i in rs.rules() if i.rule and (i.rule.finds or i.rule.urgency)]
+    rules = {i.name: i.rule for i in rs.rules() if i.rule and (i.rule.finds or i.rule.urgency)}
+    sure = [r for r in rules if r == name or _is_item(rules[r], item)]
+    alike = dict.fromkeys(sure, 100.0) or _alike(rs, rules, _plain(rest))
     found: list[Meant] = []
-    for inference in rules:
-        rule = inference.rule
-        assert rule is not None
-        sure = inference.name == named[0] or _is_item(rule, item)
-        likeness = 100.0 if sure else _likeness(rs, inference, rest)
-        if likeness < LEAST:
-            continue
+    for one, likeness in alike.items():
+        inference = rs.inferences[one]
         members = rs.members(inference.axis)
-        at = next((p for p in (named[2], *part) if p in members), None)
+        at = next((p for p in (part, *parts) if p in members), None)
         if at is None:
-            at = min(members, key=lambda m: _distance(nearest, inference, m))
-        found.append(Meant(rule, at, rs.at_words(rule.rule, at), sure, likeness))
-    if any(meant.sure for meant in found):
-        found = [meant for meant in found if meant.sure]
-    found.sort(key=lambda m: (-m.likeness, _distance(nearest, rs.inferences[m.rule.rule], m.at)))
+            far = [_distance(nearest, inference, member) for member in members]
+            at = members[far.index(min(far))]
+        found.append(Meant(rules[one], at, rs.at_words(one, at), bool(sure), likeness))
+    found.sort(
+        key=lambda m: (
+            -round(m.likeness),
+            m.rule.finds is None,
+            _distance(nearest, rs.inferences[m.rule.rule], m.at),
+        )
+    )
     return found[:most]
 
 
@@ -78,28 +84,46 @@ def _is_item(rule: Rule, text: str) -> bool:
     return item == text or item.startswith(text + "(")
 
 
-def _likeness(ruleset: Ruleset, inference: Inference, words: str) -> float:
-    """How like the words are to what a rule says, or to the labels of what it reads."""
-    assert inference.rule is not None
-    plain = _plain(words)
-    if not plain:
-        return 0.0
-    items = items_behind(ruleset, inference.name, ruleset.members(inference.axis)[0])
-    labels = dict.fromkeys(ruleset.questions[name].label for name, _ in items)
-    says = _plain(inference.rule.say)
-    both = f"{says} {_plain(' '.join(labels))}"
-    by_words = fuzz.partial_token_set_ratio if len(plain.split()) > 3 else fuzz.token_set_ratio
-    alone = float(fuzz.WRatio(plain, says))
-    shared = sum(max(fuzz.ratio(w, o) for o in both.split()) for w in plain.split())
-    share = shared / len(plain.split())
-    return max(min(alone, share), 0.4 * float(by_words(plain, both)) + 0.6 * share) - (share < 75) * 40
+def _alike(ruleset: Ruleset, rules: Iterable[str], words: str) -> dict[str, float]:
+    """How like words are to what each rule says and looks at: 0 to 100, from LEAST up.
+
+    A word that few rules have counts for more; a word of the labels for less than one that is said.
+    """
+    says, looks = {}, {}
+    for name in rules:
+        inference = ruleset.inferences[name]
+        items = items_behind(ruleset, name, ruleset.members(inference.axis)[0])
+        labels = dict.fromkeys(ruleset.questions[question].label for question, _ in items)
+        says[name] = set(_plain(inference.rule.say if inference.rule else "").split())
+        looks[name] = set(_plain(" ".join(labels)).split())
+    worth: dict[str, float] = {}
+    matched: dict[str, dict[str, float]] = {}
+    for word in words.split():
+        near = {name: max(_best(word, says[name]), 0.7 * _best(word, looks[name])) for name in says}
+        having = sum(value > 0 for value in near.values())
+        worth[word] = math.log((len(says) + 1) / (having + 1)) + 0.2
+        matched[word] = near
+    total = sum(worth.values())
+    found: dict[str, float] = {}
+    for name in says:
+        share = sum(worth[word] * matched[word][name] for word in worth)
+        likeness = 100 * share / total if total else 0.0
+        if likeness >= LEAST:
+            found[name] = likeness
+    return found
+
+
+def _best(word: str, others: set[str]) -> float:
+    """How like a word is to the likest of others, 0 to 1; 0 where it is another word."""
+    best = max((fuzz.ratio(word, other) for other in others), default=0.0)
+    return float(best) / 100 if best >= SAME_WORD else 0.0
 
 
 def _plain(words: str) -> str:
     return " ".join(_IDLE.sub(" ", str(utils.default_process(words))).split())
 
 
-def _part_named(ruleset: Ruleset, text: str) -> tuple[tuple[str, ...], str]:
+def _parts_named(ruleset: Ruleset, text: str) -> tuple[tuple[str, ...], str]:
     """The parts named in a text, and the text without them."""
     found: dict[str, None] = {}
     rest = text

@@ -212,9 +212,9 @@ def why_not(
     truth = consultation.result.truth(rule, at)
     children = tuple(_node(nearest, t) for t in nearest.of_rule(rule, at))
     if truth is True:
-        children = _instead(consultation, inference.rule, at) or trail_of(
-            consultation, rule, at
-        ).children
+        children = (
+            _instead(consultation, inference.rule, at) or trail_of(consultation, rule, at).children
+        )
     return Node(
         "rule",
         rule,
