@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command
+from assistant.dialogue.judged import row_lines
 from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.sidesteps import asked_alone, number_of, pick_finding
 from assistant.dialogue.telling import trail_lines
 from assistant.dialogue.understanding import clean
-from assistant.exports.explaining import MANNERS, Row, change_rows, trainer_more
+from assistant.exports.explaining import MANNERS, change_rows, trainer_more
 from assistant.knowledge.journal import Corrected, Entry
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.change import what_would_change
@@ -25,7 +26,7 @@ from assistant.reasoning.why_not import why_not
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["explanation", "row_lines"]
+__all__ = ["explanation"]
 
 _MANNER = re.compile(
     r"[ ,]*\b(?:for|to|like) (?:the |an? |my )?"
@@ -57,11 +58,6 @@ def explanation(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool
         return None
     talk.say(Line("text", "That has not been found."))
     return explain_not(talk, picked, manner or "novice", prompt)
-
-
-def row_lines(rows: list[Row], indent: int = 0) -> list[Line]:
-    """Rows of an explanation as lines of the talk."""
-    return [Line("aside" if r.aside else "text", r.text, indent + 2 * r.indent) for r in rows]
 
 
 def came_about(talk: Talk, trail: Node, manner: str) -> None:
