@@ -194,7 +194,8 @@ def garage_rows(consultation: Consultation, node: Node) -> list[Row]:
     rows += [Row(f"Worked out: {_plain(n)}", 1) for n in _worked(node)]
     tests = [n for n in _tests(node) if n.state not in ("", MET)] if node.state else []
     rows += [Row(f"{_upper(STATES[n.state])}: {_plain(n)}", 1) for n in tests if n is not node]
-    left = [
+    left = [_label(consultation, *key) for key in missing_under(node)]
+    left += [
         _label(consultation, *key)
         for key in items_behind(rs, node.name, node.at)
         if rs.questions[key[0]].asked != "told"

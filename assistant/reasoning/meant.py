@@ -69,6 +69,7 @@ def nearest_rules(consultation: Consultation, words: str, most: int = 3) -> list
     found.sort(
         key=lambda m: (
             -round(m.likeness),
+            bool(parts) and m.at not in parts,
             m.rule.finds is None,
             _distance(nearest, rs.inferences[m.rule.rule], m.at),
         )
@@ -87,7 +88,8 @@ def _is_item(rule: Rule, text: str) -> bool:
 def _alike(ruleset: Ruleset, rules: Iterable[str], words: str) -> dict[str, float]:
     """How like words are to what each rule says and looks at: 0 to 100, from LEAST up.
 
-    A word that few rules have counts for more; a word of the labels for less than one that is said.
+    A word that few rules have counts for more; a word of the labels, or of the rule's name, for
+    less than one that is said.
     """
     says, looks = {}, {}
     for name in rules:
@@ -95,7 +97,7 @@ def _alike(ruleset: Ruleset, rules: Iterable[str], words: str) -> dict[str, floa
         items = items_behind(ruleset, name, ruleset.members(inference.axis)[0])
         labels = dict.fromkeys(ruleset.questions[question].label for question, _ in items)
         says[name] = set(_plain(inference.rule.say if inference.rule else "").split())
-        looks[name] = set(_plain(" ".join(labels)).split())
+        looks[name] = set(_plain(" ".join([*labels, name.replace("_", " ")])).split())
     worth: dict[str, float] = {}
     matched: dict[str, dict[str, float]] = {}
     for word in words.split():
