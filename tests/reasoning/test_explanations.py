@@ -38,7 +38,7 @@ from tests.support.saying import say, start
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "transcripts_demo").glob("*.jsonl"))
 MADE = 60
-LONG = 170
+LONG, MOST_LONG = 170, 6
 
 
 @pytest.fixture(scope="module")
@@ -46,8 +46,12 @@ def consulted(gb_cars: Ruleset) -> list[tuple[list[Entry], Consultation]]:
     """All demos, and journals from a fixed seed that go where few have been."""
     found = [(j, consult(gb_cars, j)) for j in map(read_journal, DEMOS)]
     maker = JournalMaker(gb_cars, 4711)
-    for _ in range(MADE):
+    long = 0
+    while len(found) < len(DEMOS) + MADE:
         journal = maker.journal()
+        long += len(journal) > LONG
+        if len(journal) > LONG and long > MOST_LONG:
+            continue
         consultation = consult(gb_cars, journal)
         maker.note({key: f.truth for key, f in consultation.result.firings.items()})
         found.append((journal, consultation))
@@ -57,7 +61,7 @@ def consulted(gb_cars: Ruleset) -> list[tuple[list[Entry], Consultation]]:
 def chosen(consultation: Consultation, journal: list[Entry], random: Random) -> list[Finding]:
     """A few findings of a short journal, one of a long one, which takes long to replay."""
     findings = list(consultation.findings)
-    most = 8 if len(journal) <= LONG else 1
+    most = 5 if len(journal) <= LONG else 1
     return random.sample(findings, min(most, len(findings)))
 
 
@@ -105,7 +109,7 @@ def test_each_cited_answer_is_needed_or_there_is_another_way(
             trail = trail_of(consultation, rule, at)
             cited = answers_under(trail)
             assert cited or gb_cars.questions_behind(gb_cars.inferences[rule].condition) == ()
-            for said in cited[:4]:
+            for said in cited[:3]:
                 rest = [s for s in consultation.state.answers.values() if s != said]
                 later = consult(gb_cars, only(consultation, rest))
                 tried += 1
@@ -116,7 +120,7 @@ def test_each_cited_answer_is_needed_or_there_is_another_way(
                 others = answers_under(trail_of(later, rule, at))
                 assert said not in others
                 assert {s.question for s in others} and set(others) <= set(rest)
-    assert tried > 300 and gone > 0.8 * tried
+    assert tried > 200 and gone > 0.8 * tried
 
 
 def test_the_cited_answers_alone_are_enough(
@@ -181,7 +185,7 @@ def test_the_nearest_alternative_is_the_one_that_may_still_be(gb_cars: Ruleset) 
     say(journal, "recent_signs", [])
     node = why_not(consult(gb_cars, journal), "brake_fluid_hidden_with_sign")
     assert node.state == UNKNOWN
-    assert [(n.name, n.state) for n in node.children][0] == ("brake_fluid_level", MET)
+    assert (node.children[0].name, node.children[0].state) == ("brake_fluid_level", MET)
     assert {n.state for n in node.children[1:]} == {UNKNOWN}
     say(journal, "lamps_stay_on", [])
     say(journal, "red_lamp_seen", "no")
@@ -259,7 +263,7 @@ def test_what_would_change_it_does_by_replay(
                 later = consult(gb_cars, altered(journal, one.changes))
                 assert not holds(later, rule, at), (rule, at, one)
                 assert change_rows(consultation, quick)
-    assert found > 150 and found > 0.95 * sum(tried.values())
+    assert found > 100 and found > 0.95 * sum(tried.values())
 
 
 def test_no_smaller_set_of_answers_would_do(
@@ -274,7 +278,7 @@ def test_no_smaller_set_of_answers_would_do(
             at = gb_cars.members(inference.axis)[0]
             items = items_behind(gb_cars, inference.name, at)
             small = len(items) <= 3 and len(list(leaves(inference.condition))) <= 4
-            if not small or tried >= 60 or inference.rule is None or not inference.rule.finds:
+            if not small or tried >= 40 or inference.rule is None or not inference.rule.finds:
                 continue
             now = holds(consultation, inference.name, at)
             if consultation.result.truth(inference.name, at) is None and not now:
@@ -376,7 +380,7 @@ def test_all_three_name_the_same_rule_and_source(
 def test_why_not_is_told_to_all_three(
     gb_cars: Ruleset, consulted: list[tuple[list[Entry], Consultation]]
 ) -> None:
-    journal, consultation = consulted[5]
+    _, consultation = consulted[5]
     for inference in gb_cars.rules():
         rule = inference.rule
         assert rule is not None
