@@ -59,6 +59,15 @@ def build_parser() -> argparse.ArgumentParser:
     )
     judge.add_argument("files", nargs="+", metavar="FILE", help="a file, or - for standard input")
     judge.add_argument("--json", action="store_true", help="one JSON result a line")
+    judge.add_argument(
+        "--explain",
+        choices=["novice", "trainer", "garage"],
+        metavar="FOR",
+        help="explain each finding, for a novice, a trainer or a garage",
+    )
+    judge.add_argument(
+        "--why-not", metavar="RULE_OR_ITEM", help="say why a rule, or an item, was not found"
+    )
     judge.add_argument("--exit-zero", action="store_true", help="exit 0 whatever is found")
     _common(judge)
 
@@ -280,7 +289,7 @@ def _judge(options: argparse.Namespace) -> int:
             loaded[wanted] = _ruleset(wanted)
         return loaded[wanted]
 
-    judge = Judge(ruleset_named, dt.date.today(), as_json=options.json)
+    judge = Judge(ruleset_named, dt.date.today(), options.json, options.explain, options.why_not)
     worst = DONE
     for path in options.files:
         worst = max(worst, judge.file(path, sys.stdout, _complain))

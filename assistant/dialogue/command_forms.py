@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
-__all__ = ["CLEAR", "LONG_WORDS", "PHRASES", "SHORT_WORDS", "WITH_REST", "Command"]
+__all__ = ["ABOUT", "CLEAR", "LONG_WORDS", "PHRASES", "SHORT_WORDS", "WITH_REST", "Command"]
 
 
 class Command(StrEnum):
@@ -23,6 +23,9 @@ class Command(StrEnum):
     WHATIF = "what if"
     CARD = "card"
     WORRY = "worry"
+    WHYNOT = "why not"
+    CHANGES = "what would change it"
+    CAME = "how did you get there"
     STOP = "stop"
 
 
@@ -37,6 +40,21 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "(?:there is )?something (?:is )?(?:wrong|odd|strange|funny|not right)(?: with the car)?",
         "i have (?:a|another) (?:worry|problem)",
         "another (?:worry|problem|thing)",
+    ),
+    Command.WHYNOT: (
+        "why not",
+        f"why (?:is|was|are|were) {_THAT} not (?:found|there|listed|on the list)",
+    ),
+    Command.CHANGES: (
+        f"what (?:would|could|will|can|might) (?:change|alter|undo) {_THAT}",
+        f"what would (?:make|let) {_THAT} go(?: away)?",
+        "what would change",
+    ),
+    Command.CAME: (
+        f"how did you (?:get|come|arrive) (?:to|at|by) {_THAT}",
+        "how did you (?:get|come) (?:there|to that conclusion)",
+        f"how did you (?:work|find|make|figure) {_THAT} out",
+        f"how did you (?:find|work out|figure out|decide) {_THAT}",
     ),
     Command.HELP: (
         "help",
@@ -336,6 +354,38 @@ CLEAR = {
     command: re.compile("|".join(f"(?:{form})" for form in forms))
     for command, forms in _FORMS.items()
 }
+_LEAD = r"(?:(?:and|but|so|then|ok(?:ay)?|please)[ ,]+)*"
+ABOUT = [
+    (command, re.compile(_LEAD + pattern + r"\W*", re.IGNORECASE))
+    for command, pattern in (
+        (Command.WHYNOT, r"why not (?!(?:skip|stop|leave|go|ask|just|simply)\b)(?P<rest>.{2,80}?)"),
+        (
+            Command.WHYNOT,
+            r"why (?:did you not|didn['’]?t you|have you not|haven['’]?t you) (?:find|found)"
+            r"(?: anything (?:about|on|with))? (?P<rest>.{2,80}?)",
+        ),
+        (
+            Command.WHYNOT,
+            r"why (?:is|are|was|were)(?: there)?(?: no)? (?P<rest>.{2,80}?) "
+            r"(?:not (?:found|listed|on the list)|missing from the list)",
+        ),
+        (
+            Command.CHANGES,
+            r"what (?:would|could|will|can|might) (?:change|alter|undo) (?P<rest>.{2,80}?)",
+        ),
+        (
+            Command.CHANGES,
+            r"what (?:would|could|will) (?:make|let) (?P<rest>.{2,80}?) (?:go(?: away)?|come)",
+        ),
+        (
+            Command.CAME,
+            r"how did you (?:get|come|arrive) (?:to|at|by) (?P<rest>.{2,80}?)",
+        ),
+        (Command.CAME, r"how did you (?:work|figure|make) out (?P<rest>.{2,80}?)"),
+        (Command.CAME, r"how did you (?:find|decide(?: on)?) (?P<rest>.{2,80}?)"),
+    )
+]
+"""What is asked about something named; looked at before the shorter forms."""
 WITH_REST = [
     (command, re.compile(pattern, re.IGNORECASE))
     for command, pattern in (

@@ -13,6 +13,7 @@ from rapidfuzz import fuzz
 from rapidfuzz.distance import OSA
 
 from assistant.dialogue.command_forms import (
+    ABOUT,
     CLEAR,
     LONG_WORDS,
     PHRASES,
@@ -62,11 +63,16 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
     shorter = _POLITE_BEFORE.sub("", bare).strip(" .!,;") or bare
     if len(bare) <= 120:
         for command, pattern in CLEAR.items():
+            if command is Command.WHY and any(about.fullmatch(words) for _, about in ABOUT):
+                continue
             if note and command is Command.WHY and "ask" not in bare and bare.count(" ") > 2:
                 continue
             if pattern.fullmatch(bare) or pattern.fullmatch(shorter):
                 return CommandHeard(command)
     typed = words.translate(str.maketrans("’‘", "''"))
+    for command, about in ABOUT:
+        if found := about.fullmatch(typed):
+            return CommandHeard(command, found["rest"].replace('"', "").strip(" .?!"))
     for command, rest_pattern in WITH_REST:
         if note and command not in (Command.WHATIF, Command.WORRY):
             continue

@@ -9,6 +9,7 @@ from typing import Any, TextIO
 
 from assistant.dialogue.answers_file import Given, read_answers, read_text
 from assistant.dialogue.asking import Line
+from assistant.dialogue.judged import explain_judged
 from assistant.dialogue.plain import wrapped
 from assistant.dialogue.telling import (
     deadline_lines,
@@ -28,14 +29,25 @@ DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 
 
 class Judge:
-    """Judges files one by one; a bad file does not stop the others."""
+    """Judges files one by one; a bad file does not stop the others.
+
+    explain: for whom each finding is explained, of exports.explaining.MANNERS. why_not: the name
+    of a rule or its item, to say why it was not found.
+    """
 
     def __init__(
-        self, ruleset_named: Callable[[str | None], Ruleset], today: dt.date, as_json: bool
+        self,
+        ruleset_named: Callable[[str | None], Ruleset],
+        today: dt.date,
+        as_json: bool,
+        explain: str | None = None,
+        why_not: str | None = None,
     ) -> None:
         self.ruleset_named = ruleset_named
         self.today = today
         self.as_json = as_json
+        self.explain = explain
+        self.why_not = why_not
 
     def file(self, path: str, out: TextIO, complain: Callable[[str], None]) -> int:
         """Judges all consultations of one file; returns the gravest exit code."""
@@ -73,10 +85,15 @@ class Judge:
         data = {"file": given.label, **result_data(result, faults)}
         if given.claimed is not None:
             data["same_as_sheet"] = same_result(given.claimed, sheet_data(result, journal))
+        explained = None
+        if self.explain is not None or self.why_not is not None:
+            explained = explain_judged(result, self.explain, self.why_not)
+            data |= explained.data
+            faults += explained.faults
         if self.as_json:
             _write(out, data)
         else:
-            self.print_text(given, result, data, out)
+            self.print_text(given, result, data, out, explained.lines if explained else [])
         self.complain(given, faults, complain)
         if result.faults:
             return FAULT
@@ -93,14 +110,19 @@ class Judge:
             complain(f"{given.label}{where}: {fault['text']}")
 
     def print_text(
-        self, given: Given, result: Consultation, data: dict[str, Any], out: TextIO
+        self,
+        given: Given,
+        result: Consultation,
+        data: dict[str, Any],
+        out: TextIO,
+        explained: list[Line],
     ) -> None:
         lines = [Line("title", given.label), *summary_lines(result, complete=True)]
         lines += deadline_lines(result)
         if "same_as_sheet" in data:
             said = "the same as" if data["same_as_sheet"] else "NOT the same as"
             lines.append(Line("text", f"This result is {said} the one on the sheet."))
-        lines.append(Line("blank"))
+        lines += [*explained, Line("blank")]
         _write(out, "\n".join(row for line in lines for row in wrapped(line, 79)))
 
 

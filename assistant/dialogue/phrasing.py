@@ -322,6 +322,9 @@ def help_lines() -> list[Line]:
         ("mended", "something is repaired: it is looked at anew"),
         ("found", "what we have found so far, and how each came about"),
         ("what if ...", "try an answer without keeping it"),
+        ("why not ...", "why something was not found, and what is still to be asked for it"),
+        ("what would change it", "which answers would make a finding go, or come"),
+        ("how did you get to ...", "how one finding came about"),
         (
             "I have 10 minutes / no helper / it's dark",
             "the plan changes, and says what it leaves out",

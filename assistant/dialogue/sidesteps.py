@@ -26,7 +26,16 @@ from assistant.dialogue.telling import (
 )
 from assistant.dialogue.understanding import Unclear, clean, understand
 from assistant.dialogue.worries import no_worry, take_worry
-from assistant.knowledge.journal import Corrected, Entry, Mended, Said, TookBack, active_entries
+from assistant.knowledge.journal import (
+    Answer,
+    Corrected,
+    Entry,
+    Mended,
+    Said,
+    TookBack,
+    active_entries,
+)
+from assistant.knowledge.models import Urgency
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import numbered_prompts
@@ -57,6 +66,10 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
         return card(talk)
     if command is Command.WORRY:
         return worry(talk, rest)
+    if command in (Command.WHYNOT, Command.CHANGES, Command.CAME):
+        from assistant.dialogue.explanations import explanation  # it uses what is below
+
+        return explanation(talk, command, rest, prompt)
     if command is Command.WHATIF:
         what_if(talk, rest, prompt)
     elif command is Command.FOUND:
@@ -188,11 +201,25 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
 
 def corrected(talk: Talk, said: Said) -> Corrected | None:
     """Asks a question again and gives the corrected entry."""
-    question = talk.ruleset.questions[said.question]
-    single = Prompt(
-        said.question, said.at, None, ((said.question, said.at),),
-        talk.ruleset.place_of(said.question, said.at), "opened here", 1, 0,
-    )  # fmt: skip
+    given = asked_alone(talk, said.question, said.at)
+    if given is None:
+        talk.say(Line("aside", "Then the earlier answer stands."))
+        return None
+    return Corrected(
+        turn=talk.next_turn(),
+        question=said.question,
+        at=said.at,
+        answer=given[0],
+        words=given[1][:2000],
+        when=talk.clock(),
+    )
+
+
+def asked_alone(talk: Talk, name: str, at: str) -> tuple[Answer, str] | None:
+    """Asks one question out of turn: the answer and its words, or None after other words."""
+    question = talk.ruleset.questions[name]
+    place = talk.ruleset.place_of(name, at)
+    single = Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0)
     talk.say(*ask_lines(talk.now, single))
     for _ in range(5):
         words = clean(talk.asker.ask("> "))
@@ -202,15 +229,7 @@ def corrected(talk: Talk, said: Said) -> Corrected | None:
         if isinstance(heard, Unclear):
             unclear(talk, heard)
         elif confirmed(talk, heard):
-            return Corrected(
-                turn=talk.next_turn(),
-                question=said.question,
-                at=said.at,
-                answer=heard.answer,
-                words=words[:2000],
-                when=talk.clock(),
-            )
-    talk.say(Line("aside", "Then the earlier answer stands."))
+            return heard.answer, words
     return None
 
 
@@ -292,6 +311,14 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
             talk.say(Line("text", f"Gone: {finding.at_words} {finding.rule.say}", 2))
     if before.keys() == after.keys():
         talk.say(Line("text", "Nothing else would follow.", 2))
+    talk.say(Line("text", urgency_change(talk.now.urgency, trial.urgency), 2))
+
+
+def urgency_change(now: Urgency, then: Urgency) -> str:
+    """The advice of today beside the one that would stand."""
+    if now == then:
+        return f"The advice would stay: {URGENCY_WORDS[now]}."
+    return f"The advice is now: {URGENCY_WORDS[now]}. It would be: {URGENCY_WORDS[then]}."
 
 
 def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str] | None, str]:

@@ -96,6 +96,10 @@ def trail_data(node: Node) -> dict[str, Any]:
             "edition": node.source.edition,
             "basis": node.rule.basis.value,
         }
+    if node.state:
+        data["state"] = node.state
+    if node.ask is not None:
+        data["ask"] = {"question": node.ask[0], "at": node.ask[1]}
     if node.said is not None:
         data["words"] = node.said.words
     if node.children:

@@ -14,6 +14,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader
 from markupsafe import Markup
 
+from assistant.exports.changes import changes_data, nearly_data
 from assistant.exports.drawn import Drawn, car_of, drawings
 from assistant.exports.pictures import Screen, car_rows, car_svg, screen_svg, tread_svg
 from assistant.exports.result import result_data, said_data
@@ -33,7 +34,8 @@ def sheet(consultation: Consultation, journal: Sequence[Entry], form: str) -> st
         return json_text(data, indent=2) + "\n"
     if form in ("html", "md"):
         made = environment(html=form == "html").get_template(f"sheet.{form}.j2")
-        return made.render(s=data, p=picture_data(consultation))
+        change = {f"{c['rule']}@{c['at']}": c["text"] for c in data["would_change"]}
+        return made.render(s=data, p=picture_data(consultation), change=change)
     raise ValueError(f"unknown form {form!r}")
 
 
@@ -52,6 +54,9 @@ def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str
     data["station"] = rs.about.station
     data["scale"] = {name: {"say": c.say, "means": c.means} for name, c in scale.items()}
     data["answers_by_place"] = places
+    data["would_change"] = changes_data(consultation, journal)
+    data["would_change_left_out"] = len(consultation.would_fail()) - len(data["would_change"])
+    data["nearly_found"] = nearly_data(consultation)
     data["worries"] = [w.words for w in consultation.state.worries]
     data["journal"] = [e.model_dump(mode="json", exclude_none=True) for e in journal]
     return data

@@ -20,16 +20,15 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from assistant.knowledge.conditions import Number, leaves
 from assistant.knowledge.evaluation import evaluate
-from assistant.knowledge.journal import Answer, Said
+from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Cause, Urgency
 from assistant.knowledge.ruleset import Ruleset, told
 from assistant.reasoning.consultation import Consultation, SymptomFound
-from assistant.reasoning.engine import EngineView
-from assistant.reasoning.facts import Readings, read_answer
+from assistant.reasoning.supposed import Supposed, suppose
 
 __all__ = [
     "LEAST_SHARE",
@@ -66,20 +65,6 @@ class Deciding:
     aim: str
     gain: float
     worst: Cause | None = None
-
-
-class _Supposed(EngineView):
-    """A view in which rules are read anew from supposed readings, not taken from the engine."""
-
-    def __init__(self, ruleset: Ruleset, readings: Readings) -> None:
-        super().__init__(ruleset, readings, {})
-        self._known: dict[tuple[str, str], bool | None] = {}
-
-    def concluded(self, name: str, at: str) -> bool | None:
-        key = (name, at)
-        if key not in self._known:
-            self._known[key] = evaluate(self._ruleset.inferences[name].condition, self, at)
-        return self._known[key]
 
 
 def next_check(consultation: Consultation, found: SymptomFound) -> Deciding | None:
@@ -159,7 +144,7 @@ def shares_with(
     consultation: Consultation, found: SymptomFound, question: str, at: str, answer: Answer
 ) -> list[float]:
     """The shares of the causes, in the order found, if a question were answered so."""
-    return _normal(_odds(consultation, found, _supposed(consultation, question, at, answer)))
+    return _normal(_odds(consultation, found, suppose(consultation, {(question, at): answer})))
 
 
 def _worst(consultation: Consultation, found: SymptomFound) -> Cause | None:
@@ -190,9 +175,9 @@ def _trial(
     consultation: Consultation, found: SymptomFound, question: str, at: str
 ) -> list[tuple[float, list[float]]]:
     """For each answer: how likely it is, and the shares of the causes after it."""
-    now = _odds(consultation, found, _Supposed(consultation.ruleset, consultation.readings))
+    now = _odds(consultation, found, Supposed(consultation.ruleset, consultation.readings))
     after = [
-        _odds(consultation, found, _supposed(consultation, question, at, answer))
+        _odds(consultation, found, suppose(consultation, {(question, at): answer}))
         for answer in sorts_of_answer(consultation.ruleset, question)
     ]
     if not after or all(odds == now for odds in after):
@@ -216,10 +201,10 @@ def answer_chances(
     consultation: Consultation, found: SymptomFound, question: str, at: str
 ) -> list[tuple[Answer, dict[str, float]]]:
     """For each sort of answer how likely it is under each cause, by name; sums to 1 a cause."""
-    now = _odds(consultation, found, _Supposed(consultation.ruleset, consultation.readings))
+    now = _odds(consultation, found, Supposed(consultation.ruleset, consultation.readings))
     answers = sorts_of_answer(consultation.ruleset, question)
     after = [
-        _odds(consultation, found, _supposed(consultation, question, at, answer))
+        _odds(consultation, found, suppose(consultation, {(question, at): answer}))
         for answer in answers
     ]
     names = [c.cause.cause for c in found.causes]
@@ -229,18 +214,7 @@ def answer_chances(
     ]
 
 
-def _supposed(consultation: Consultation, question: str, at: str, answer: Answer) -> _Supposed:
-    """The plain view with one more answer; what is worked out from it is worked out anew."""
-    rs, state = consultation.ruleset, consultation.state
-    if question in rs.behind_worked:
-        said = Said(turn=state.last_turn + 1, question=question, at=at, answer=answer)
-        answers = {**state.answers, (question, at): said}
-        without = consultation.readings.without
-        return _Supposed(rs, Readings(rs, replace(state, answers=answers), without))
-    return _Supposed(rs, consultation.readings.changed({(question, at): read_answer(answer)}))
-
-
-def _odds(consultation: Consultation, found: SymptomFound, view: _Supposed) -> list[float]:
+def _odds(consultation: Consultation, found: SymptomFound, view: Supposed) -> list[float]:
     """Starting weight times the factor of each piece of evidence that holds in a view."""
     rs = consultation.ruleset
     odds = []

@@ -13,16 +13,29 @@ from assistant.knowledge.wording import answer_words, range_words
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.facts import Fact
 
-__all__ = ["Node", "answers_under", "trail_of"]
+__all__ = [
+    "MET",
+    "NOT_MET",
+    "UNKNOWN",
+    "Node",
+    "answers_under",
+    "basis_of",
+    "missing_under",
+    "trail_of",
+]
+
+MET, NOT_MET, UNKNOWN = "met", "not met", "unknown"
 
 
 @dataclass(frozen=True)
 class Node:
     """One step of a trail.
 
-    kind: "rule", "answer", "worked" or "parts". text: what it says, in plain words. For an
-    answer: said holds the journal entry with the person's own words. For a rule: rule and
-    source; holds is False where the rule is known not to apply.
+    kind: "rule", "answer", "worked", "parts" or "condition". text: what it says, in plain words.
+    For an answer: said holds the journal entry with the person's own words. For a rule: rule and
+    source; holds is False where the rule is known not to apply. state: for what is looked into
+    because it was not found, "met", "not met" or "unknown"; ask: for a condition that is unknown,
+    the question, and the part, whose answer would tell.
     """
 
     kind: str
@@ -35,6 +48,8 @@ class Node:
     source: Source | None = None
     said: Said | None = None
     children: tuple[Node, ...] = ()
+    state: str = ""
+    ask: tuple[str, str] | None = None
 
 
 def trail_of(consultation: Consultation, rule: str, at: str = "") -> Node:
@@ -124,6 +139,29 @@ def _of_parts(consultation: Consultation, fact: Fact) -> Node:
     axis = rs.axes[str(inference.axis)].say
     text = f"at one of the {axis}" if wanted else f"at none of the {axis}"
     return Node("parts", name, "", "", text, holds=wanted, children=tuple(children))
+
+
+def basis_of(consultation: Consultation, name: str, at: str) -> Node | None:
+    """The answer, or what is worked out, under a name; None where nothing was said of it."""
+    rs = consultation.ruleset
+    at = at if rs.names[name].axis else ""
+    if name in rs.questions:
+        known = (name, at) in consultation.state.answers
+        return _of_answer(consultation, name, at) if known else None
+    if name in rs.inferences:
+        decided = (name, at) in consultation.result.firings
+        return trail_of(consultation, name, at) if decided else None
+    return _of_worked(consultation, name, at)
+
+
+def missing_under(node: Node) -> list[tuple[str, str]]:
+    """The questions, and parts, whose answers would tell, in order and once each."""
+    found: dict[tuple[str, str], None] = {}
+    if node.ask is not None:
+        found[node.ask] = None
+    for child in node.children:
+        found.update(dict.fromkeys(missing_under(child)))
+    return list(found)
 
 
 def answers_under(node: Node) -> list[Said]:

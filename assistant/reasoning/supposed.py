@@ -1,0 +1,100 @@
+"""What would follow from other answers, by the plain reading of the conditions.
+
+It filters what is worth a real replay, and nothing more: what a person is told is confirmed by
+`consult`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from assistant.knowledge.conditions import Condition, Somewhere, children
+from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.journal import Answer, Said, State
+from assistant.knowledge.ruleset import Ruleset
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.engine import EngineView
+from assistant.reasoning.facts import Readings, read_answer
+
+__all__ = ["Supposed", "items_behind", "suppose"]
+
+
+class Supposed(EngineView):
+    """A view in which rules are read anew from supposed readings, not taken from the engine."""
+
+    def __init__(self, ruleset: Ruleset, readings: Readings) -> None:
+        super().__init__(ruleset, readings, {})
+        self._known: dict[tuple[str, str], bool | None] = {}
+
+    def concluded(self, name: str, at: str) -> bool | None:
+        key = (name, at)
+        if key not in self._known:
+            self._known[key] = evaluate(self._ruleset.inferences[name].condition, self, at)
+        return self._known[key]
+
+
+def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer]) -> Supposed:
+    """The plain view with these answers in the place of those that were given."""
+    rs, state = consultation.ruleset, consultation.state
+    without = consultation.readings.without
+    about_car = any(rs.places[rs.questions[name].place].stage == "start" for name, _ in answers)
+    if not about_car and not any(name in rs.behind_worked for name, _ in answers):
+        readings = {k: read_answer(a) for k, a in answers.items() if k[0] not in without}
+        return Supposed(rs, consultation.readings.changed(readings))
+    said = {
+        key: Said(turn=state.last_turn + 1, question=key[0], at=key[1], answer=answer)
+        for key, answer in answers.items()
+    }
+    state = replace(state, answers={**state.answers, **said})
+    if about_car:
+        without = _not_this_car(rs, state)
+    return Supposed(rs, Readings(rs, state, without))
+
+
+def _not_this_car(ruleset: Ruleset, state: State) -> frozenset[str]:
+    """The questions that do not concern a car, by the plain reading of what they say."""
+    walk = frozenset(
+        name for name, q in ruleset.questions.items() if ruleset.places[q.place].stage != "start"
+    )
+    view = Supposed(ruleset, Readings(ruleset, state, walk))
+    return frozenset(
+        name
+        for name, question in ruleset.questions.items()
+        if question.applies is not None and view.concluded(f"applies: {name}", "") is False
+    )
+
+
+def items_behind(ruleset: Ruleset, name: str, at: str) -> list[tuple[str, str]]:
+    """Every (question, part) that a conclusion or a worked-out fact hangs on, in order."""
+    found: dict[tuple[str, str], None] = {}
+    seen: set[tuple[str, str]] = set()
+
+    def of_name(one: str, part: str) -> None:
+        kind = ruleset.names.get(one)
+        part = part if kind is None or kind.axis else ""
+        if (one, part) in seen:
+            return
+        seen.add((one, part))
+        if one in ruleset.questions:
+            found[(one, part)] = None
+        elif one in ruleset.inferences:
+            of_condition(ruleset.inferences[one].condition, part)
+        for behind in ruleset.answers_behind(one):
+            other = ruleset.names.get(behind)
+            if kind is not None and other is not None and other.kind != "limit":
+                for near in ruleset.related(kind.axis, part, other.axis):
+                    of_name(behind, near)
+
+    def of_condition(node: Condition, part: str) -> None:
+        if isinstance(node, Somewhere):
+            for member in ruleset.members(node.axis):
+                of_condition(node.part, member)
+        elif inner := children(node):
+            for child in inner:
+                of_condition(child, part)
+        else:
+            of_name(node.name, part)  # type: ignore[union-attr]
+
+    of_name(name, at)
+    return list(found)
