@@ -16,9 +16,12 @@ from pathlib import Path
 from random import Random
 
 from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.journal import fold
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning.cases import case_journal, fires
-from assistant.reasoning.consultation import Consultation, consult
+from assistant.reasoning.consultation import Consultation, _infer, consult
+from assistant.reasoning.engine import EngineResult, EngineView
+from assistant.reasoning.facts import Readings
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker
 
@@ -30,9 +33,11 @@ def decided(consultation: Consultation) -> dict[tuple[str, str], bool]:
     return {key: firing.truth for key, firing in consultation.result.firings.items()}
 
 
-def plainly(ruleset: Ruleset, consultation: Consultation) -> dict[tuple[str, str], bool]:
+def plainly(
+    ruleset: Ruleset, readings: Readings, result: EngineResult
+) -> dict[tuple[str, str], bool]:
     """Every condition read by the plain evaluator, conclusions taken in ruleset order."""
-    view = consultation.view()
+    view = EngineView(ruleset, readings, result.firings)
     known: dict[tuple[str, str], bool | None] = {}
     view.concluded = lambda name, at: known.get((name, at))  # type: ignore[method-assign]
     for name, inference in ruleset.inferences.items():
@@ -56,16 +61,16 @@ def compare_journals(seed: int, count: int) -> Share:
     maker = JournalMaker(ruleset, seed)
     share = Share({i.name: Counter() for i in ruleset.rules()})
     for number in range(count):
-        result = consult(ruleset, maker.journal())
-        ours = decided(result)
-        theirs = clips_rules.run(list(result.readings.facts()))
+        readings, result = _infer(ruleset, fold(maker.journal()))
+        ours = {key: firing.truth for key, firing in result.firings.items()}
+        theirs = clips_rules.run(list(readings.facts()))
         if result.faults:
             share.wrong.append(f"journal {seed}/{number}: {result.faults}")
         if ours != theirs:
             share.wrong.append(
                 f"journal {seed}/{number}: CLIPS {set(ours.items()) ^ set(theirs.items())}"
             )
-        if ours != plainly(ruleset, result):
+        if ours != plainly(ruleset, readings, result):
             share.wrong.append(f"journal {seed}/{number}: the plain evaluator differs")
         maker.note(ours)
         for name, counted in share.counts.items():
