@@ -7,6 +7,7 @@ import json
 import os
 import random
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -274,7 +275,8 @@ def test_our_own_faults_have_their_own_exit_code(
 # help, and what is mistyped -------------------------------------------------------------
 
 COMMANDS = [[], ["judge"], ["sheet"], ["card"], ["rules"], ["rules", "check"],
-            ["rules", "questions"]]  # fmt: skip
+            ["rules", "questions"], ["rules", "explain"], ["rules", "schema"], ["rules", "new"],
+            ["rules", "diff"], ["rules", "doubts"]]  # fmt: skip
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
@@ -289,9 +291,12 @@ def test_version(sidelight: Sidelight) -> None:
     assert sidelight("--version").out.startswith("sidelight ")
 
 
+NEEDED = {"judge": ["x.yaml"], "explain": ["x"], "new": ["x", "--system", "x"], "diff": ["x", "y"]}
+
+
 @pytest.mark.parametrize("command", [c for c in COMMANDS if c != ["rules"]], ids=" ".join)
 def test_an_unknown_option_is_one_plain_line(sidelight: Sidelight, command: list[str]) -> None:
-    given = [*command, "x.yaml"] if command == ["judge"] else command
+    given = [*command, *NEEDED.get(command[-1] if command else "", [])]
     ran = sidelight(*given, "--nonsense")
     assert (ran.code, ran.out, ran.err.count("\n")) == (2, "", 1)
     assert "--nonsense" in ran.err and "--help" in ran.err
@@ -315,7 +320,10 @@ def test_misuse_is_one_plain_line(sidelight: Sidelight, arguments: list[str]) ->
 def test_rules_check(sidelight: Sidelight) -> None:
     ran = sidelight("rules", "check", TINY)
     assert ran.code == 0 and ran.out.endswith(" 0 problems.\n")
-    assert ran.out.startswith("tiny: ")
+    assert ran.out.startswith("tiny: ") and "--cases runs them" in ran.out
+    assert re.search(r"checked in [0-9.]+ seconds", ran.out)
+    ran = sidelight("rules", "check", "--cases", TINY)
+    assert ran.code == 0 and "--cases" not in ran.out
 
 
 def test_rules_check_says_where(sidelight: Sidelight, tmp_path: Path) -> None:
@@ -327,8 +335,9 @@ def test_rules_check_says_where(sidelight: Sidelight, tmp_path: Path) -> None:
     (folder / "parts.yaml").write_text(
         parts.replace("near: [{depth: 1.6}]", "near: [{depth: 1.5}]")
     )
-    ran = sidelight("rules", "check", folder)
-    assert ran.code == 2 and "parts.yaml:" in ran.out
+    ran = sidelight("rules", "check", "--cases", folder)
+    assert ran.code == 2 and "fires the rule all the same" in ran.out
+    assert "parts.yaml:" in ran.out
     (folder / "parts.yaml").write_text(parts.replace("when: depth < least", "when: dept < least"))
     ran = sidelight("rules", "check", folder)
     assert ran.code == 2 and "parts.yaml:" in ran.err and "depth" in ran.err
@@ -355,6 +364,46 @@ def test_rules_questions(sidelight: Sidelight) -> None:
     assert {"question", "ask", "kind", "parts", "also"} <= set(rows[0])
     assert all(f"\n{row['question']}  (" in "\n" + text.out for row in rows)
     assert json.loads(sidelight("rules", "questions", "--json", TINY).out)[0]["question"] == "made"
+
+
+def test_rules_explain(sidelight: Sidelight) -> None:
+    ran = sidelight("rules", "explain", "shallow", "--ruleset", TINY)
+    assert ran.code == 0 and "[depth] is less than" in ran.out
+    ran = sidelight("rules", "explain", "shalow", "--ruleset", TINY)
+    assert ran.code == 2 and ran.out == "" and "Did you mean 'shallow'?" in ran.err
+
+
+def test_rules_schema_is_json(sidelight: Sidelight) -> None:
+    assert "SystemFile" in json.loads(sidelight("rules", "schema").out)["$defs"]
+
+
+def test_rules_new_prints_or_writes(sidelight: Sidelight, tmp_path: Path) -> None:
+    folder = tmp_path / "mine"
+    shutil.copytree(TINY, folder)
+    new = ["rules", "new", "flap", "--system", "parts.yaml", "--ruleset", folder]
+    shown = sidelight(*new)
+    assert shown.code == 0 and "  - rule: flap\n" in shown.out
+    ran = sidelight(*new, "-o", folder / "parts.yaml")
+    assert ran.code == 0 and "Written: " in ran.out
+    ran = sidelight("rules", "check", "--cases", folder)
+    assert ran.code == 0 and "9 rules" in ran.out
+    assert sidelight(*new).code == 2  # the name is taken now
+    wrong = sidelight("rules", "new", "x", "--system", "part", "--ruleset", folder)
+    assert wrong.code == 2 and "Did you mean 'parts'?" in wrong.err
+
+
+def test_rules_diff_and_doubts(sidelight: Sidelight, tmp_path: Path) -> None:
+    folder = tmp_path / "mine"
+    shutil.copytree(TINY, folder)
+    parts = folder / "parts.yaml"
+    parts.write_text(parts.read_text().replace("value: 1.6", "value: 1.7"))
+    ran = sidelight("rules", "diff", TINY, folder)
+    assert ran.code == 0 and "    gained: shallow at left" in ran.out
+    ran = sidelight("rules", "doubts", folder)
+    assert ran.code == 0 and "parts.yaml:5:3: limit newer, from memory" in ran.out
+    assert "common practice: 1 (1 rule)" in ran.out
+    rows = json.loads(sidelight("rules", "doubts", "--json", folder).out)
+    assert {"file", "line", "column", "kind", "basis", "settle"} <= set(rows[0])
 
 
 # sheet and card -------------------------------------------------------------------------

@@ -83,7 +83,7 @@ def add_rules(kinds: Any, common: Callable[[argparse.ArgumentParser], None]) -> 
         "diff", "compare two rulesets",
         "Says which rules, questions and limits differ, and which worked cases of either come "
         "out otherwise. Exit code: 0 whatever is found.",
-        "diff old/gb-cars rulesets/gb-cars",
+        "diff my-old-rules my-new-rules",
     )  # fmt: skip
     diff.add_argument("old", metavar="OLD", help="name or folder of a ruleset")
     diff.add_argument("new", metavar="NEW", help="name or folder of a ruleset")

@@ -90,7 +90,7 @@ def _number_words(ruleset: Ruleset, node: Number, holds: bool) -> str:
 
 
 def limit_words(ruleset: Ruleset, name: str, value: float) -> str:
-    """A limit with its figure: "1.6 mm (least depth)"."""
+    """A limit with its figure: "2 mm (least depth)"."""
     limit = ruleset.limits.get(name)
     if limit is None:
         return number_words(value)
