@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from assistant import __version__
+from assistant.dialogue.teaching.options import add_teach
 from assistant.errors import InputError, JournalError, OwnFault, RulesetError
 
 __all__ = ["run"]
@@ -87,6 +88,8 @@ def build_parser() -> argparse.ArgumentParser:
     card.add_argument("-o", "--output", help="file to write, or - for standard output")
     card.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
     _common(card)
+
+    add_teach(commands, _common)
 
     rules = commands.add_parser(
         "rules",
@@ -164,6 +167,7 @@ def run(arguments: Sequence[str]) -> int:
         "judge": _judge,
         "sheet": _sheet,
         "card": _card,
+        "teach": _teach,
         "rules": _rules,
     }
     try:
@@ -300,6 +304,12 @@ def _asker(plain: bool) -> Any:
     from assistant.dialogue.terminal import TerminalAsker
 
     return TerminalAsker()
+
+
+def _teach(options: argparse.Namespace) -> int:
+    from assistant.dialogue.teaching.command import teach
+
+    return teach(options, _ruleset, _asker, _home(options), _write)
 
 
 # judging --------------------------------------------------------------------------------
