@@ -9,6 +9,7 @@ is true of every car of the kind is no sign of anything. Each test is read plain
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.knowledge.conditions import (
@@ -29,7 +30,7 @@ from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.knowledge.wording import date_words, range_words
 from assistant.reasoning.consultation import Consultation
 
-__all__ = ["Nearly", "NearlyFinder", "condition_words", "label_words"]
+__all__ = ["Nearly", "NearlyFinder", "condition_words", "label_words", "nearly_words"]
 
 Test = tuple[Condition, bool]
 MOST_WAYS = 64
@@ -188,6 +189,25 @@ def _ways(node: Condition, wanted: bool = True) -> list[tuple[Test, ...]]:
     for part in parts:
         rows = [tuple(dict.fromkeys((*row, *way))) for row in rows for way in part][:MOST_WAYS]
     return rows
+
+
+def nearly_words(ruleset: Ruleset, nearly: Sequence[Nearly]) -> list[str]:
+    """Each rule in a sentence: what is missing, and what would tell; like parts in one."""
+    rows: dict[tuple[str, str, bool], list[Nearly]] = {}
+    for one in nearly:
+        rows.setdefault((one.rule.rule, one.missing, one.open), []).append(one)
+    found = []
+    for (_, missing, open_), some in rows.items():
+        places = ", ".join(n.at_words for n in some if n.at_words)
+        lead = f"{places[:1].upper()}{places[1:]}: " if places else ""
+        question = some[0].question
+        tell = ""
+        if question is not None:
+            where = ruleset.at_words(*question)
+            label = f"{where} {ruleset.questions[question[0]].label}".strip()
+            tell = f" To tell, ask: {label}." if open_ else " It was answered otherwise."
+        found.append(f"{lead}Missing: {missing}.{tell} For: {some[0].rule.say}")
+    return found
 
 
 def label_words(ruleset: Ruleset, name: str) -> str:

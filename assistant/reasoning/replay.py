@@ -27,7 +27,7 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import TODAY, Ruleset, told
 from assistant.knowledge.wording import answer_words, date_words, range_words
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
-from assistant.reasoning.consultation import Consultation, Finding, consult
+from assistant.reasoning.consultation import Consultation, Finding, SymptomFound, consult
 from assistant.reasoning.engine import Firing
 from assistant.reasoning.nearly import Nearly, NearlyFinder, label_words
 
@@ -96,6 +96,13 @@ class Step:
         """Whether a finding comes, or goes, or the urgency changes."""
         return bool(
             self.new_findings or self.gone_findings or self.urgency is not self.urgency_before
+        )
+
+    def moved(self, found: SymptomFound) -> bool:
+        """Whether the share of a cause of a symptom is another than before."""
+        return any(
+            self.shares_before.get((found.symptom.symptom, found.at, c.cause.cause)) != c.share
+            for c in found.causes
         )
 
 

@@ -31,39 +31,41 @@ def compare_lines(
     else:
         for head, column in zip(heads, columns, strict=True):
             lines.append(Line("text", f"With {head}:"))
-            lines += [Line("text", row, 2) for row in column]
+            lines += [Line("text", row, 2) for part in column for row in part]
     if found.both:
         lines.append(Line("text", "Found either way:"))
         lines += [Line("text", row, 2) for row in finding_rows(found.both)]
     return lines
 
 
-def _column(found: Compared, index: int) -> list[str]:
-    """What one side comes to; findings of both sides are left for below."""
-    rows = [f"Urgency: {URGENCY_WORDS[found.urgencies[index]]}."]
-    own = (found.only_first, found.only_second)[index]
-    rows += [f"Found only here: {row}" for row in finding_rows(own)]
-    if not own:
-        rows.append("Found only here: nothing.")
+def _column(found: Compared, index: int) -> list[list[str]]:
+    """What one side comes to, part by part; findings of both sides are left for below."""
+    own = finding_rows((found.only_first, found.only_second)[index])
+    parts = [
+        [f"Urgency: {URGENCY_WORDS[found.urgencies[index]]}."],
+        [f"Found only here: {row}" for row in own] or ["Found only here: nothing."],
+    ]
     symptom = ""
     for say, cause, basis, *shares in found.causes:
         if say != symptom:
             symptom = say
-            rows.append(f"Causes of: {say}")
+            parts.append([f"Causes of: {say}"])
         share = shares[index]
         words = "not weighed" if share is None else percent(share)
-        rows.append(f"- {words} {cause} ({basis})")
-    return rows
+        parts.append([f"- {words} {cause} ({basis})"])
+    return parts
 
 
-def _side_by_side(columns: list[list[str]], heads: tuple[str, str], look: Look) -> list[Line]:
+def _side_by_side(columns: list[list[list[str]]], heads: tuple[str, str], look: Look) -> list[Line]:
     """Two columns of rows, each wrapped to its half, with the same thing at the same height."""
     half = (look.width - _GAP) // 2
     rows: list[str] = []
-    cells = itertools.zip_longest([f"WITH {heads[0]}", *columns[0]],
-                                  [f"WITH {heads[1]}", *columns[1]], fillvalue="")  # fmt: skip
-    for left, right in cells:
-        pair = [textwrap.wrap(cell, half, subsequent_indent="  ") or [""] for cell in (left, right)]
+    parts = [([f"WITH {heads[0]}"], [f"WITH {heads[1]}"]), *zip(*columns, strict=True)]
+    for left, right in parts:
+        pair = [
+            [row for cell in cells for row in textwrap.wrap(cell, half, subsequent_indent="  ")]
+            for cells in (left, right)
+        ]
         rows += [
             f"{a:<{half}}{' ' * _GAP}{b}".rstrip()
             for a, b in itertools.zip_longest(*pair, fillvalue="")

@@ -8,12 +8,11 @@ from assistant.dialogue.teaching.parts import (
     cause_rows,
     fired_rows,
     missed_words,
-    nearly_rows,
     urgency_row,
     why_asked_words,
 )
 from assistant.knowledge.journal import Entry
-from assistant.reasoning.nearly import NearlyFinder
+from assistant.reasoning.nearly import NearlyFinder, nearly_words
 from assistant.reasoning.replay import Replay, Step
 
 __all__ = ["LiveTalk", "brief_lines"]
@@ -46,15 +45,14 @@ def brief_lines(replay: Replay, step: Step) -> list[Line]:
     missed = missed_words(step)
     if not fired:
         rows.append(f"Nothing fired{f'; {missed}' if missed else ''}.")
-    before = set(nearly_rows(now.ruleset, replay.nearly(step.number - 1)))
-    short = [r for r in nearly_rows(now.ruleset, replay.nearly(step.number)) if r not in before]
+    before = set(nearly_words(now.ruleset, replay.nearly(step.number - 1)))
+    short = [r for r in nearly_words(now.ruleset, replay.nearly(step.number)) if r not in before]
     rows += [f"One condition short: {row}" for row in short[:2]]
     for found in now.symptoms:
-        shares = {(found.symptom.symptom, found.at, c.cause.cause): c.share for c in found.causes}
-        if any(step.shares_before.get(key) != share for key, share in shares.items()):
+        if step.moved(found):
             rows += [f"Cause: {row}" for row in cause_rows(found, step.shares_before, _MOST)]
     if step.urgency is not step.urgency_before:
         rows.append(urgency_row(step.urgency, step.urgency_before))
     if step.plan.next is not None:
         rows.append(f"Next because: {why_asked_words(step.plan.next)}.")
-    return [Line("aside", f"| {row}", 2) for row in rows]
+    return [Line("aside", "Reasoning:"), *(Line("aside", row, 2) for row in rows)]

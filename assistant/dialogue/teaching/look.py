@@ -60,9 +60,9 @@ class Look:
         return pages
 
 
-def clip(text: str, look: Look, indent: int = 2) -> str:
-    """A text cut to one row, for a wide screen of limited height; else the whole of it."""
-    most = look.width - indent
+def clip(text: str, look: Look, indent: int = 2, rows: int = 1) -> str:
+    """A text cut to so many rows, for a wide screen of limited height; else the whole of it."""
+    most = look.width - indent if rows == 1 else rows * (look.width - indent - 8)
     if look.height is None or look.narrow or len(text) <= most:
         return text
     return text[: most - 3].rstrip() + "..."

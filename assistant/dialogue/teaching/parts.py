@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from assistant.dialogue.phrasing import and_words, item_label, plural, upper
+from assistant.dialogue.phrasing import and_words, plural, upper
 from assistant.dialogue.telling import together
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
@@ -15,7 +15,6 @@ from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.consultation import Consultation, Finding, SymptomFound
 from assistant.reasoning.engine import Firing
-from assistant.reasoning.nearly import Nearly
 from assistant.reasoning.replay import FactTold, Given, Step, asked_words
 
 __all__ = [
@@ -26,7 +25,6 @@ __all__ = [
     "fired_rows",
     "given_rows",
     "missed_words",
-    "nearly_rows",
     "percent",
     "step_row",
     "urgency_row",
@@ -48,8 +46,10 @@ WHY_WORDS = {
 
 
 def percent(share: float) -> str:
-    """A share as whole percent; "under 1%" is not "0%"."""
-    return "under 1%" if 0 < share < 0.005 else f"{share:.0%}"
+    """A share as whole percent; "under 1%" is not "0%", and "over 99%" is not "100%"."""
+    if 0 < share < 0.005:
+        return "under 1%"
+    return "over 99%" if 0.995 <= share < 1 else f"{share:.0%}"
 
 
 def fact_row(fact: FactTold) -> str:
@@ -105,24 +105,6 @@ def finding_rows(findings: Iterable[Finding]) -> list[str]:
     return rows
 
 
-def nearly_rows(ruleset: Ruleset, nearly: Sequence[Nearly]) -> list[str]:
-    """Rules one condition short: what is missing, and what would tell; like parts in one row."""
-    rows: dict[tuple[str, str, bool], list[Nearly]] = {}
-    for one in nearly:
-        rows.setdefault((one.rule.rule, one.missing, one.open), []).append(one)
-    found = []
-    for (_, missing, open_), some in rows.items():
-        places = and_words([n.at_words for n in some if n.at_words])
-        lead = f"{upper(places)}: " if places else ""
-        question = some[0].question
-        tell = ""
-        if question is not None:
-            label = item_label(ruleset, *question)
-            tell = f" To tell, ask: {label}." if open_ else f" Answered otherwise: {label}."
-        found.append(f"{lead}{some[0].rule.say} Missing: {missing}.{tell}")
-    return found
-
-
 def why_asked_words(prompt: Prompt) -> str:
     """Why a prompt stands on the agenda, with its figures."""
     why = WHY_WORDS[prompt.why]
@@ -134,7 +116,7 @@ def why_asked_words(prompt: Prompt) -> str:
             why += f"; aim: rule out {check.worst.say}; moves its share by {percent(check.gain)}"
         else:
             why += f"; aim: tell causes apart; gain {check.gain:.2f} bits"
-    elif prompt.why in ("walk", "safety", "opened here", "at once"):
+    elif prompt.value > 0:
         why += f"; value {prompt.value:.3f} a minute"
     return why
 

@@ -11,12 +11,12 @@ from assistant.dialogue.teaching.parts import (
     fired_rows,
     given_rows,
     missed_words,
-    nearly_rows,
     urgency_row,
     why_asked_words,
 )
 from assistant.knowledge.models import Urgency
 from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.replay import Replay, Step, asked_words
 
 __all__ = ["held_lines", "step_lines"]
@@ -78,11 +78,13 @@ def _lines(replay: Replay, step: Step, heading: str, look: Look, most: int) -> l
         lines += _section(head, fired, look, most, "rules")
         if not fired:
             lines.append(Line("text", f"Nothing fired{f'; {missed}' if missed else ''}."))
-        lines += [Line("found", clip(r, look, 7)) for r in finding_rows(step.new_findings)[:most]]
+        lines += [Line("found", row) for row in finding_rows(step.new_findings)[:most]]
         gone = [f"No longer found: {r}" for r in finding_rows(step.gone_findings)]
         lines += [Line("text", clip(row, look, 0)) for row in gone[:most]]
-    nearly = nearly_rows(rs, replay.nearly(step.number))
-    lines += _section("One condition short", nearly, look, min(most, 3), "almost")
+    nearly = nearly_words(rs, replay.nearly(step.number))
+    lines += _section(
+        "One condition short", nearly, look, min(most, 2), "almost", 2 if most > 1 else 1
+    )
     for found in now.symptoms[:2]:
         rows = cause_rows(found, step.shares_before)
         lines += _section(f"Causes of: {found.symptom.say}", rows, look, min(most, 3), "causes")
@@ -91,13 +93,7 @@ def _lines(replay: Replay, step: Step, heading: str, look: Look, most: int) -> l
     lines.append(
         Line("danger" if grave else "text", urgency_row(step.urgency, step.urgency_before))
     )
-    if step.plan.next is not None:
-        later = [_agenda(replay, p) for p in step.plan.prompts[: min(most, 2)]]
-        lines.append(Line("title", f"Agenda: {plural(len(step.plan.prompts), 'question')} left"))
-        lines += [Line("text", clip(row, look), 2) for row in later]
-    else:
-        lines.append(Line("text", "Agenda: nothing left to ask."))
-    return lines
+    return lines + _agenda(replay, step, look, most)
 
 
 def _start(replay: Replay) -> list[Line]:
@@ -109,16 +105,30 @@ def _start(replay: Replay) -> list[Line]:
     ]  # fmt: skip
 
 
-def _agenda(replay: Replay, prompt: Prompt) -> str:
-    return f"{asked_words(replay.ruleset, prompt)} ({why_asked_words(prompt)})"
+def _agenda(replay: Replay, step: Step, look: Look, most: int) -> list[Line]:
+    """What would be asked next and why; in one row where there is no room for more."""
+    if step.plan.next is None:
+        return [Line("text", "Agenda: nothing left to ask.")]
+    rows = [
+        f"{asked_words(replay.ruleset, p)} ({why_asked_words(p)})" for p in step.plan.prompts[:2]
+    ]
+    if most == 1:
+        return [Line("text", clip(f"Agenda: {rows[0]}", look, 0))]
+    left = plural(len(step.plan.prompts), "question")
+    return [
+        Line("title", f"Agenda: {left} left"),
+        *(Line("text", clip(row, look), 2) for row in rows),
+    ]
 
 
-def _section(head: str, rows: list[str], look: Look, most: int, command: str) -> list[Line]:
+def _section(
+    head: str, rows: list[str], look: Look, most: int, command: str, deep: int = 1
+) -> list[Line]:
     """A heading and its rows; where there are more, the command that shows all of them."""
     if not rows:
         return []
     lines = [Line("title", f"{head}:")]
-    lines += [Line("text", clip(row, look), 2) for row in rows[:most]]
+    lines += [Line("text", clip(row, look, rows=deep), 2) for row in rows[:most]]
     if len(rows) > most:
         lines.append(Line("aside", f"and {len(rows) - most} more: type {command}", 2))
     return lines

@@ -10,12 +10,12 @@ from assistant.dialogue.teaching.parts import (
     fact_row,
     fired_rows,
     given_rows,
-    nearly_rows,
     step_row,
 )
 from assistant.dialogue.teaching.words import HELP_ROWS
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.deciding import LEAST_SHARE
+from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.replay import Replay, facts_told, says_something
 
 __all__ = [
@@ -80,7 +80,7 @@ def rule_lines(replay: Replay, number: int) -> list[Line]:
 
 def almost_lines(replay: Replay, number: int) -> list[Line]:
     """All rules that are one condition short."""
-    rows = nearly_rows(replay.ruleset, replay.nearly(number))
+    rows = nearly_words(replay.ruleset, replay.nearly(number))
     if not rows:
         return [Line("text", "No rule is one condition short.")]
     lines = [Line("title", f"One condition short: {plural(len(rows), 'rule')}")]
