@@ -17,6 +17,7 @@ from assistant.dialogue.teaching.parts import (
 from assistant.knowledge.models import Urgency
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.nearly import nearly_words
+from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Replay, Step, asked_words
 
 __all__ = ["held_lines", "step_lines"]
@@ -93,6 +94,9 @@ def _lines(replay: Replay, step: Step, heading: str, look: Look, most: int) -> l
     lines.append(
         Line("danger" if grave else "text", urgency_row(step.urgency, step.urgency_before))
     )
+    lines += [
+        Line("text", clip(f"Because: {row}", look), 2) for row in outcome_of(now).drive_because[:2]
+    ]
     return lines + _agenda(replay, step, look, most)
 
 
