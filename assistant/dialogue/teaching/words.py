@@ -82,7 +82,8 @@ _FORMS: dict[Wish, str] = {
     Wish.REJOIN: r"rejoin|join(?: again)?|main(?: line)?|leave (?:the )?branch|end (?:the )?branch|"
     r"(?:back|return) to (?:the )?(?:case|main line|original|journal|demo)|original",
     Wish.FACTS: r"f|facts?|(?:the )?facts so far|what (?:is|do we) know(?:n)?|all facts|answers",
-    Wish.RULES: r"r|rules?|(?:the )?rules (?:that )?fired|fired|what fired|firings?|order",
+    Wish.RULES: r"r|rules?|(?:the |which )?rules (?:that |have )?fired|fired|"
+    r"what (?:has )?fired|firings?|order",
     Wish.ALMOST: r"a|almost|nearly|near misses|one (?:condition )?short|almost fired|"
     r"what (?:almost|nearly) fired|missing",
     Wish.AGENDA: r"agenda|plan|what (?:is|comes) next|next questions|scores of (?:the )?agenda|"
@@ -109,8 +110,7 @@ _WITH_REST = [
                           r"(?: (?:another|a different|the other) answer)?(?: (?:to|with))?"
                           r"(?:[ :,]+(?P<rest>.+))?")),
     (Wish.TRAIL, re.compile(r"(?:t|trail|trace|how|why|because|how come|where does)"
-                            r"(?: (?:of|for|did|come))?(?: (?:the |finding |number )*)?"
-                            r"(?:[ :]+(?P<rest>.+))?")),
+                            r"(?: (?:of|for|did|come|the|finding|number))*(?:[ :]+(?P<rest>.+))?")),
 ]  # fmt: skip
 _ENDS = {"start": "0", "beginning": "0", "first": "0", "end": "last", "last": "last",
          "the end": "last", "the start": "0", "the beginning": "0"}  # fmt: skip
