@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -647,3 +648,32 @@ def test_the_command_needs_no_more_than_an_asker(gb_cars: Ruleset, tmp_path: Pat
     asker = ScriptedAsker(["quit"])
     code = teach(options, lambda name: gb_cars, lambda plain: asker, tmp_path, lambda p, t: 0)
     assert code == 0 and "End of the lesson." in asker.text
+
+
+def test_the_lesson_in_the_readme_goes_as_it_says(
+    gb_cars: Ruleset, falling: Replay, grinding: Replay
+) -> None:
+    """The demos it names are there, the steps it names bring what it says, the minutes make 60."""
+    readme = (DEMOS.parent / "README.md").read_text()
+    part = readme.split("## Teaching with it")[1].split("## More")[0]
+    named = set(re.findall(r"sidelight teach ([a-z-]+)`?", part))
+    assert named == {
+        "falling-brake-fluid",
+        "grinding-brakes",
+        "stop-lamp-corrected",
+        "new-tyre-fitted",
+    }
+    assert named <= {demo.name for demo in demos()}
+    assert sum(int(m) for m in re.findall(r"^\| (\d+) \|", part, re.M)) == 60
+    brings = [n for n in range(1, len(falling)) if falling.step(n).new_findings]
+    assert brings == [7, 8, 9, 15, 18]
+    assert turn_of(falling.journal, "fluid_fall_time") == 9
+    assert turn_of(falling.journal, "wheel_wet", "rear_nearside") == 15
+    assert turn_of(grinding.journal, "thinnest_pad") == 9 and grinding.step(8).new_findings
+    lamp = Replay(gb_cars, read_journal(DEMOS / "stop-lamp-corrected.jsonl"))
+    assert [n for n in range(1, len(lamp)) if lamp.step(n).new_findings] == [44]
+    tyre = Replay(gb_cars, read_journal(DEMOS / "new-tyre-fitted.jsonl"))
+    assert tyre.step(49).kind == "mended" and tyre.step(49).gone_findings
+    typed = ["9", "try months", "rejoin", "15", "trail wetness", "try no"]
+    ran = Taught(falling, "falling-brake-fluid", *typed)
+    assert "did not understand" not in ran.text and "no finding" not in ran.text.lower()
