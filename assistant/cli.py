@@ -15,6 +15,7 @@ from typing import Any, NoReturn
 
 from assistant import __version__
 from assistant.authoring.command import add_rules, run_rules
+from assistant.dialogue.teaching.options import add_teach
 from assistant.errors import InputError, JournalError, OwnFault, RulesetError
 
 __all__ = ["run"]
@@ -97,6 +98,8 @@ def build_parser() -> argparse.ArgumentParser:
     card.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
     _common(card)
 
+    add_teach(commands, _common)
+
     rules = commands.add_parser(
         "rules",
         help="look at a ruleset, or check it",
@@ -139,6 +142,7 @@ def run(arguments: Sequence[str]) -> int:
         "judge": _judge,
         "sheet": _sheet,
         "card": _card,
+        "teach": _teach,
         "rules": _rules,
     }
     try:
@@ -273,6 +277,12 @@ def _asker(plain: bool) -> Any:
     from assistant.dialogue.terminal import TerminalAsker
 
     return TerminalAsker()
+
+
+def _teach(options: argparse.Namespace) -> int:
+    from assistant.dialogue.teaching.command import teach
+
+    return teach(options, _ruleset, _asker, _home(options), _write)
 
 
 # judging --------------------------------------------------------------------------------

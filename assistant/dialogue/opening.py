@@ -23,9 +23,16 @@ DONE = 0
 
 
 def open_talk(
-    ruleset: Ruleset, asker: Asker, home: Path, *, today: dt.date, car: str | None, new: bool
+    ruleset: Ruleset,
+    asker: Asker,
+    home: Path,
+    *,
+    today: dt.date,
+    car: str | None,
+    new: bool,
+    talk: type[Talk] = Talk,
 ) -> int:
-    """Starts a consultation, or goes on with one. Returns the exit code."""
+    """Starts a consultation, or goes on with one. Returns the exit code. talk: the sort of talk."""
     asker.show(
         [
             Line("title", "Sidelight - a walk round your car before its inspection"),
@@ -41,11 +48,11 @@ def open_talk(
         return DONE
     with journal:
         asker.show([Line("aside", f"Your record is kept in {journal.path}")])
-        talk = Talk(ruleset, journal, asker)
-        if talk.run():
-            _offer_sheet(talk, asker)
+        begun = talk(ruleset, journal, asker)
+        if begun.run():
+            _offer_sheet(begun, asker)
         else:
-            count = len(talk.plan.prompts)
+            count = len(begun.plan.prompts)
             if count:
                 asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
     return DONE

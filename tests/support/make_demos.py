@@ -28,7 +28,11 @@ DEMOS = ROOT / "transcripts_demo"
 
 @dataclass
 class Demo:
-    """A person and their car. answers: prompt key, or question name, to what they type."""
+    """A person and their car. answers: prompt key, or question name, to what they type.
+
+    says: by the key of a prompt, what they type there first, before they answer it; one thing for
+    each time they are asked. again: the answers once something was said to be mended.
+    """
 
     name: str
     title: str
@@ -38,6 +42,8 @@ class Demo:
     answers: dict[str, str]
     usual: dict[str, str] = field(default_factory=dict)
     stops_at: str | None = None
+    says: dict[str, list[str]] = field(default_factory=dict)
+    again: dict[str, str] = field(default_factory=dict)
 
 
 PLAIN = {
@@ -277,6 +283,48 @@ DEMO_LIST = [
             "wear_bars": "@third",
         },
     ),
+    Demo(
+        "stop-lamp-corrected",
+        "A row of lamps called fine, and one of them was not",
+        "That one answer for a whole group covers each of its parts, how a correction changes one "
+        "of them and leaves the rest, and what a clean summary is worth before it.",
+        "Fern",
+        dt.date(2026, 3, 10),
+        {
+            "first_used": "April 2014",
+            "fuel": "petrol",
+            "body": "hatchback",
+            "equipment": "electric steering",
+            "kit": "helper, torch and tread gauge",
+            "steering_play": "5 mm",
+            "tread_depth": "4.5",
+            "certificate_end": "1 April 2026",
+        },
+        says={"certificate_end": ["wrong", "offside stop lamp", "dead"]},
+    ),
+    Demo(
+        "new-tyre-fitted",
+        "A bald tyre, replaced, and looked at again",
+        "That a repair opens the question again and takes nothing on trust, and why a danger that "
+        "is mended stays on the sheet until a garage has confirmed it.",
+        "Rowan",
+        dt.date(2026, 7, 14),
+        {
+            "first_used": "2013",
+            "fuel": "diesel",
+            "body": "estate",
+            "equipment": "electric steering",
+            "kit": "torch and tread gauge",
+            "steering_play": "5",
+            "tread_depth@front_offside": "1.2",
+            "tread_depth": "4.5",
+            "wear_bars": "@first",
+            "tread_pattern": "@first",
+            "certificate_end": "3 August 2026",
+        },
+        says={"certificate_end": ["mended", "2"]},
+        again={"wear_bars": "@third", "tread_depth@front_offside": "7.4"},
+    ),
 ]
 
 
@@ -288,6 +336,7 @@ class Persona:
         self.talk: Talk | None = None
         self.rows: list[str] = []
         self.asked = 0
+        self.said: dict[str, int] = {}
 
     def show(self, lines: list[Line]) -> None:
         self.rows += [line.text for line in lines]
@@ -303,14 +352,19 @@ class Persona:
         assert now is not None
         if self.demo.stops_at == now.key:
             raise Left
+        if self.said.setdefault(now.key, 0) < len(self.demo.says.get(now.key, [])):
+            self.said[now.key] += 1
+            return self.demo.says[now.key][self.said[now.key] - 1]
         return self.words(now.key, now.question, bool(now.group))
 
     def words(self, key: str, question: str | None, group: bool) -> str:
         table = self.demo.answers
+        assert self.talk is not None
+        if self.talk.now.state.mended:
+            table = {**table, **self.demo.again}
         for name in (key, question or ""):
             if name in table:
                 return self.written(table[name], question)
-        assert self.talk is not None
         if key.startswith("worry "):
             return table["pick"]
         if question == self.talk.ruleset.about.worry:

@@ -1,0 +1,1 @@
+"""The trainer's view: a case step by step, with the reasoning beside it."""

@@ -1,0 +1,123 @@
+"""`sidelight teach`: what is meant by its options, and starting that."""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.teaching.demos import Case, demo_lines, demos, find_case
+from assistant.dialogue.teaching.look import look_for
+from assistant.errors import InputError
+from assistant.knowledge.journal import Context, Entry
+from assistant.knowledge.ruleset import Ruleset
+from assistant.records.store import read_journal
+
+__all__ = ["teach"]
+
+Loader = Callable[[str | None], Ruleset]
+DONE = 0
+
+
+def teach(
+    options: argparse.Namespace,
+    ruleset: Loader,
+    asker: Callable[[bool], Asker],
+    home: Path,
+    write: Callable[[str, str], int],
+) -> int:
+    """Does what the options say. Returns the exit code; raises InputError for misuse."""
+    _misuse(options)
+    if options.scores:
+        return _scores(options, asker(options.plain))
+    if options.live:
+        return _live(options, ruleset, asker(options.plain), home)
+    if options.case is None:
+        asker(True).show(demo_lines(demos()))
+        return DONE
+    case = find_case(options.case)
+    journal = read_journal(case.path)
+    rules = ruleset(options.ruleset or _ruleset_of(journal))
+    if options.sheet:
+        return _sheet(options, rules, case, journal, write)
+    return _lesson(options, rules, case, journal, asker(options.plain))
+
+
+def _misuse(options: argparse.Namespace) -> None:
+    """Raises InputError where the options do not go together."""
+    if options.scores and options.class_file is None:
+        raise InputError("Say which class file. Try: sidelight teach --class FILE --scores")
+    if options.live and options.case is not None:
+        raise InputError("A live talk starts a new record. Leave out the case, or --live.")
+    if options.live and options.class_file is not None:
+        raise InputError("Predictions are of a case that is known. Leave out --class, or --live.")
+    if options.sheet and options.case is None:
+        raise InputError("Say which case. Try: sidelight teach grinding-brakes --sheet")
+    if (options.answers or options.output) and not options.sheet:
+        raise InputError("--answers and -o belong to a handout. Add --sheet.")
+
+
+def _ruleset_of(journal: list[Entry]) -> str:
+    first = journal[0]
+    assert isinstance(first, Context)
+    return first.ruleset
+
+
+def _scores(options: argparse.Namespace, asker: Asker) -> int:
+    from assistant.dialogue.teaching.predicting import score_lines
+    from assistant.records.class_file import read_class, tallies
+
+    if not options.class_file.exists():
+        raise InputError(f"There is no class file {options.class_file} yet.")
+    asker.show(score_lines(tallies(read_class(options.class_file)), look_for(asker)()))
+    return DONE
+
+
+def _live(options: argparse.Namespace, ruleset: Loader, asker: Asker, home: Path) -> int:
+    from assistant.dialogue.opening import open_talk
+    from assistant.dialogue.teaching.live import LiveTalk
+
+    return open_talk(
+        ruleset(options.ruleset),
+        asker,
+        home,
+        today=dt.date.today(),
+        car=options.car,
+        new=True,
+        talk=LiveTalk,
+    )
+
+
+def _lesson(
+    options: argparse.Namespace, rules: Ruleset, case: Case, journal: list[Entry], asker: Asker
+) -> int:
+    from assistant.dialogue.teaching.lesson import Lesson
+    from assistant.reasoning.consultation import engine_for
+    from assistant.reasoning.replay import Replay
+    from assistant.records.class_file import read_class
+
+    if options.class_file is not None:
+        read_class(options.class_file)  # a file of another sort is refused before the lesson
+    engine_for(rules).prepare()
+    if case.teaches == "":
+        asker.show([Line("aside", f"A record of your own: {case.path}")])
+    Lesson(Replay(rules, journal), case, asker, look_for(asker), options.class_file).run()
+    return DONE
+
+
+def _sheet(
+    options: argparse.Namespace,
+    rules: Ruleset,
+    case: Case,
+    journal: list[Entry],
+    write: Callable[[str, str], int],
+) -> int:
+    from assistant.exports.handout import handout
+    from assistant.reasoning.replay import Replay
+
+    replay = Replay(rules, journal)
+    text: Any = handout(replay, options.format, case.title, case.teaches, options.answers)
+    return write(options.output or f"handout-{case.name}.{options.format}", text)
