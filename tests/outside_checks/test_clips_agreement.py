@@ -26,7 +26,7 @@ from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker
 
 FOLDER = Path(__file__).resolve().parent.parent.parent / "rulesets" / "gb-cars"
-JOURNALS = int(os.environ.get("SIDELIGHT_JOURNALS", "1000"))
+JOURNALS = int(os.environ.get("SIDELIGHT_JOURNALS", "600"))
 
 
 def decided(consultation: Consultation) -> dict[tuple[str, str], bool]:
