@@ -17,7 +17,7 @@ from assistant.knowledge.conditions import (
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import date_words, range_words
 
-__all__ = ["label_of", "words_of_test"]
+__all__ = ["choice_words", "label_of", "words_of_test"]
 
 _OTHER = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "==": "!="}
 _AMOUNTS = {
@@ -63,14 +63,15 @@ def words_of_test(ruleset: Ruleset, test: Condition, wanted: bool = True) -> str
         return f"{label}: {'known' if wanted else 'not known'}"
     if isinstance(test, Word):
         words = [w for w in test.all_words if (w in test.words) == wanted]
-        return f"{label}: {' or '.join(_choice(ruleset, test.name, w) for w in words)}"
+        return f"{label}: {' or '.join(choice_words(ruleset, test.name, w) for w in words)}"
     if isinstance(test, Has):
-        choice = _choice(ruleset, test.name, test.pick)
+        choice = choice_words(ruleset, test.name, test.pick)
         return f"{label}: {'' if wanted else 'not '}{choice}"
     return f"{label} {_compared(ruleset, test, wanted)}"
 
 
-def _choice(ruleset: Ruleset, name: str, word: str) -> str:
+def choice_words(ruleset: Ruleset, name: str, word: str) -> str:
+    """What a word of an answer or of a worked-out fact says."""
     question = ruleset.questions.get(name)
     if question is not None:
         return question.choices[word].say if question.choices else word

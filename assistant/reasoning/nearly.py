@@ -12,6 +12,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from assistant.knowledge.condition_words import choice_words, label_of
 from assistant.knowledge.conditions import (
     And,
     Concluded,
@@ -30,7 +31,7 @@ from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.knowledge.wording import date_words, range_words
 from assistant.reasoning.consultation import Consultation
 
-__all__ = ["Nearly", "NearlyFinder", "condition_words", "label_words", "nearly_words"]
+__all__ = ["Nearly", "NearlyFinder", "condition_words", "nearly_words"]
 
 Test = tuple[Condition, bool]
 MOST_WAYS = 64
@@ -210,21 +211,6 @@ def nearly_words(ruleset: Ruleset, nearly: Sequence[Nearly]) -> list[str]:
     return found
 
 
-def label_words(ruleset: Ruleset, name: str) -> str:
-    """What an answer, a worked-out fact or a sum is called."""
-    if name in ruleset.questions:
-        return ruleset.questions[name].label
-    if name in ruleset.derived:
-        return ruleset.derived[name].say
-    if name in ruleset.sums:
-        terms = [
-            (" plus " if sign > 0 else " less ") + label_words(ruleset, term)
-            for sign, term in ruleset.sums[name].terms
-        ]
-        return "".join(terms).removeprefix(" plus ").strip()
-    return name.replace("_", " ")
-
-
 def condition_words(ruleset: Ruleset, node: Condition, wanted: bool = True) -> str:
     """A condition in plain words; wanted False for what stands under a `not`."""
     if isinstance(node, Not):
@@ -240,28 +226,20 @@ def condition_words(ruleset: Ruleset, node: Condition, wanted: bool = True) -> s
         rule = ruleset.inferences[node.name].rule
         say = (rule.say if rule else node.name).rstrip(".")
         return f"found: {say}" if wanted else f"not found: {say}"
-    label = label_words(ruleset, node.name)
+    label = label_of(ruleset, node.name)
     if isinstance(node, Fitted):
         return f"{label}: {'fitted' if wanted else 'not fitted'}"
     if isinstance(node, Known):
         return f"{label}: {'known' if wanted else 'not known'}"
     if isinstance(node, Word):
         words = [w for w in node.all_words if (w in node.words) == wanted]
-        return f"{label}: {' or '.join(_choice(ruleset, node.name, word) for word in words)}"
+        return f"{label}: {' or '.join(choice_words(ruleset, node.name, word) for word in words)}"
     if isinstance(node, Has):
         lead = "" if wanted else "not "
-        return f"{label}: {lead}{_choice(ruleset, node.name, node.pick)}"
+        return f"{label}: {lead}{choice_words(ruleset, node.name, node.pick)}"
     unit = ruleset.names[node.name].unit
     if unit == "date":
         day = date_words(dt.date.fromordinal(int(node.value)))
         return f"{label}: {_DATED[node.op][0 if wanted else 1]} {day}"
     value = range_words(node.value, node.value, unit)
     return f"{label}: {_COMPARED[node.op][0 if wanted else 1]} {value}"
-
-
-def _choice(ruleset: Ruleset, name: str, word: str) -> str:
-    if name in ruleset.questions:
-        choices = ruleset.questions[name].choices
-        return choices[word].say if choices else word
-    says = ruleset.derived[name].choices if name in ruleset.derived else {}
-    return says.get(word, word.replace("_", " "))

@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from assistant.knowledge.condition_words import label_of
 from assistant.knowledge.evaluation import Reading
 from assistant.knowledge.journal import (
     Context,
@@ -29,7 +30,7 @@ from assistant.knowledge.wording import answer_words, date_words, range_words
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
 from assistant.reasoning.consultation import Consultation, Finding, SymptomFound, consult
 from assistant.reasoning.engine import Firing
-from assistant.reasoning.nearly import Nearly, NearlyFinder, label_words
+from assistant.reasoning.nearly import Nearly, NearlyFinder
 
 __all__ = ["FactTold", "Given", "Replay", "Step", "asked_words", "facts_told", "says_something"]
 
@@ -260,7 +261,7 @@ def facts_told(consultation: Consultation) -> list[FactTold]:
 
 
 def _label(ruleset: Ruleset, name: str, at: str) -> str:
-    return f"{ruleset.at_words(name, at)} {label_words(ruleset, name)}".strip()
+    return f"{ruleset.at_words(name, at)} {label_of(ruleset, name)}".strip()
 
 
 def _reading_words(ruleset: Ruleset, name: str, reading: Reading) -> str:

@@ -12,9 +12,10 @@ import os
 from pathlib import Path
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 
 from assistant.errors import InputError
+from assistant.records.store import reason_of
 
 try:
     import fcntl
@@ -141,17 +142,10 @@ def _parse(path: Path, raw: bytes) -> tuple[list[Predicted], int]:
             if last and (rows or line.startswith(b"{")):
                 break
             raise InputError(
-                f"{path}, line {number}: this is not a line of a class file: {_reason(error)}."
+                f"{path}, line {number}: this is not a line of a class file: {reason_of(error)}."
             ) from error
         good = min(end, len(raw))
     return rows, good
-
-
-def _reason(error: Exception) -> str:
-    if isinstance(error, ValidationError):
-        first = error.errors()[0]
-        return f"{'.'.join(str(p) for p in first['loc'])}: {first['msg']}"
-    return str(error) or type(error).__name__
 
 
 def tallies(rows: list[Predicted]) -> list[Tally]:

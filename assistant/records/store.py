@@ -28,7 +28,15 @@ try:
 except ImportError:  # pragma: no cover - not on this system
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["JournalFile", "Stored", "list_journals", "new_journal_path", "read_journal", "slug"]
+__all__ = [
+    "JournalFile",
+    "Stored",
+    "list_journals",
+    "new_journal_path",
+    "read_journal",
+    "reason_of",
+    "slug",
+]
 
 _MAX_BYTES = 20_000_000
 _MAX_LINE = 200_000
@@ -87,7 +95,7 @@ def _parse(path: Path, raw: bytes) -> tuple[list[Entry], int]:
         except (ValueError, RecursionError) as error:
             if last and entries:
                 break
-            reason = _reason(error)
+            reason = reason_of(error)
             raise JournalError(f"{path}, line {number}: this is not an entry: {reason}.") from error
         if last:
             # a whole entry without its newline: keep it, the newline is added on opening
@@ -104,7 +112,8 @@ def _parse(path: Path, raw: bytes) -> tuple[list[Entry], int]:
     return entries, good
 
 
-def _reason(error: Exception) -> str:
+def reason_of(error: Exception) -> str:
+    """Why a line could not be read, in a few words."""
     if isinstance(error, ValidationError):
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"])
