@@ -38,7 +38,9 @@ __all__ = [
 
 OFFERED = 3
 CLEAR_SCORE = 24.0
-"""From this score on, words that are no answer are taken for a worry, and asked about; ours, assumed."""
+"""From this score on, words that are no answer are taken for a worry, and asked about.
+
+Ours, assumed."""
 
 
 def nearest(ruleset: Ruleset, words: str) -> list[Match]:
