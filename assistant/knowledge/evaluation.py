@@ -6,6 +6,7 @@ rules that almost fired, and is one of the three that must agree in the tests.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -75,17 +76,14 @@ def compare(lo: float, hi: float, op: str, value: float) -> bool | None:
 def evaluate(node: Condition, view: View, at: str = "") -> bool | None:
     """The truth of a condition for the part `at`."""
     if isinstance(node, And):
-        values = [evaluate(part, view, at) for part in node.parts]
-        return False if False in values else None if None in values else True
+        return _all(evaluate(part, view, at) for part in node.parts)
     if isinstance(node, Or):
-        values = [evaluate(part, view, at) for part in node.parts]
-        return True if True in values else None if None in values else False
+        return _any(evaluate(part, view, at) for part in node.parts)
     if isinstance(node, Not):
         value = evaluate(node.part, view, at)
         return None if value is None else not value
     if isinstance(node, Somewhere):
-        values = [evaluate(node.part, view, member) for member in view.members(node.axis)]
-        return True if True in values else None if None in values else False
+        return _any(evaluate(node.part, view, member) for member in view.members(node.axis))
     where = at if view.axis_of(node.name) else ""
     if isinstance(node, Concluded):
         return view.concluded(node.name, where)
@@ -103,3 +101,23 @@ def evaluate(node: Condition, view: View, at: str = "") -> bool | None:
             return None
         return compare(reading.lo, reading.hi, node.op, node.value)
     raise TypeError(f"not a condition: {node!r}")
+
+
+def _all(values: Iterator[bool | None]) -> bool | None:
+    result: bool | None = True
+    for value in values:
+        if value is False:
+            return False
+        if value is None:
+            result = None
+    return result
+
+
+def _any(values: Iterator[bool | None]) -> bool | None:
+    result: bool | None = False
+    for value in values:
+        if value is True:
+            return True
+        if value is None:
+            result = None
+    return result

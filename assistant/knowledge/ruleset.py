@@ -22,6 +22,7 @@ from assistant.knowledge.conditions import (
     Sum,
     leaves,
 )
+from assistant.knowledge.evaluation import View, evaluate
 from assistant.knowledge.models import (
     Axis,
     Cause,
@@ -73,6 +74,17 @@ class Inference:
     cause: Cause | None = None
     evidence: Evidence | None = None
     path: tuple[str | int, ...] = ()
+
+    @property
+    def both_sides(self) -> bool:
+        """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom
+        or keeps a question back only counts where it is true."""
+        return self.role not in ("symptom", "evidence", "guard")
+
+    def said(self, view: View, at: str) -> bool | None:
+        """The plain reading of its condition, so far as anybody asks."""
+        value = evaluate(self.condition, view, at)
+        return None if value is False and not self.both_sides else value
 
 
 @dataclass
@@ -260,8 +272,8 @@ class Ruleset:
         return frozenset(name for one in worked for name in self.answers_behind(one))
 
     @cached_property
-    def car_dangers(self) -> frozenset[str]:
-        """The questions that some rule that says "do not drive" hangs on, in any way."""
+    def danger_answers(self) -> frozenset[str]:
+        """The questions whose answers some rule that says "do not drive" reads, or works with."""
         todo = [
             leaf.name
             for inference in self.rules()
@@ -276,9 +288,8 @@ class Ruleset:
                 continue
             found.add(name)
             todo += self.answers_behind(name)
-            for other in (name, f"applies: {name}"):
-                if other in self.inferences:
-                    todo += [leaf.name for leaf in leaves(self.inferences[other].condition)]
+            if name in self.inferences:
+                todo += [leaf.name for leaf in leaves(self.inferences[name].condition)]
         return frozenset(found & self.questions.keys())
 
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:

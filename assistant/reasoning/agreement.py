@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from random import Random
 
 from assistant.errors import EngineFault, Place
-from assistant.knowledge.evaluation import Reading, evaluate
+from assistant.knowledge.evaluation import Reading
 from assistant.knowledge.journal import Answer, Context, Entry, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.cases import CASE_DAY, CaseError, case_journal
@@ -32,7 +32,7 @@ class PlainFixpoint:
             changed = False
             for name, inference in ruleset.inferences.items():
                 for at in ruleset.members(inference.axis):
-                    value = evaluate(inference.condition, self, at)
+                    value = inference.said(self, at)
                     if value is not self.truth.get((name, at)):
                         self.truth[(name, at)] = value
                         changed = True

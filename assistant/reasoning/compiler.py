@@ -1,15 +1,18 @@
 """From conditions to the patterns durable-rules is given.
 
-Each condition is compiled twice: what makes it certainly true, and what makes it certainly
-false. `not` is pushed down into the tests, the result is split into alternatives, and an
-alternative has one positive pattern a fact, with all tests on that fact merged into it. So
-the engine never sees a negation, an `any`, or two patterns that could want the same fact.
+A condition is compiled twice, unless nobody asks whether it is false: what makes it certainly
+true, and what makes it certainly false. `not` is pushed down into the tests, the result is
+split into alternatives, and an alternative has one positive pattern a fact, with all tests on
+that fact merged into it. So the engine never sees a negation, an `any`, or two patterns that
+could want the same fact.
 """
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from assistant.errors import EngineFault
@@ -38,6 +41,7 @@ MOST_ALTERNATIVES = 64
 MOST_PATTERNS = 15
 BLOCK_ALTERNATIVES = 120
 BLOCK_TESTS_ON_ONE_FACT = 50
+CONCLUSIONS = ("concluded", "somewhere")
 _MIRROR = {"<": (">=", "lo"), "<=": (">", "lo"), ">": ("<=", "hi"), ">=": ("<", "hi")}
 _STRAIGHT = {"<": "hi", "<=": "hi", ">": "lo", ">=": "lo"}
 _ENGINE_OP = {"<": "$lt", "<=": "$lte", ">": "$gt", ">=": "$gte"}
@@ -67,15 +71,27 @@ class Alternative:
     def rule_name(self) -> str:
         return f"{self.inference}|{'true' if self.truth else 'false'}|{self.number}"
 
+    @property
+    def where(self) -> str | None:
+        """The name of the pattern whose fact says at which part this holds; None: the whole car."""
+        if self.axis is None:
+            return None
+        joined = (f"f{index}" for index, pattern in enumerate(self.patterns) if pattern.joined)
+        return next(joined, "part")
+
     def for_engine(self) -> list[dict[str, Any]]:
-        """The patterns in the dictionary form of durable-rules, the part first."""
+        """The patterns in the dictionary form of durable-rules.
+
+        All that is of one part is joined to the first that is; if nothing is, to the part itself.
+        """
         result: list[dict[str, Any]] = []
-        if self.axis:
+        where = self.where
+        if where == "part":
             result.append({"part": {"$and": [{"kind": "part"}, {"name": self.axis}]}})
         for index, pattern in enumerate(self.patterns):
             tests: list[Any] = [{"kind": pattern.kind}, {"name": pattern.name}]
-            if pattern.joined:
-                tests.append({"at": {"part": "at"}})
+            if pattern.joined and where != f"f{index}":
+                tests.append({"at": {where: "at"}})
             # a list of words becomes an $or, and durable-rules ignores a join that follows one
             tests += sorted(
                 (_engine_test(test) for test in pattern.tests), key=lambda t: "$or" in t
@@ -86,11 +102,16 @@ class Alternative:
 
 @dataclass(frozen=True)
 class Block:
-    """A handful of alternatives that make one durable ruleset, inside the engine's limits."""
+    """A handful of alternatives that make one durable ruleset, inside the engine's limits.
+
+    later: whether each of them reads a conclusion, so that nothing can follow in the first round.
+    The others are kept apart from these, so that a new conclusion does not run them again.
+    """
 
     name: str
     alternatives: tuple[Alternative, ...]
     reads: frozenset[Key]
+    later: bool
 
 
 def _engine_test(test: Test) -> Any:
@@ -215,33 +236,45 @@ def _axis(ruleset: Ruleset, kind: str, name: str) -> str | None:
 def compile_ruleset(ruleset: Ruleset) -> list[Block]:
     """All inferences, system by system, in blocks that stay inside the engine's limits."""
     blocks: list[Block] = []
+    for system, inferences in groupby(ruleset.inferences.values(), key=lambda inf: inf.system):
+        every = [
+            a
+            for inference in inferences
+            for truth in ((True, False) if inference.both_sides else (True,))
+            for a in alternatives(ruleset, inference, truth)
+        ]
+        for later in (False, True):
+            some = [a for a in every if later == any(p.kind in CONCLUSIONS for p in a.patterns)]
+            blocks += _blocks(f"{system}{'_later' if later else ''}", some, later)
+    return blocks
+
+
+def _blocks(name: str, some: list[Alternative], later: bool) -> Iterator[Block]:
+    """Alternatives in as few blocks as can be; those of one inference stay together."""
     waiting: list[Alternative] = []
     tests_on: Counter[Key] = Counter()
-
-    def close(system: str) -> None:
-        if waiting:
-            reads = {(p.kind, p.name) for a in waiting for p in a.patterns}
-            reads |= {("part", a.axis) for a in waiting if a.axis}
-            blocks.append(Block(f"{system}{len(blocks)}", tuple(waiting), frozenset(reads)))
+    count = 0
+    for _, group in groupby(some, key=lambda a: a.inference):
+        new = list(group)
+        more: Counter[Key] = Counter((p.kind, p.name) for a in new for p in a.patterns)
+        if waiting and (
+            len(waiting) + len(new) > BLOCK_ALTERNATIVES
+            or any(tests_on[key] + n > BLOCK_TESTS_ON_ONE_FACT for key, n in more.items())
+        ):
+            yield _block(f"{name}{count}", waiting, later)
+            count += 1
             waiting.clear()
             tests_on.clear()
-
-    system = ""
-    for inference in ruleset.inferences.values():
-        if inference.system != system:
-            close(system)
-            system = inference.system
-        new = alternatives(ruleset, inference, True) + alternatives(ruleset, inference, False)
-        more: Counter[Key] = Counter((p.kind, p.name) for a in new for p in a.patterns)
-        full = len(waiting) + len(new) > BLOCK_ALTERNATIVES or any(
-            tests_on[key] + count > BLOCK_TESTS_ON_ONE_FACT for key, count in more.items()
-        )
-        if full:
-            close(system)
         waiting += new
         tests_on += more
-    close(system)
-    return blocks
+    if waiting:
+        yield _block(f"{name}{count}", waiting, later)
+
+
+def _block(name: str, some: list[Alternative], later: bool) -> Block:
+    reads = {(p.kind, p.name) for a in some for p in a.patterns}
+    reads |= {("part", a.axis) for a in some if a.axis and a.where == "part"}
+    return Block(name, tuple(some), frozenset(reads), later)
 
 
 def compiled_or_none(ruleset: Ruleset) -> list[Block] | None:

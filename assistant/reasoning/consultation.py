@@ -548,17 +548,27 @@ def _not_of_this_car(
         if isinstance(entry, Said):
             if entry.question not in start:
                 others = True
-            elif others and entry.question in ruleset.car_dangers:
+            elif others:
                 late.append(entry)
     found: dict[tuple[str, str], Withdrawn] = {}
     for entry in late:
         rest = [e for e in journal if e is not entry]
+        if _left_out_by(ruleset, journal, rest).isdisjoint(ruleset.danger_answers):
+            continue  # without an answer no more can follow, unless others count again
         for key, finding in _dangers(ruleset, rest).items():
             if key not in present:
                 how = "what was said of the car later does not go with it"
                 words = f"{ruleset.questions[entry.question].label}: {entry.words}"
                 found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, "", words)
     return found
+
+
+def _left_out_by(ruleset: Ruleset, journal: Sequence[Entry], rest: Sequence[Entry]) -> set[str]:
+    """The questions answered in `rest` that concern this car but not by the whole journal."""
+    engine = engine_for(ruleset)
+    now, less = (_fitting(ruleset, fold(entries))[0] for entries in (journal, rest))
+    out = _not_this_car(engine, now) - _not_this_car(engine, less)
+    return {question for question, _ in less.answers if question in out}
 
 
 def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:

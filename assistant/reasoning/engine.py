@@ -10,15 +10,16 @@ from __future__ import annotations
 
 import gc
 import json
-from collections.abc import Hashable, Iterable
+from collections.abc import Collection, Hashable, Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from assistant.errors import EngineFault
-from assistant.knowledge.evaluation import Reading, evaluate
+from assistant.knowledge.conditions import leaves
+from assistant.knowledge.evaluation import Reading
 from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.compiler import Block, compile_ruleset
+from assistant.reasoning.compiler import CONCLUSIONS, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
 
 try:
@@ -84,7 +85,7 @@ class Engine:
         self.blocks: list[Block] = ruleset.compiled or compile_ruleset(ruleset)
         self._readers: dict[tuple[str, str], list[int]] = {}
         self._order = {name: inf.order for name, inf in ruleset.inferences.items()}
-        self._meaning: dict[str, tuple[str, bool]] = {}
+        self._meaning: dict[str, tuple[str, bool, str | None]] = {}
         self._host = _QuietHost()
         self._session = 0
         self._installed: set[str] = set()
@@ -92,13 +93,15 @@ class Engine:
         for index, block in enumerate(self.blocks):
             for key in block.reads:
                 self._readers.setdefault(key, []).append(index)
-        self._inferences = [
-            tuple(dict.fromkeys(a.inference for a in block.alternatives)) for block in self.blocks
-        ]
+        self._together = _together(self.blocks)
+        self._reads = {
+            name: frozenset(leaf.name for leaf in leaves(inf.condition))
+            for name, inf in ruleset.inferences.items()
+        }
         self._somewheres = [
             (name, inf) for name, inf in ruleset.inferences.items() if inf.role == "somewhere"
         ]
-        self._plain: dict[tuple[int, frozenset[Fact]], dict[tuple[str, str], bool | None]] = {}
+        self._plain: dict[Hashable, dict[tuple[str, str], bool | None]] = {}
         self._fire = lru_cache(maxsize=_MOST_KEPT)(self._fire_anew)
 
     def _install(self, block: Block) -> None:
@@ -115,7 +118,7 @@ class Engine:
         }
         for alternative in block.alternatives:
             name = alternative.rule_name
-            self._meaning[name] = (alternative.inference, alternative.truth)
+            self._meaning[name] = (alternative.inference, alternative.truth, alternative.where)
             rules[name] = {"all": alternative.for_engine(), "run": _no_action}
         try:
             self._host.set_rulesets({block.name: rules})
@@ -123,6 +126,9 @@ class Engine:
             raise EngineFault(
                 f"the rule engine refused the rules of {block.name}: {error}"
             ) from error
+        kept = self._host.get_ruleset(block.name)
+        kept._definition = None  # durable-rules keeps what it has compiled; it is never read again
+        kept._actions.clear()
 
     def prepare(self) -> None:
         """Hands over all blocks now, while nobody waits, rather than at the first answers.
@@ -138,59 +144,64 @@ class Engine:
         gc.freeze()
 
     def _fire_anew(
-        self, index: int, facts: tuple[Fact, ...]
+        self, index: int, told: frozenset[Fact]
     ) -> tuple[tuple[str, str, bool, tuple[tuple[Fact, ...], ...]], ...]:
         """Runs one block on its facts in a session of its own."""
-        if all(fact.kind == "part" for fact in facts):
-            return ()  # every alternative needs something that was said, worked out or concluded
         block = self.blocks[index]
+        if all(fact.kind == "part" for fact in told):
+            return ()  # every alternative needs something that was said, worked out or concluded
+        if block.later and not any(fact.kind in CONCLUSIONS for fact in told):
+            return ()
         self._install(block)
         self._session += 1
-        session = f"s{self._session}"
-        told = [{"sid": session, "id": "boot", "kind": "boot"}]
-        told += [fact.for_engine(number, session) for number, fact in enumerate(facts)]
+        facts = sorted(told, key=_fact_order)
         try:
-            matches = self._matches(block.name, session, told)
+            matches = self._matches(block.name, f"s{self._session}", facts)
         except Exception as error:
             raise EngineFault(f"the rule engine stopped on {block.name}: {error}") from error
         found: dict[tuple[str, str, bool], dict[tuple[Fact, ...], None]] = {}
-        for rule, matched in matches:
-            if rule not in self._meaning:
-                continue
-            inference, truth = self._meaning[rule]
-            parts = [facts[int(m["id"])] for m in matched.values()]
-            at = parts[0].at if parts and parts[0].kind == "part" else ""
-            support = tuple(f for f in parts if f.kind != "part")
-            found.setdefault((inference, at, truth), {})[support] = None
+        for match in matches:
+            for rule, matched in match.items():
+                if rule not in self._meaning:
+                    continue
+                inference, truth, where = self._meaning[rule]
+                at = facts[int(matched[where]["id"])].at if where else ""
+                every = [facts[int(m["id"])] for m in matched.values()]
+                support = tuple(f for f in every if f.kind != "part")
+                found.setdefault((inference, at, truth), {})[support] = None
         return tuple(
-            (inference, at, truth, tuple(sorted(supports, key=_support_order)))
-            if len(supports) > 1
-            else (inference, at, truth, tuple(supports))
+            (inference, at, truth, _in_order(supports))
             for (inference, at, truth), supports in sorted(
                 found.items(), key=lambda item: (self._order[item[0][0]], *item[0][1:])
             )
         )
 
     def _matches(
-        self, block: str, session: str, facts: list[dict[str, Any]]
-    ) -> list[tuple[str, dict[str, Any]]]:
-        """Tells a block its facts and gives every (rule, matched facts by pattern), in order.
+        self, block: str, session: str, facts: list[Fact]
+    ) -> list[dict[str, dict[str, Any]]]:
+        """Tells a block its facts and gives every match, rule: facts by pattern, in order.
 
         The actions of a rule are taken from the engine one by one and only noted, so none of our
         code runs inside the engine, and none of its state is written out and read again for each.
         """
         rules = self._host.get_ruleset(block)
         handle = rules._handle
-        state = rules.assert_facts(facts)
-        matches: list[tuple[str, dict[str, Any]]] = []
+        told = [f'{{"sid":"{session}","id":"boot","kind":"boot"}}']
+        told += [
+            f'{{"sid":"{session}","id":"{number}",{_fact_text(fact)}'
+            for number, fact in enumerate(facts)
+        ]
+        text = f"[{','.join(told)}]"
+        state = rules._handle_result(native.assert_facts(handle, text), text)
+        matches: list[str] = []
         started = native.start_action_for_state(handle, state)
-        text = started[1] if started else None
-        while text:
-            message: dict[str, dict[str, Any]] = json.loads(text)
-            matches += message.items()
-            text = native.complete_and_start_action(handle, state)
+        match = started[1] if started else None
+        while match:
+            matches.append(match)
+            match = native.complete_and_start_action(handle, state)
         rules.delete_state(session)
-        return matches
+        found: list[dict[str, dict[str, Any]]] = json.loads(f"[{','.join(matches)}]")
+        return found
 
     def run(self, readings: Readings) -> EngineResult:
         """Fires everything that follows from the readings, round by round."""
@@ -204,8 +215,7 @@ class Engine:
                 break
             new: list[Fact] = []
             for index in sorted(changed):
-                facts = tuple(sorted(told[index], key=_fact_order))
-                for inference, at, truth, supports in self._fire(index, facts):
+                for inference, at, truth, supports in self._fire(index, frozenset(told[index])):
                     before = firings.get((inference, at))
                     if before is None:
                         firings[(inference, at)] = Firing(inference, at, truth, number, supports)
@@ -215,7 +225,8 @@ class Engine:
                     elif before.truth != truth:
                         faults.append((inference, "the engine found it both true and false"))
                     elif before.supports != supports:
-                        firings[(inference, at)] = replace(before, supports=supports)
+                        every = _in_order({*before.supports, *supports})
+                        firings[(inference, at)] = replace(before, supports=every)
             new += self._lift(firings, lifted)
             changed = self._tell(told, new)
         else:
@@ -257,18 +268,21 @@ class Engine:
     ) -> list[tuple[str, str]]:
         """Compares every firing, both ways, with the plain reading of its condition.
 
-        What a block is told decides the plain reading of its rules too, so an answer that a
-        block does not read costs nothing here.
+        What its blocks are told decides the plain reading of a rule too, so an answer that they
+        do not read costs nothing here. Where nothing is known, nothing follows.
         """
         view = EngineView(self.ruleset, readings, firings)
+        known = {name for name, _ in readings.table} | {name for name, _ in firings}
         faults: list[tuple[str, str]] = []
-        for index, names in enumerate(self._inferences):
-            key = (index, frozenset(told[index]))
+        for blocks, names in self._together.items():
+            key = (blocks, *(frozenset(told[index]) for index in blocks))
             if key not in self._plain:
                 if len(self._plain) > _MOST_KEPT:
                     self._plain.clear()
                 self._plain[key] = {
-                    (name, at): evaluate(self.ruleset.inferences[name].condition, view, at)
+                    (name, at): None
+                    if self._reads[name].isdisjoint(known)
+                    else self.ruleset.inferences[name].said(view, at)
                     for name in names
                     for at in self.ruleset.members(self.ruleset.inferences[name].axis)
                 }
@@ -312,5 +326,25 @@ def _fact_order(fact: Fact) -> str:
     return json.dumps([fact.kind, fact.name, fact.at, fact.word, fact.lo, fact.hi, fact.known])
 
 
-def _support_order(support: tuple[Fact, ...]) -> list[str]:
-    return [_fact_order(fact) for fact in support]
+@lru_cache(maxsize=16384)
+def _fact_text(fact: Fact) -> str:
+    """A fact as JSON without the brace that opens it."""
+    return json.dumps(fact.for_engine(), ensure_ascii=False)[1:]
+
+
+def _in_order(supports: Collection[tuple[Fact, ...]]) -> tuple[tuple[Fact, ...], ...]:
+    if len(supports) < 2:
+        return tuple(supports)
+    return tuple(sorted(supports, key=lambda support: [_fact_order(fact) for fact in support]))
+
+
+def _together(blocks: list[Block]) -> dict[tuple[int, ...], tuple[str, ...]]:
+    """The inferences by the blocks, one or two, that hold their alternatives."""
+    holding: dict[str, dict[int, None]] = {}
+    for index, block in enumerate(blocks):
+        for alternative in block.alternatives:
+            holding.setdefault(alternative.inference, {})[index] = None
+    found: dict[tuple[int, ...], list[str]] = {}
+    for name, indexes in holding.items():
+        found.setdefault(tuple(indexes), []).append(name)
+    return {indexes: tuple(names) for indexes, names in found.items()}

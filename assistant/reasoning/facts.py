@@ -32,15 +32,9 @@ class Fact(NamedTuple):
     known: str = ""
     fitted: str = ""
 
-    def for_engine(self, number: int, session: str) -> dict[str, Any]:
-        """The fact as durable-rules takes it; empty fields are left out."""
-        fact: dict[str, Any] = {
-            "sid": session,
-            "id": str(number),
-            "kind": self.kind,
-            "name": self.name,
-            "at": self.at,
-        }
+    def for_engine(self) -> dict[str, Any]:
+        """The fact as durable-rules takes it, but for its number; empty fields are left out."""
+        fact: dict[str, Any] = {"kind": self.kind, "name": self.name, "at": self.at}
         if self.word:
             fact["is"] = self.word
         if self.lo is not None:

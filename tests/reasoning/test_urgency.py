@@ -298,6 +298,16 @@ def test_a_danger_that_does_not_concern_this_car_after_all_stays_visible(
     assert is_danger(now.urgency) or now.withdrawn
 
 
+def test_a_more_exact_finding_in_place_of_a_danger_takes_nothing_away(dangers: Dangers) -> None:
+    """0.8 mm is under every limit; once the kind of vehicle is known, one limit is named."""
+    rs = dangers.rs
+    journal = case_journal(rs, {"tread_depth": 0.8})
+    assert "tread_too_low_any_kind" in {f.rule.rule for f in consult(rs, journal).findings}
+    now = consult(rs, with_one(journal, "body", "", typed_answer(rs, "body", "car")))
+    assert "tread_too_low" in {f.rule.rule for f in now.findings}
+    assert now.withdrawn == ()
+
+
 # one answer away ------------------------------------------------------------------------
 
 
