@@ -6,7 +6,6 @@ rules that almost fired, and is one of the three that must agree in the tests.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -75,49 +74,36 @@ def compare(lo: float, hi: float, op: str, value: float) -> bool | None:
 
 def evaluate(node: Condition, view: View, at: str = "") -> bool | None:
     """The truth of a condition for the part `at`."""
-    if isinstance(node, And):
-        return _all(evaluate(part, view, at) for part in node.parts)
-    if isinstance(node, Or):
-        return _any(evaluate(part, view, at) for part in node.parts)
+    if isinstance(node, (And, Or)):
+        decides = isinstance(node, Or)  # one true part decides an Or, one false part an And
+        result: bool | None = not decides
+        for part in node.parts:
+            value = evaluate(part, view, at)
+            if value is decides:
+                return value
+            if value is None:
+                result = None
+        return result
     if isinstance(node, Not):
         value = evaluate(node.part, view, at)
         return None if value is None else not value
     if isinstance(node, Somewhere):
-        return _any(evaluate(node.part, view, member) for member in view.members(node.axis))
+        values = [evaluate(node.part, view, member) for member in view.members(node.axis)]
+        return True if True in values else None if None in values else False
     where = at if view.axis_of(node.name) else ""
     if isinstance(node, Concluded):
         return view.concluded(node.name, where)
     reading = view.reading(node.name, where)
-    if isinstance(node, Fitted):
-        return {"value": True, "not_fitted": False}.get(reading.state)
-    if isinstance(node, Known):
-        return {"value": True, "dont_know": False, "cant_look": False}.get(reading.state)
     if isinstance(node, Word):
         return None if reading.word is None else reading.word in node.words
     if isinstance(node, Has):
         return None if reading.picks is None else node.pick in reading.picks
+    if isinstance(node, Fitted):
+        return {"value": True, "not_fitted": False}.get(reading.state)
+    if isinstance(node, Known):
+        return {"value": True, "dont_know": False, "cant_look": False}.get(reading.state)
     if isinstance(node, Number):
         if reading.lo is None or reading.hi is None:
             return None
         return compare(reading.lo, reading.hi, node.op, node.value)
     raise TypeError(f"not a condition: {node!r}")
-
-
-def _all(values: Iterator[bool | None]) -> bool | None:
-    result: bool | None = True
-    for value in values:
-        if value is False:
-            return False
-        if value is None:
-            result = None
-    return result
-
-
-def _any(values: Iterator[bool | None]) -> bool | None:
-    result: bool | None = False
-    for value in values:
-        if value is True:
-            return True
-        if value is None:
-            result = None
-    return result

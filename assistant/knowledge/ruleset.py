@@ -265,11 +265,21 @@ class Ruleset:
                 found.setdefault(inference.symptom.symptom, {}).update(dict.fromkeys(names))
         return {symptom: tuple(names) for symptom, names in found.items()}
 
+    def worked_from(self, question: str) -> frozenset[str]:
+        """Everything that is worked out from a question, directly or by what is worked out."""
+        return self._worked_from.get(question, frozenset())
+
     @cached_property
-    def behind_worked(self) -> frozenset[str]:
-        """The questions that something is worked out from."""
-        worked = (*self.derived, *self.sums)
-        return frozenset(name for one in worked for name in self.answers_behind(one))
+    def _worked_from(self) -> dict[str, frozenset[str]]:
+        found: dict[str, set[str]] = {}
+        for name in (*self.derived, *self.sums):
+            todo = list(self.answers_behind(name))
+            while todo:
+                behind = todo.pop()
+                if name not in found.setdefault(behind, set()):
+                    found[behind].add(name)
+                    todo += self.answers_behind(behind)
+        return {behind: frozenset(names) for behind, names in found.items()}
 
     @cached_property
     def danger_answers(self) -> frozenset[str]:

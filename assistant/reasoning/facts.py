@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Set
 from copy import copy
 from dataclasses import replace
 from typing import Any, NamedTuple
@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from assistant.calculations.interval import Interval
 from assistant.calculations.named import CALCULATIONS, Value
 from assistant.knowledge.evaluation import NOTHING_SAID, Reading
-from assistant.knowledge.journal import Answer, State
+from assistant.knowledge.journal import Answer, Said, State
 from assistant.knowledge.ruleset import TODAY, Ruleset
 
 __all__ = ["Fact", "Readings", "read_answer"]
@@ -77,10 +77,7 @@ class Readings:
             if key[0] in ruleset.questions and key[0] not in without:
                 self.table[key] = read_answer(said.answer)
         self.earlier = {(e.question, e.at): e for e in state.context.earlier}
-        for name in ruleset.derived:
-            self._work_out(name)
-        for name in ruleset.sums:
-            self._add_up(name)
+        self._work_out_all({*ruleset.derived, *ruleset.sums})
 
     def changed(self, readings: dict[tuple[str, str], Reading]) -> Readings:
         """A copy in which some readings are replaced; nothing is worked out anew."""
@@ -103,10 +100,10 @@ class Readings:
                 yield from self.behind(source, part)
 
     def with_errors(self, keys: Iterable[tuple[str, str]]) -> Readings:
-        """The same with each of these numbers as far out as it may be, and all worked out anew."""
-        answers = dict(self.state.answers)
+        """The same with each of these numbers as far out as it may be."""
+        answers: dict[tuple[str, str], Said] = {}
         for key in keys:
-            question, said = self.ruleset.questions[key[0]], answers[key]
+            question, said = self.ruleset.questions[key[0]], self.state.answers[key]
             low, high = question.range or (said.answer.lo, said.answer.hi)
             assert said.answer.lo is not None and said.answer.hi is not None
             assert low is not None and high is not None
@@ -116,7 +113,16 @@ class Readings:
                 hi=min(max(high, said.answer.hi), said.answer.hi + error),
             )
             answers[key] = said.model_copy(update={"answer": wider})
-        return Readings(self.ruleset, replace(self.state, answers=answers), self.without)
+        return self.answered(answers)
+
+    def answered(self, answers: Mapping[tuple[str, str], Said]) -> Readings:
+        """A copy with these answers in place of those that were given, and what is worked out
+        from them worked out anew. Whether a question concerns this car is taken as it was."""
+        counting = {key: said for key, said in answers.items() if key[0] not in self.without}
+        other = self.changed({key: read_answer(said.answer) for key, said in counting.items()})
+        other.state = replace(self.state, answers={**self.state.answers, **answers})
+        other._work_out_all({n for name, _ in counting for n in self.ruleset.worked_from(name)})
+        return other
 
     def reading(self, name: str, at: str) -> Reading:
         return self.table.get((name, at), NOTHING_SAID)
@@ -137,6 +143,15 @@ class Readings:
         if kind.kind == "text" and (name, at) in self.table:
             return _given(self.state.answers[(name, at)].answer)
         return _plain(self.reading(name, at))
+
+    def _work_out_all(self, names: Set[str]) -> None:
+        """Works out these names, in ruleset order; what was known of them before is forgotten."""
+        for name in self.ruleset.derived:
+            if name in names:
+                self._work_out(name)
+        for name in self.ruleset.sums:
+            if name in names:
+                self._add_up(name)
 
     def _work_out(self, name: str) -> None:
         derived = self.ruleset.derived[name]
@@ -183,6 +198,8 @@ class Readings:
                 hi += value.hi if sign > 0 else -value.lo
             else:
                 self._keep(name, at, Interval(lo, hi))
+                continue
+            self._keep(name, at, None)
 
     def _keep(self, name: str, at: str, value: Value) -> None:
         if isinstance(value, Interval):
@@ -190,6 +207,8 @@ class Readings:
             self.table[(name, at)] = reading
         elif isinstance(value, str):
             self.table[(name, at)] = Reading("value", word=value)
+        else:
+            self.table.pop((name, at), None)
 
     def facts(self) -> Iterable[Fact]:
         """Every fact the engine is told, in a fixed order."""

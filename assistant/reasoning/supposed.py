@@ -15,7 +15,7 @@ from assistant.knowledge.journal import Answer, Said, State
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import EngineView
-from assistant.reasoning.facts import Readings, read_answer
+from assistant.reasoning.facts import Readings
 
 __all__ = ["Supposed", "items_behind", "suppose"]
 
@@ -37,19 +37,14 @@ class Supposed(EngineView):
 def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer]) -> Supposed:
     """The plain view with these answers in the place of those that were given."""
     rs, state = consultation.ruleset, consultation.state
-    without = consultation.readings.without
-    about_car = any(rs.places[rs.questions[name].place].stage == "start" for name, _ in answers)
-    if not about_car and not any(name in rs.behind_worked for name, _ in answers):
-        readings = {k: read_answer(a) for k, a in answers.items() if k[0] not in without}
-        return Supposed(rs, consultation.readings.changed(readings))
     said = {
         key: Said(turn=state.last_turn + 1, question=key[0], at=key[1], answer=answer)
         for key, answer in answers.items()
     }
+    if not any(rs.places[rs.questions[name].place].stage == "start" for name, _ in answers):
+        return Supposed(rs, consultation.readings.answered(said))
     state = replace(state, answers={**state.answers, **said})
-    if about_car:
-        without = _not_this_car(rs, state)
-    return Supposed(rs, Readings(rs, state, without))
+    return Supposed(rs, Readings(rs, state, _not_this_car(rs, state)))
 
 
 def _not_this_car(ruleset: Ruleset, state: State) -> frozenset[str]:
