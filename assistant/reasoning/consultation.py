@@ -318,16 +318,12 @@ def _not_this_car(engine: Engine, state: State) -> frozenset[str]:
     about_car = tuple(
         (key, said.answer) for key, said in state.answers.items() if key[0] not in walk
     )
-    known = engine.concerns.get((state.context.today, about_car))
-    if known is None:
+
+    def work_out() -> frozenset[str]:
         first = engine.run(Readings(ruleset, state, walk))
-        known = frozenset(
-            name for name in ruleset.questions if first.truth(f"applies: {name}") is False
-        )
-        if len(engine.concerns) > 256:
-            engine.concerns.clear()
-        engine.concerns[(state.context.today, about_car)] = known
-    return known
+        return frozenset(n for n in ruleset.questions if first.truth(f"applies: {n}") is False)
+
+    return engine.keep(("not this car", state.context.today, about_car), work_out)
 
 
 def _applies(ruleset: Ruleset, result: EngineResult) -> dict[str, bool | None]:
@@ -572,12 +568,19 @@ def _left_out_by(ruleset: Ruleset, journal: Sequence[Entry], rest: Sequence[Entr
 
 
 def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:
-    readings, result = _infer(ruleset, _fitting(ruleset, fold(journal))[0])
-    return {
-        (f.rule.rule, f.at): f
-        for f in _findings(ruleset, readings, result)
-        if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
-    }
+    """The serious findings of a journal; kept, since each answer asks it of the same beginnings."""
+    state = _fitting(ruleset, fold(journal))[0]
+
+    def work_out() -> dict[tuple[str, str], Finding]:
+        return {
+            (f.rule.rule, f.at): f
+            for f in _findings(ruleset, *_infer(ruleset, state))
+            if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        }
+
+    answers = tuple((key, said.answer) for key, said in state.answers.items())
+    key = ("dangers", state.context.today, state.context.earlier, answers)
+    return engine_for(ruleset).keep(key, work_out)
 
 
 def _words_changed(entry: Entry, before: Sequence[Entry]) -> str:

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import gc
 import json
-from collections.abc import Collection, Hashable, Iterable
+from collections.abc import Callable, Collection, Hashable, Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from assistant.errors import EngineFault
 from assistant.knowledge.conditions import leaves
@@ -38,6 +38,7 @@ __all__ = ["Engine", "EngineResult", "Firing"]
 
 _ROUNDS = 40
 _MOST_KEPT = 1024
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -89,7 +90,7 @@ class Engine:
         self._host = _QuietHost()
         self._session = 0
         self._installed: set[str] = set()
-        self.concerns: dict[Hashable, frozenset[str]] = {}
+        self._kept: dict[Hashable, Any] = {}
         for index, block in enumerate(self.blocks):
             for key in block.reads:
                 self._readers.setdefault(key, []).append(index)
@@ -142,6 +143,15 @@ class Engine:
             self._install(block)
         gc.collect()
         gc.freeze()
+
+    def keep(self, key: Hashable, work_out: Callable[[], T]) -> T:
+        """What was worked out under this key before, else what is worked out now."""
+        if key not in self._kept:
+            if len(self._kept) > _MOST_KEPT:
+                self._kept.clear()
+            self._kept[key] = work_out()
+        kept: T = self._kept[key]
+        return kept
 
     def _fire_anew(
         self, index: int, told: frozenset[Fact]
