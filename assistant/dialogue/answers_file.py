@@ -17,7 +17,7 @@ from typing import Any
 
 import yaml
 
-from assistant.dialogue.understanding import Unclear, clean, understand
+from assistant.dialogue.understanding import Unclear, Understood, clean, understand
 from assistant.dialogue.worries import no_worry, worry_entries
 from assistant.errors import AnswersError, InputError, near_name
 from assistant.knowledge.journal import Context, Earlier, Entry, Said, entry_adapter
@@ -65,6 +65,7 @@ class _Text(str):
 
 
 RulesetNamed = Callable[[str | None], Ruleset]
+Heard = dict[tuple[str, str, str, dt.date], Unclear | Understood]
 
 
 def read_answers(
@@ -149,6 +150,7 @@ def _json_lines(
         yield from _from_journal(label, lines)
         return
     count = sum(1 for line in lines if line.strip())
+    heard: Heard = {}
     for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
@@ -165,7 +167,8 @@ def _json_lines(
                 why = str(error).removeprefix(f"{name}: ")
                 yield Given(name, [], [Fault(number, why)])
         else:
-            yield _Reader(name, ruleset_named, today, faults).read(_with_line(data, number))
+            reader = _Reader(name, ruleset_named, today, faults, heard)
+            yield reader.read(_with_line(data, number))
 
 
 def _with_line(data: Any, line: int) -> Any:
@@ -270,16 +273,25 @@ def _plain(node: Any, depth: int, seen: set[int], faults: list[Fault]) -> Any:
 
 
 class _Reader:
-    """Turns one mapping into a journal, noting every fault on the way."""
+    """Turns one mapping into a journal, noting every fault on the way.
+
+    heard: what words were understood as so far; the same words to the same question mean the same.
+    """
 
     def __init__(
-        self, label: str, ruleset_named: RulesetNamed, today: dt.date, faults: list[Fault]
+        self,
+        label: str,
+        ruleset_named: RulesetNamed,
+        today: dt.date,
+        faults: list[Fault],
+        heard: Heard | None = None,
     ) -> None:
         self.label = label
         self.ruleset_named = ruleset_named
         self.today = today
         self.faults = faults
         self.keys: dict[str, Any] = {}
+        self.heard = {} if heard is None else heard
 
     def fault(self, where: Any, text: str) -> None:
         made = Fault(getattr(where, "line", None), text)
@@ -444,7 +456,10 @@ class _Reader:
             value = _Text("; ".join(value) or "none", getattr(name, "line", 0))
         words = clean(str(value))
         line = getattr(value, "line", getattr(name, "line", None))
-        heard = understand(words, question, today=self.today)
+        same = (self.rs.digest, key, words, self.today)
+        if same not in self.heard:
+            self.heard[same] = understand(words, question, today=self.today)
+        heard = self.heard[same]
         if isinstance(heard, Unclear):
             offers = f" Near: {', '.join(heard.offers)}." if heard.offers else ""
             self.fault(value, f"{key}: {heard.message}{offers}")

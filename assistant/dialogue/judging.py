@@ -5,27 +5,35 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, TextIO
 
 from assistant.dialogue.answers_file import Given, read_answers, read_text
 from assistant.dialogue.asking import Line
 from assistant.dialogue.judged import explain_judged
 from assistant.dialogue.plain import wrapped
-from assistant.dialogue.telling import (
-    deadline_lines,
-    summary_lines,
-)
+from assistant.dialogue.several import each_done
+from assistant.dialogue.telling import deadline_lines, summary_lines
 from assistant.errors import InputError
 from assistant.exports.result import result_data
 from assistant.exports.sheet import json_text, sheet_data
 from assistant.knowledge.journal import Answer, Context, Entry, Said
 from assistant.knowledge.models import Question, Urgency
 from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.consultation import Consultation, consult
+from assistant.reasoning.consultation import Consultation, consult, engine_for
 
 __all__ = ["Judge"]
 
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What came of one consultation: words or a line of JSON, complaints, and the exit code."""
+
+    text: str
+    complaints: tuple[str, ...]
+    code: int
 
 
 class Judge:
@@ -54,17 +62,27 @@ class Judge:
         worst = DONE
         try:
             label, text = read_text(path)
-            for given in read_answers(label, text, self.ruleset_named, self.today):
-                worst = max(worst, self.one(given, out, complain))
+            givens = read_answers(label, text, self.ruleset_named, self.today)
+            for judged in each_done(self.one, givens, self.prepare):
+                if judged.text:
+                    self.write(out, judged.text)
+                for complaint in judged.complaints:
+                    complain(complaint)
+                worst = max(worst, judged.code)
         except InputError as error:
             complain(str(error))
             if self.as_json:
-                _write(out, {"file": path, "error": str(error)})
+                self.write(out, json_text({"file": path, "error": str(error)}))
             worst = max(worst, MISUSE)
         return worst
 
-    def one(self, given: Given, out: TextIO, complain: Callable[[str], None]) -> int:
-        """Judges one consultation and writes its result."""
+    def prepare(self, given: Given) -> None:
+        """Makes ready what every process would have to make ready for itself."""
+        if given.journal and isinstance(given.journal[0], Context):
+            engine_for(self.ruleset_named(given.journal[0].ruleset)).prepare()
+
+    def one(self, given: Given) -> Judged:
+        """Judges one consultation."""
         faults = [{"line": f.line, "text": f.text} for f in given.faults]
         ruleset = None
         if given.journal:
@@ -75,10 +93,10 @@ class Judge:
             except InputError as error:
                 faults.append({"line": None, "text": str(error)})
         if ruleset is None:
-            self.complain(given, faults, complain)
-            if self.as_json:
-                _write(out, {"file": given.label, "input_faults": faults})
-            return MISUSE
+            nothing = {"file": given.label, "input_faults": faults}
+            return Judged(
+                json_text(nothing) if self.as_json else "", _complaints(given, faults), MISUSE
+            )
         journal, unfit = _fitting(ruleset, given.journal)
         result = consult(ruleset, journal)
         faults += unfit + _ignored(result)
@@ -90,55 +108,52 @@ class Judge:
             explained = explain_judged(result, self.explain, self.why_not)
             data |= explained.data
             faults += explained.faults
-        if self.as_json:
-            _write(out, data)
-        else:
-            self.print_text(given, result, data, out, explained.lines if explained else [])
-        self.complain(given, faults, complain)
-        if result.faults:
-            return FAULT
-        if faults:
-            return MISUSE
-        serious = result.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
-        return FOUND if result.would_fail() or serious else DONE
+        text = (
+            json_text(data)
+            if self.as_json
+            else self.in_words(given, result, data, explained.lines if explained else [])
+        )
+        return Judged(text, _complaints(given, faults), _code(result, faults))
 
-    def complain(
-        self, given: Given, faults: list[dict[str, Any]], complain: Callable[[str], None]
-    ) -> None:
-        for fault in faults:
-            where = f", line {fault['line']}" if fault["line"] else ""
-            complain(f"{given.label}{where}: {fault['text']}")
-
-    def print_text(
-        self,
-        given: Given,
-        result: Consultation,
-        data: dict[str, Any],
-        out: TextIO,
-        explained: list[Line],
-    ) -> None:
+    def in_words(
+        self, given: Given, result: Consultation, data: dict[str, Any], explained: list[Line]
+    ) -> str:
         lines = [Line("title", given.label), *summary_lines(result, complete=True)]
         lines += deadline_lines(result)
         if "same_as_sheet" in data:
             said = "the same as" if data["same_as_sheet"] else "NOT the same as"
             lines.append(Line("text", f"This result is {said} the one on the sheet."))
         lines += [*explained, Line("blank")]
-        _write(out, "\n".join(row for line in lines for row in wrapped(line, 79)))
+        return "\n".join(row for line in lines for row in wrapped(line, 79))
+
+    def write(self, out: TextIO, text: str) -> None:
+        """Writes words, or one line of JSON, in letters that the stream can take."""
+        encoding = getattr(out, "encoding", None) or "utf-8"
+        try:
+            text.encode(encoding)
+        except UnicodeEncodeError:
+            text = (
+                json.dumps(json.loads(text))
+                if self.as_json
+                else text.encode(encoding, "replace").decode(encoding)
+            )
+        out.write(text + "\n")
 
 
-def _write(out: TextIO, what: str | dict[str, Any]) -> None:
-    """Writes text, or data as one line of JSON, in letters that the stream can take."""
-    encoding = getattr(out, "encoding", None) or "utf-8"
-    text = what if isinstance(what, str) else json_text(what)
-    try:
-        text.encode(encoding)
-    except UnicodeEncodeError:
-        text = (
-            text.encode(encoding, "replace").decode(encoding)
-            if isinstance(what, str)
-            else json.dumps(what)
-        )
-    out.write(text + "\n")
+def _complaints(given: Given, faults: list[dict[str, Any]]) -> tuple[str, ...]:
+    lines = [f", line {fault['line']}" if fault["line"] else "" for fault in faults]
+    return tuple(
+        f"{given.label}{line}: {fault['text']}" for line, fault in zip(lines, faults, strict=True)
+    )
+
+
+def _code(result: Consultation, faults: list[dict[str, Any]]) -> int:
+    if result.faults:
+        return FAULT
+    if faults:
+        return MISUSE
+    serious = result.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+    return FOUND if result.would_fail() or serious else DONE
 
 
 def _fitting(ruleset: Ruleset, journal: list[Entry]) -> tuple[list[Entry], list[dict[str, Any]]]:
