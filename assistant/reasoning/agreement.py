@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from random import Random
 
 from assistant.errors import EngineFault, Place
-from assistant.knowledge.evaluation import Reading
+from assistant.knowledge.evaluation import Reading, evaluate
 from assistant.knowledge.journal import Answer, Context, Entry, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.cases import CASE_DAY, CaseError, case_journal
 from assistant.reasoning.consultation import engine_for
 from assistant.reasoning.facts import Readings
 
-__all__ = ["PlainFixpoint", "disagreements", "quick_journals"]
+__all__ = ["PlainFixpoint", "asked_for", "disagreements", "quick_journals"]
 
 Problem = tuple[Place, str]
 _CASES = 25
@@ -32,7 +32,7 @@ class PlainFixpoint:
             changed = False
             for name, inference in ruleset.inferences.items():
                 for at in ruleset.members(inference.axis):
-                    value = inference.said(self, at)
+                    value = evaluate(inference.condition, self, at)
                     if value is not self.truth.get((name, at)):
                         self.truth[(name, at)] = value
                         changed = True
@@ -48,6 +48,23 @@ class PlainFixpoint:
 
     def members(self, axis: str) -> tuple[str, ...]:
         return self._ruleset.members(axis)
+
+
+def asked_for(
+    ruleset: Ruleset, decided: dict[tuple[str, str], bool]
+) -> dict[tuple[str, str], bool]:
+    """What the engine is asked, of all that can be decided: what only counts where it is true is
+    not said to be false, and what weighs the causes of a symptom waits for the symptom."""
+    there = {name for (name, _), truth in decided.items() if truth}
+    found: dict[tuple[str, str], bool] = {}
+    for (name, at), truth in decided.items():
+        inference = ruleset.inferences[name]
+        symptom = f"symptom: {inference.symptom.symptom}" if inference.symptom else ""
+        if inference.role == "evidence" and symptom not in there:
+            continue
+        if truth or inference.both_sides:
+            found[(name, at)] = truth
+    return found
 
 
 def quick_journals(ruleset: Ruleset, count: int, seed: int) -> Iterator[list[Entry]]:
@@ -104,10 +121,12 @@ def disagreements(ruleset: Ruleset, journals: int = 2) -> Iterator[Problem]:
             result, plain = engine.run(readings), PlainFixpoint(ruleset, readings)
             for name, text in result.faults:
                 found.setdefault(name, text)
-            for (name, at), value in plain.truth.items():
-                if result.truth(name, at) is not value:
-                    text = f"the engine says {result.truth(name, at)}, a plain reading {value}"
-                    found.setdefault(name, text)
+            decided = {key: value for key, value in plain.truth.items() if value is not None}
+            expected = asked_for(ruleset, decided)
+            for name, at in plain.truth:
+                says, plainly = result.truth(name, at), expected.get((name, at))
+                if says is not plainly:
+                    found.setdefault(name, f"the engine says {says}, a plain reading {plainly}")
     except EngineFault as error:
         yield Place("ruleset.yaml"), f"{error}."
         return

@@ -106,12 +106,14 @@ class Block:
 
     later: whether each of them reads a conclusion, so that nothing can follow in the first round.
     The others are kept apart from these, so that a new conclusion does not run them again.
+    symptom: the inference whose causes all of it weighs, and without which it counts for nothing.
     """
 
     name: str
     alternatives: tuple[Alternative, ...]
     reads: frozenset[Key]
-    later: bool
+    later: bool = False
+    symptom: str | None = None
 
 
 def _engine_test(test: Test) -> Any:
@@ -237,23 +239,34 @@ def compile_ruleset(ruleset: Ruleset) -> list[Block]:
     """All inferences, system by system, in blocks that stay inside the engine's limits."""
     blocks: list[Block] = []
     for system, inferences in groupby(ruleset.inferences.values(), key=lambda inf: inf.system):
-        every = [
-            a
-            for inference in inferences
-            for truth in ((True, False) if inference.both_sides else (True,))
-            for a in alternatives(ruleset, inference, truth)
-        ]
-        for later in (False, True):
-            some = [a for a in every if later == any(p.kind in CONCLUSIONS for p in a.patterns)]
-            blocks += _blocks(f"{system}{'_later' if later else ''}", some, later)
+        rules: list[Alternative] = []
+        evidence: dict[str, list[Alternative]] = {}
+        for inference in inferences:
+            for truth in (True, False) if inference.both_sides else (True,):
+                some = alternatives(ruleset, inference, truth)
+                if inference.symptom is not None and inference.role == "evidence":
+                    name = f"symptom: {inference.symptom.symptom}"
+                    evidence.setdefault(name, []).extend(some)
+                else:
+                    rules += some
+        later = [a for a in rules if any(p.kind in CONCLUSIONS for p in a.patterns)]
+        others = [a for a in rules if not any(p.kind in CONCLUSIONS for p in a.patterns)]
+        blocks += (_block(f"{system}{i}", some) for i, some in enumerate(_parted(others)))
+        blocks += (
+            _block(f"{system}_later{i}", some, later=True) for i, some in enumerate(_parted(later))
+        )
+        blocks += (
+            _block(f"{name}{i}", some, symptom=name)
+            for name, weighing in evidence.items()
+            for i, some in enumerate(_parted(weighing))
+        )
     return blocks
 
 
-def _blocks(name: str, some: list[Alternative], later: bool) -> Iterator[Block]:
-    """Alternatives in as few blocks as can be; those of one inference stay together."""
+def _parted(some: list[Alternative]) -> Iterator[list[Alternative]]:
+    """Alternatives in as few lots as can be; those of one inference stay together."""
     waiting: list[Alternative] = []
     tests_on: Counter[Key] = Counter()
-    count = 0
     for _, group in groupby(some, key=lambda a: a.inference):
         new = list(group)
         more: Counter[Key] = Counter((p.kind, p.name) for a in new for p in a.patterns)
@@ -261,20 +274,21 @@ def _blocks(name: str, some: list[Alternative], later: bool) -> Iterator[Block]:
             len(waiting) + len(new) > BLOCK_ALTERNATIVES
             or any(tests_on[key] + n > BLOCK_TESTS_ON_ONE_FACT for key, n in more.items())
         ):
-            yield _block(f"{name}{count}", waiting, later)
-            count += 1
-            waiting.clear()
+            yield waiting
+            waiting = []
             tests_on.clear()
         waiting += new
         tests_on += more
     if waiting:
-        yield _block(f"{name}{count}", waiting, later)
+        yield waiting
 
 
-def _block(name: str, some: list[Alternative], later: bool) -> Block:
+def _block(
+    name: str, some: list[Alternative], later: bool = False, symptom: str | None = None
+) -> Block:
     reads = {(p.kind, p.name) for a in some for p in a.patterns}
     reads |= {("part", a.axis) for a in some if a.axis and a.where == "part"}
-    return Block(name, tuple(some), frozenset(reads), later)
+    return Block(name, tuple(some), frozenset(reads), later, symptom)
 
 
 def compiled_or_none(ruleset: Ruleset) -> list[Block] | None:

@@ -133,16 +133,18 @@ class Engine:
         kept._actions.clear()
 
     def prepare(self) -> None:
-        """Hands over all blocks now, while nobody waits, rather than at the first answers.
+        """Hands over the blocks now, while nobody waits, rather than at the first answers. Those
+        that weigh the causes of a symptom wait until it comes; most never do.
 
         What is made by now stays to the end, so the garbage collector is told to leave it alone;
         going over all of it again and again was measured at 100 ms a time. What is made for one
-        answer is large and seldom in circles, so that it looks less often (15 % of the time).
+        answer is large and seldom in circles, so it is to look less often (15 % of the time).
         """
-        if len(self._installed) == len(self.blocks):
+        if all(b.name in self._installed for b in self.blocks if b.symptom is None):
             return
         for block in self.blocks:
-            self._install(block)
+            if block.symptom is None:
+                self._install(block)
         gc.collect()
         gc.freeze()
         gc.set_threshold(_OBJECTS_MADE)
@@ -217,7 +219,10 @@ class Engine:
         return found
 
     def run(self, readings: Readings) -> EngineResult:
-        """Fires everything that follows from the readings, round by round."""
+        """Fires everything that follows from the readings, round by round.
+
+        What weighs the causes of a symptom comes last, and only where the symptom is there.
+        """
         told: list[set[Fact]] = [set() for _ in self.blocks]
         changed = self._tell(told, readings.facts())
         firings: dict[tuple[str, str], Firing] = {}
@@ -226,29 +231,45 @@ class Engine:
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
-            new: list[Fact] = []
-            for index in sorted(changed):
-                for inference, at, truth, supports in self._fire(index, frozenset(told[index])):
-                    before = firings.get((inference, at))
-                    if before is None:
-                        firings[(inference, at)] = Firing(inference, at, truth, number, supports)
-                        if self.ruleset.inferences[inference].role == "rule":
-                            word = "yes" if truth else "no"
-                            new.append(Fact("concluded", inference, at, word))
-                    elif before.truth != truth:
-                        faults.append((inference, "the engine found it both true and false"))
-                    elif before.supports != supports:
-                        every = _in_order({*before.supports, *supports})
-                        firings[(inference, at)] = replace(before, supports=every)
+            rules = [index for index in sorted(changed) if self.blocks[index].symptom is None]
+            new = self._fire_all(rules, told, number, firings, faults)
             new += self._lift(firings, lifted)
             changed = self._tell(told, new)
         else:
             faults.append(("", "the rules did not come to rest"))
+        there = {name for (name, _), firing in firings.items() if firing.truth}
+        weighing = [index for index, block in enumerate(self.blocks) if block.symptom in there]
+        self._fire_all(weighing, told, number, firings, faults)
         faults += self._check(readings, told, firings)
         ordered = dict(
             sorted(firings.items(), key=lambda kv: (kv[1].round, self._order[kv[0][0]], kv[0][1]))
         )
         return EngineResult(ordered, tuple(faults))
+
+    def _fire_all(
+        self,
+        indexes: Iterable[int],
+        told: list[set[Fact]],
+        number: int,
+        firings: dict[tuple[str, str], Firing],
+        faults: list[tuple[str, str]],
+    ) -> list[Fact]:
+        """Runs these blocks in round `number`; returns what was newly concluded, as facts."""
+        new: list[Fact] = []
+        for index in indexes:
+            for inference, at, truth, supports in self._fire(index, frozenset(told[index])):
+                before = firings.get((inference, at))
+                if before is None:
+                    firings[(inference, at)] = Firing(inference, at, truth, number, supports)
+                    if self.ruleset.inferences[inference].role == "rule":
+                        word = "yes" if truth else "no"
+                        new.append(Fact("concluded", inference, at, word))
+                elif before.truth != truth:
+                    faults.append((inference, "the engine found it both true and false"))
+                elif before.supports != supports:
+                    every = _in_order({*before.supports, *supports})
+                    firings[(inference, at)] = replace(before, supports=every)
+        return new
 
     def _tell(self, told: list[set[Fact]], facts: Iterable[Fact]) -> set[int]:
         changed: set[int] = set()
@@ -286,8 +307,11 @@ class Engine:
         """
         view = EngineView(self.ruleset, readings, firings)
         known = {name for name, _ in readings.table} | {name for name, _ in firings}
+        there = {name for (name, _), firing in firings.items() if firing.truth}
         expected: dict[tuple[str, str], bool] = {}
         for blocks, names in self._together.items():
+            if (symptom := self.blocks[blocks[0]].symptom) is not None and symptom not in there:
+                continue
             key = (blocks, *(frozenset(told[index]) for index in blocks))
             if key not in self._plain:
                 if len(self._plain) > _MOST_KEPT:

@@ -18,6 +18,7 @@ from random import Random
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import fold
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.reasoning.agreement import asked_for
 from assistant.reasoning.cases import case_journal, fires
 from assistant.reasoning.consultation import Consultation, _infer, consult
 from assistant.reasoning.engine import EngineResult, EngineView
@@ -44,13 +45,6 @@ def plainly(
         for at in ruleset.members(inference.axis):
             known[(name, at)] = evaluate(inference.condition, view, at)
     return asked_for(ruleset, {key: value for key, value in known.items() if value is not None})
-
-
-def asked_for(
-    ruleset: Ruleset, decided: dict[tuple[str, str], bool]
-) -> dict[tuple[str, str], bool]:
-    """Without the falsehood of what only counts where it is true; the engine is not asked it."""
-    return {k: v for k, v in decided.items() if v or ruleset.inferences[k[0]].both_sides}
 
 
 @dataclass

@@ -20,9 +20,10 @@ from assistant.knowledge.cover import cover, cover_problems
 from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.reasoning.agreement import asked_for
 from assistant.reasoning.cases import case_journal, check_cases, check_mutations, fires
 from assistant.reasoning.consultation import Consultation, consult
-from tests.outside_checks.test_clips_agreement import asked_for, decided, plainly
+from tests.outside_checks.test_clips_agreement import decided, plainly
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker
 from tests.support.saying import DAY
