@@ -223,7 +223,12 @@ def _home(options: argparse.Namespace) -> Path:
 
 def _ruleset(name: str | None) -> Any:
     """A ruleset by name or folder. Raises InputError where there is none."""
-    from assistant.knowledge.ruleset import load_ruleset, rulesets_folder
+    return _loaded(_ruleset_folder(name))
+
+
+def _ruleset_folder(name: str | None) -> Path:
+    """The folder of a ruleset. Raises InputError where there is none."""
+    from assistant.knowledge.ruleset import rulesets_folder
 
     wanted = name or DEFAULT_RULESET
     folder = Path(wanted)
@@ -232,8 +237,13 @@ def _ruleset(name: str | None) -> Any:
     if not (folder / "ruleset.yaml").is_file():
         known = ", ".join(sorted(p.parent.name for p in rulesets_folder().glob("*/ruleset.yaml")))
         raise InputError(f"There is no ruleset {wanted!r}. Known here: {known}.")
+    return folder
+
+
+def _loaded(folder: Path) -> Any:
     import platformdirs
 
+    from assistant.knowledge.ruleset import load_ruleset
     from assistant.reasoning.compiler import compiled_or_none
 
     cache = platformdirs.user_cache_path("sidelight", appauthor=False)
@@ -252,10 +262,10 @@ def _talk(options: argparse.Namespace) -> int:
     for name in ("SIGHUP", "SIGTERM"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), _gone)
-    asker = _asker(options.plain)
+    folder = _ruleset_folder(options.ruleset)
     return open_talk(
-        _ruleset(options.ruleset),
-        asker,
+        lambda: _loaded(folder),
+        _asker(options.plain),
         _home(options),
         today=dt.date.today(),
         car=options.car,

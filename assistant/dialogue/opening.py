@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from pathlib import Path
+from threading import Thread
 
 from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.command_forms import Command
+from assistant.dialogue.commands import command_of
 from assistant.dialogue.talk import Talk
 from assistant.dialogue.wording import clean
 from assistant.errors import JournalError
@@ -23,7 +27,7 @@ DONE = 0
 
 
 def open_talk(
-    ruleset: Ruleset,
+    load: Callable[[], Ruleset],
     asker: Asker,
     home: Path,
     *,
@@ -32,16 +36,26 @@ def open_talk(
     new: bool,
     talk: type[Talk] = Talk,
 ) -> int:
-    """Starts a consultation, or goes on with one. Returns the exit code. talk: the sort of talk."""
+    """Starts a consultation, or goes on with one. Returns the exit code. talk: the sort of talk.
+
+    A person without a record is asked for a name while the ruleset is loaded, which takes a
+    second the first time.
+    """
     asker.show(
         [
             Line("title", "Sidelight - a walk round your car before its inspection"),
-            Line("text", f"For {ruleset.about.inspection}. {ruleset.about.notices[1]}"),
             Line("text", "Leave whenever you like with 'stop': every answer is kept."),
-            Line("blank"),
         ]
     )
     try:
+        if not car and next(list_journals(home), None) is None:
+            asker.show([Line("blank")])
+            loading = _Loading(load)
+            car = _ask_name(asker)
+            load = loading.result
+        ruleset = load()
+        about = f"For {ruleset.about.inspection}. {ruleset.about.notices[1]}"
+        asker.show([Line("text", about), Line("blank")])
         journal = _choose(ruleset, asker, home, today, car, new)
     except Left:
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
@@ -58,6 +72,32 @@ def open_talk(
     return DONE
 
 
+class _Loading:
+    """A ruleset that is loaded and handed to the engine while the person types."""
+
+    def __init__(self, load: Callable[[], Ruleset]) -> None:
+        self._load = load
+        self._made: Ruleset | Exception | None = None
+        self._thread = Thread(target=self._run, daemon=True)
+        self._thread.start()
+
+    def _run(self) -> None:
+        try:
+            ruleset = self._load()
+            engine_for(ruleset).prepare()
+            self._made = ruleset
+        except Exception as error:
+            self._made = error
+
+    def result(self) -> Ruleset:
+        """Waits for it. Raises what loading it raised."""
+        self._thread.join()
+        assert self._made is not None
+        if isinstance(self._made, Exception):
+            raise self._made
+        return self._made
+
+
 def _choose(
     ruleset: Ruleset, asker: Asker, home: Path, today: dt.date, car: str | None, new: bool
 ) -> JournalFile:
@@ -65,7 +105,7 @@ def _choose(
         unfinished = _unfinished(ruleset, asker, home, car)
         if unfinished is not None:
             return unfinished
-    name = clean(car or "")[:60] or _ask_name(ruleset, asker)
+    name = clean(car or "")[:60] or _ask_name(asker, engine_for(ruleset).prepare)
     context, answers = _from_last_time(ruleset, asker, home, name, today)
     journal = JournalFile.create(new_journal_path(home, name, today), context)
     if answers:
@@ -73,11 +113,11 @@ def _choose(
     return journal
 
 
-def _ask_name(ruleset: Ruleset, asker: Asker) -> str:
+def _ask_name(asker: Asker, meanwhile: Callable[[], None] = lambda: None) -> str:
     asker.show([Line("question", "What shall I call this car? Its number plate, or any name.")])
-    engine_for(ruleset).prepare()
+    meanwhile()
     while True:
-        name = clean(asker.ask("> "))[:60]
+        name = _typed(asker, "> ")[:60]
         if name:
             return name
         asker.show([Line("aside", "Type a few letters, so that the record can be found again.")])
@@ -102,14 +142,29 @@ def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str | None) -> 
                 Line("hint", "Type yes, or no to start a new one."),
             ]
         )  # fmt: skip
-        while True:
-            words = clean(asker.ask("> ")).lower()
-            if words in ("y", "yes", "yep", "yeah", "ok", "go on", "sure", "please"):
-                return _reopened(stored, bool(plan.prompts))
-            if words in ("n", "no", "new", "nope", "start a new one"):
-                return None
-            asker.show([Line("text", "Please type yes or no.")])
+        return _reopened(stored, bool(plan.prompts)) if _yes(asker, "> ") else None
     return None
+
+
+_YES = ("y", "yes", "yep", "yeah", "ok", "go on", "sure", "please", "right", "correct")
+_NO = ("n", "no", "new", "nope", "start a new one", "wrong")
+
+
+def _typed(asker: Asker, prompt: str) -> str:
+    """What was typed, cleaned. Raises Left where the person wants to stop."""
+    words = clean(asker.ask(prompt))
+    heard = command_of(words)
+    if heard is not None and heard.command is Command.STOP:
+        raise Left
+    return words
+
+
+def _yes(asker: Asker, prompt: str) -> bool:
+    while True:
+        words = _typed(asker, prompt).lower()
+        if words in _YES or words in _NO:
+            return words in _YES
+        asker.show([Line("text", "Please type yes or no.")])
 
 
 def _reopened(stored: Stored, has_prompts: bool) -> JournalFile:
@@ -167,8 +222,7 @@ def _same_car(ruleset: Ruleset, asker: Asker, about: list[Said], day: dt.date) -
         lines.append(Line("choice", f"{question.label}: {answer_words(question, s.answer)}", 2))
     lines.append(Line("question", "Is that still right?"))
     asker.show(lines)
-    words = clean(asker.ask("(yes or no) > ")).lower()
-    return words in ("y", "yes", "yep", "yeah", "right", "ok", "correct")
+    return _yes(asker, "(yes or no) > ")
 
 
 def _offer_sheet(talk: Talk, asker: Asker) -> None:

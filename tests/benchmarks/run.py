@@ -217,6 +217,7 @@ def starts(folder: Path, quick: bool) -> list[Row]:
     plain: list[float] = []
     rich: list[float] = []
     bare: list[float] = []
+    newcomer = plain_start(folder, folder / "empty0", [], name)
     cold = plain_start(folder, folder / "empty1", known, question)
     cold_rich = rich_start(folder, folder / "empty2", known, question)
     plain_start(folder, cache, known, question)
@@ -228,8 +229,9 @@ def starts(folder: Path, quick: bool) -> list[Row]:
     rows = [title("start to first question (aim 350, median and worst)")]
     rows.append(times_row("an empty Python, for comparison", bare, best=min(bare)))
     for label, values in (
+        ("plain, pipe, cold cache, a new person", [newcomer]),
+        ("plain, pipe, warm, a new person", to_name),
         ("plain, pipe, cold cache, car named", [cold]),
-        ("plain, pipe, warm, which car is it", to_name),
         ("plain, pipe, warm, car named", plain),
         ("rich, pseudo-terminal, cold cache, car named", [cold_rich]),
         ("rich, pseudo-terminal, warm, car named", rich),
@@ -384,7 +386,7 @@ def _memory_row(label: str, peak: float) -> Row:
 
 
 def stored(folder: Path, quick: bool) -> list[Row]:
-    """Many answers files through `judge --json` in one process."""
+    """Many answers files through one `judge --json`, which uses every core it may."""
     count = 100 if quick else 1000
     path = folder / "answers.jsonl"
     counts = write_answers(load_ruleset(RULESET), path, count, SEED)
@@ -411,7 +413,7 @@ def stored(folder: Path, quick: bool) -> list[Row]:
     alone = child("stored", str(path), cache=cache)
     rows = [
         title(
-            f"{count} stored consultations in one process: half are demos with a fifth of the "
+            f"{count} stored consultations, one command: half are demos with a fifth of the "
             f"answers changed at random, half worked cases with random answers; "
             f"{counts['answers']} answers, {counts['left_out']} left out as not understood"
         )

@@ -80,8 +80,9 @@ def _live(options: argparse.Namespace, ruleset: Loader, asker: Asker, home: Path
     from assistant.dialogue.opening import open_talk
     from assistant.dialogue.teaching.live import LiveTalk
 
+    rules = ruleset(options.ruleset)
     return open_talk(
-        ruleset(options.ruleset),
+        lambda: rules,
         asker,
         home,
         today=dt.date.today(),

@@ -1,0 +1,91 @@
+"""The first minute: a name while the rules are loaded, an unfinished walk, and leaving at once."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from threading import Event, get_ident
+
+import pytest
+
+from assistant.dialogue.opening import open_talk
+from assistant.dialogue.scripted import ScriptedAsker
+from assistant.errors import RulesetError
+from assistant.knowledge.ruleset import Ruleset
+from assistant.records.store import Stored, list_journals
+
+DAY = dt.date(2026, 3, 2)
+
+
+class Waiting(ScriptedAsker):
+    """A person who types only once something has begun."""
+
+    def __init__(self, answers: list[str], begun: Event) -> None:
+        super().__init__(answers)
+        self.begun = begun
+
+    def ask(self, prompt: str) -> str:
+        assert self.begun.wait(10), "nothing was loaded while the person was asked"
+        return super().ask(prompt)
+
+
+def opened(ruleset: Ruleset, home: Path, *words: str, new: bool = False) -> tuple[int, str]:
+    asker = ScriptedAsker(words)
+    code = open_talk(lambda: ruleset, asker, home, today=DAY, car=None, new=new)
+    return code, "\n".join(line.text for line in asker.lines)
+
+
+def cars(home: Path) -> list[str]:
+    return [s.context.car for s in list_journals(home) if isinstance(s, Stored)]
+
+
+def test_a_new_person_is_asked_for_a_name_while_the_rules_are_loaded(
+    tiny: Ruleset, tmp_path: Path
+) -> None:
+    begun, threads = Event(), []
+
+    def load() -> Ruleset:
+        threads.append(get_ident())
+        begun.set()
+        return tiny
+
+    asker = Waiting(["Bus"], begun)
+    open_talk(load, asker, tmp_path, today=DAY, car=None, new=False)
+    assert cars(tmp_path) == ["Bus"]
+    assert threads and get_ident() not in threads
+    assert tiny.about.inspection in "\n".join(line.text for line in asker.lines)
+
+
+def test_mistakes_in_a_ruleset_are_said_after_the_name(tmp_path: Path) -> None:
+    def load() -> Ruleset:
+        raise RulesetError([])
+
+    with pytest.raises(RulesetError):
+        open_talk(load, ScriptedAsker(["Bus"]), tmp_path, today=DAY, car=None, new=False)
+    assert cars(tmp_path) == []
+
+
+@pytest.mark.parametrize("words", ["stop", "quit", "I want to stop"])
+def test_stop_leaves_before_anything_is_kept(tiny: Ruleset, tmp_path: Path, words: str) -> None:
+    code, text = opened(tiny, tmp_path, words)
+    assert (code, cars(tmp_path)) == (0, [])
+    assert text.endswith("Nothing was started, and nothing is kept.")
+
+
+@pytest.mark.parametrize("words", [("stop",), ("maybe", "stop")])
+def test_stop_leaves_at_an_unfinished_walk_too(
+    tiny: Ruleset, tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    opened(tiny, tmp_path, "Bus")
+    code, text = opened(tiny, tmp_path, *words)
+    assert (code, cars(tmp_path)) == (0, ["Bus"])
+    assert "Go on with it?" in text and text.endswith("nothing is kept.")
+    assert text.count("Please type yes or no.") == len(words) - 1
+
+
+def test_an_unfinished_walk_goes_on_or_another_begins(tiny: Ruleset, tmp_path: Path) -> None:
+    opened(tiny, tmp_path, "Bus")
+    opened(tiny, tmp_path, "yes")
+    assert cars(tmp_path) == ["Bus"]
+    opened(tiny, tmp_path, "no", "Van")
+    assert sorted(cars(tmp_path)) == ["Bus", "Van"]
