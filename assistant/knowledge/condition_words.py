@@ -5,19 +5,22 @@ from __future__ import annotations
 import datetime as dt
 
 from assistant.knowledge.conditions import (
+    And,
     Concluded,
     Condition,
     Fitted,
     Has,
     Known,
+    Not,
     Number,
+    Or,
     Somewhere,
     Word,
 )
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import date_words, range_words
 
-__all__ = ["choice_words", "label_of", "words_of_test"]
+__all__ = ["choice_words", "label_of", "words_of_condition", "words_of_test"]
 
 _OTHER = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "==": "!="}
 _AMOUNTS = {
@@ -68,6 +71,19 @@ def words_of_test(ruleset: Ruleset, test: Condition, wanted: bool = True) -> str
         choice = choice_words(ruleset, test.name, test.pick)
         return f"{label}: {'' if wanted else 'not '}{choice}"
     return f"{label} {_compared(ruleset, test, wanted)}"
+
+
+def words_of_condition(ruleset: Ruleset, node: Condition, wanted: bool = True) -> str:
+    """A whole condition in words; wanted False for what stands under a `not`."""
+    if isinstance(node, Not):
+        return words_of_condition(ruleset, node.part, not wanted)
+    if isinstance(node, And | Or):
+        joint = " and " if isinstance(node, And) == wanted else " or "
+        return joint.join(words_of_condition(ruleset, part, wanted) for part in node.parts)
+    words = words_of_test(ruleset, node, wanted)
+    if isinstance(node, Somewhere):
+        return f"{words}: {words_of_condition(ruleset, node.part)}"
+    return words
 
 
 def choice_words(ruleset: Ruleset, name: str, word: str) -> str:

@@ -8,47 +8,18 @@ is true of every car of the kind is no sign of anything. Each test is read plain
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assistant.knowledge.condition_words import choice_words, label_of
-from assistant.knowledge.conditions import (
-    And,
-    Concluded,
-    Condition,
-    Fitted,
-    Has,
-    Known,
-    Not,
-    Or,
-    Somewhere,
-    Word,
-)
+from assistant.knowledge.condition_words import words_of_condition
+from assistant.knowledge.conditions import Condition, Fitted, Known
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.models import Rule
 from assistant.knowledge.ruleset import Inference, Ruleset
-from assistant.knowledge.wording import date_words, range_words
+from assistant.knowledge.ways import Test, Way, ways_of
 from assistant.reasoning.consultation import Consultation
 
-__all__ = ["Nearly", "NearlyFinder", "condition_words", "nearly_words"]
-
-Test = tuple[Condition, bool]
-MOST_WAYS = 64
-_COMPARED = {
-    "<": ("below", "at least"),
-    "<=": ("at most", "above"),
-    ">": ("above", "at most"),
-    ">=": ("at least", "below"),
-    "==": ("exactly", "not"),
-}
-_DATED = {
-    "<": ("before", "on or after"),
-    "<=": ("on or before", "after"),
-    ">": ("after", "on or before"),
-    ">=": ("on or after", "before"),
-    "==": ("on", "not on"),
-}
+__all__ = ["Nearly", "NearlyFinder", "nearly_words"]
 
 
 @dataclass(frozen=True)
@@ -73,7 +44,7 @@ class NearlyFinder:
     def __init__(self, ruleset: Ruleset) -> None:
         self.ruleset = ruleset
         self._ways = [
-            (inference, [way for way in _ways(inference.condition) if len(way) > 1])
+            (inference, [way for way in ways_of(inference.condition) if len(way) > 1])
             for inference in ruleset.rules()
         ]
         self._ways = [(inference, ways) for inference, ways in self._ways if ways]
@@ -115,7 +86,7 @@ class NearlyFinder:
         found.sort(key=lambda n: (not n.open, n.rule.urgency.rank if n.rule.urgency else 99))
         return tuple(found)
 
-    def _told(self, way: tuple[Test, ...], missing: Test, answered: set[str]) -> bool:
+    def _told(self, way: Way, missing: Test, answered: set[str]) -> bool:
         """Whether something that is met was said of the car's state, not only of its kind.
 
         That something is not so, or was not found, is no sign.
@@ -148,7 +119,7 @@ class NearlyFinder:
             inference.rule,
             at,
             self.ruleset.at_words(inference.name, at),
-            condition_words(self.ruleset, *missing),
+            words_of_condition(self.ruleset, *missing),
             truth is None,
             self._question(consultation, inference, at, names, truth is None),
         )
@@ -177,21 +148,6 @@ class NearlyFinder:
         return ordered[0] if ordered else None
 
 
-def _ways(node: Condition, wanted: bool = True) -> list[tuple[Test, ...]]:
-    """The alternatives that make a condition as wanted, each a row of tests."""
-    if isinstance(node, Not):
-        return _ways(node.part, not wanted)
-    if not isinstance(node, And | Or):
-        return [((node, wanted),)]
-    parts = [_ways(part, wanted) for part in node.parts]
-    if isinstance(node, And) != wanted:
-        return [way for part in parts for way in part]
-    rows: list[tuple[Test, ...]] = [()]
-    for part in parts:
-        rows = [tuple(dict.fromkeys((*row, *way))) for row in rows for way in part][:MOST_WAYS]
-    return rows
-
-
 def nearly_words(ruleset: Ruleset, nearly: Sequence[Nearly]) -> list[str]:
     """Each rule in a sentence: what is missing, and what would tell; like parts in one."""
     rows: dict[tuple[str, str, bool], list[Nearly]] = {}
@@ -209,37 +165,3 @@ def nearly_words(ruleset: Ruleset, nearly: Sequence[Nearly]) -> list[str]:
             tell = f" To tell, ask: {label}." if open_ else " It was answered otherwise."
         found.append(f"{lead}Missing: {missing}.{tell} For: {some[0].rule.say}")
     return found
-
-
-def condition_words(ruleset: Ruleset, node: Condition, wanted: bool = True) -> str:
-    """A condition in plain words; wanted False for what stands under a `not`."""
-    if isinstance(node, Not):
-        return condition_words(ruleset, node.part, not wanted)
-    if isinstance(node, And | Or):
-        joint = " and " if isinstance(node, And) == wanted else " or "
-        return joint.join(condition_words(ruleset, part, wanted) for part in node.parts)
-    if isinstance(node, Somewhere):
-        where = f"at one of the {ruleset.axes[node.axis].say}"
-        lead = where if wanted else f"not {where}"
-        return f"{lead}: {condition_words(ruleset, node.part)}"
-    if isinstance(node, Concluded):
-        rule = ruleset.inferences[node.name].rule
-        say = (rule.say if rule else node.name).rstrip(".")
-        return f"found: {say}" if wanted else f"not found: {say}"
-    label = label_of(ruleset, node.name)
-    if isinstance(node, Fitted):
-        return f"{label}: {'fitted' if wanted else 'not fitted'}"
-    if isinstance(node, Known):
-        return f"{label}: {'known' if wanted else 'not known'}"
-    if isinstance(node, Word):
-        words = [w for w in node.all_words if (w in node.words) == wanted]
-        return f"{label}: {' or '.join(choice_words(ruleset, node.name, word) for word in words)}"
-    if isinstance(node, Has):
-        lead = "" if wanted else "not "
-        return f"{label}: {lead}{choice_words(ruleset, node.name, node.pick)}"
-    unit = ruleset.names[node.name].unit
-    if unit == "date":
-        day = date_words(dt.date.fromordinal(int(node.value)))
-        return f"{label}: {_DATED[node.op][0 if wanted else 1]} {day}"
-    value = range_words(node.value, node.value, unit)
-    return f"{label}: {_COMPARED[node.op][0 if wanted else 1]} {value}"

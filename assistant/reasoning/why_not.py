@@ -12,28 +12,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from assistant.knowledge.condition_words import words_of_test
-from assistant.knowledge.conditions import (
-    And,
-    Concluded,
-    Condition,
-    Known,
-    Not,
-    Or,
-    Somewhere,
-    Word,
-)
+from assistant.knowledge.conditions import Concluded, Condition, Known, Somewhere
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.models import Rule
+from assistant.knowledge.ways import Way, ways_of
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import EngineView
 from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, basis_of, missing_under, trail_of
 
 __all__ = ["Nearest", "Tested", "nearly_found", "state_of", "why_not"]
-
-MOST_WAYS = 256
-"""More alternatives of one condition than this are not looked through; no rule has so many."""
-Test = tuple[Condition, bool]
 
 
 @dataclass(frozen=True)
@@ -68,34 +56,6 @@ def state_of(truth: bool | None) -> str:
     return {True: MET, False: NOT_MET, None: UNKNOWN}[truth]
 
 
-def alternatives(node: Condition, wanted: bool = True) -> list[tuple[Test, ...]]:
-    """The ways in which a condition is as wanted, each a row of tests; none that is impossible."""
-    if isinstance(node, Not):
-        return alternatives(node.part, not wanted)
-    if not isinstance(node, And | Or):
-        return [((node, wanted),)]
-    parts = [alternatives(part, wanted) for part in node.parts]
-    if isinstance(node, And) != wanted:
-        return [way for part in parts for way in part]
-    ways: list[tuple[Test, ...]] = [()]
-    for part in parts:
-        joined = [tuple(dict.fromkeys((*left, *right))) for left in ways for right in part]
-        ways = [way for way in joined if _possible(way)][:MOST_WAYS]
-    return ways
-
-
-def _possible(way: tuple[Test, ...]) -> bool:
-    """Whether one answer can meet all the tests of it in an alternative, as far as words go."""
-    words: dict[str, set[str]] = {}
-    for test, wanted in way:
-        if (test, not wanted) in way:
-            return False
-        if isinstance(test, Word):
-            fitting = {w for w in test.all_words if (w in test.words) == wanted}
-            words[test.name] = words.get(test.name, fitting) & fitting
-    return all(words.values())
-
-
 class Nearest:
     """Finds nearest alternatives in one consultation; each is worked out once."""
 
@@ -106,7 +66,7 @@ class Nearest:
             consultation.ruleset, consultation.readings, consultation.result.firings
         )
         self._known: dict[tuple[str, str, bool], tuple[Tested, ...]] = {}
-        self._ways: dict[tuple[str, bool], list[tuple[Test, ...]]] = {}
+        self._ways: dict[tuple[str, bool], list[Way]] = {}
 
     def of_rule(self, name: str, at: str, wanted: bool = True) -> tuple[Tested, ...]:
         """The tests of the nearest way in which an inference is certainly as wanted."""
@@ -114,11 +74,11 @@ class Nearest:
         if key not in self._known:
             condition = self.ruleset.inferences[name].condition
             if (name, wanted) not in self._ways:
-                self._ways[(name, wanted)] = alternatives(condition, wanted)
+                self._ways[(name, wanted)] = ways_of(condition, wanted)
             self._known[key] = self._best(self._ways[(name, wanted)], at)
         return self._known[key]
 
-    def _best(self, ways: list[tuple[Test, ...]], at: str) -> tuple[Tested, ...]:
+    def _best(self, ways: list[Way], at: str) -> tuple[Tested, ...]:
         tried = [tuple(self._tested(test, wanted, at) for test, wanted in way) for way in ways]
         return min(tried, key=distance, default=())
 
@@ -137,7 +97,7 @@ class Nearest:
 
     def _of_parts(self, test: Somewhere, wanted: bool) -> tuple[Tested, ...]:
         """The nearest part; for "at none of them" what stands in the way at each."""
-        ways = alternatives(test.part, wanted)
+        ways = ways_of(test.part, wanted)
         each = [self._best(ways, member) for member in self.ruleset.members(test.axis)]
         if wanted:
             return min(each, key=distance)
