@@ -3,7 +3,8 @@
 Copies work on the YAML data. What is shared stays shared: the axes, the places, the scale, the
 sources and the cautions of `ruleset.yaml` and of the first copy, and files that are no system.
 What a condition can name, and groups and symptoms, gets a new name, so that a copy reads only
-its own answers.
+its own answers. In `words.yaml` the ways to say a symptom, and the dangers, are there for each
+copy; the other words are shared.
 """
 
 from __future__ import annotations
@@ -18,12 +19,14 @@ import yaml
 
 from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.reading import load_yaml
+from assistant.knowledge.ruleset import told
 
 __all__ = ["repeat_journal", "repeat_ruleset"]
 
 Rename = Callable[[str], str]
 _TOKEN = re.compile(r"""('[^']*'|"[^"]*")|([A-Za-z_][A-Za-z0-9_]*)""")
 _LEADS = ("earlier date of ", "earlier ")
+_CONDITIONS = ("applies", "when", "not_when")
 
 
 def repeat_ruleset(source: Path, target: Path, times: int) -> None:
@@ -33,16 +36,21 @@ def repeat_ruleset(source: Path, target: Path, times: int) -> None:
     files = {name: load_yaml(source / f"{name}.yaml")[0] for name in about["systems"]}
     named = {name for file in files.values() for name in _names(file)}
     groups = {name for file in files.values() for name in file.get("groups", {})}
-    systems: list[str] = []
-    for number in range(1, times + 1):
-        for file in files.values():
-            copy = file if number == 1 else _Copier(number, named, groups).system(file)
-            systems.append(copy["system"])
-            _write(target / f"{copy['system']}.yaml", copy)
-    _write(target / "ruleset.yaml", {**about, "systems": systems})
+    copiers = [_Copier(number, named, groups) for number in range(2, times + 1)]
+    copies = [copier.system(file) for copier in copiers for file in files.values()]
+    systems = [*files.values(), *copies]
+    for system in systems:
+        _write(target / f"{system['system']}.yaml", system)
+    _write(target / "ruleset.yaml", {**about, "systems": [s["system"] for s in systems]})
     for path in source.glob("*.yaml"):
         if path.stem not in (*files, "ruleset"):
             shutil.copy(path, target)
+    if (source / "words.yaml").is_file():
+        said = load_yaml(source / "words.yaml")[0]
+        every = [said, *(copier.words(said) for copier in copiers)]
+        for part in ("words", "dangers"):
+            said = {**said, part: {k: v for one in every for k, v in one.get(part, {}).items()}}
+        _write(target / "words.yaml", said)
 
 
 def repeat_journal(journal: list[Entry], times: int) -> list[Entry]:
@@ -72,6 +80,7 @@ def _copied(name: str, number: int) -> str:
 def _names(file: dict[str, Any]) -> list[str]:
     """Everything of one file that a condition could name."""
     parts = [*file.get("limits", {}), *file.get("questions", {}), *file.get("derived", {})]
+    parts += [told(symptom["symptom"]) for symptom in file.get("symptoms", [])]
     return parts + [rule["rule"] for rule in file.get("rules", [])]
 
 
@@ -97,6 +106,9 @@ class _Copier:
 
     def name(self, name: str) -> str:
         return _copied(name, self.number) if name in self.named else name
+
+    def all_of(self, names: list[str]) -> list[str]:
+        return [self.name(name) for name in names]
 
     def group(self, name: str) -> str:
         return _copied(name, self.number) if name in self.groups else name
@@ -141,6 +153,7 @@ class _Copier:
             ("symptoms", self.symptom),
             ("tester_only", self.conditions),
             ("not_defects", self.not_defect),
+            ("both_may_stand", self.both_may_stand),
         ):
             if part in file:
                 copy[part] = [change(model) for model in file[part]]
@@ -148,7 +161,7 @@ class _Copier:
 
     def conditions(self, model: dict[str, Any]) -> dict[str, Any]:
         """A copy with the conditions in it changed."""
-        changed = {k: self.condition(model[k]) for k in ("applies", "when") if model.get(k)}
+        changed = {k: self.condition(model[k]) for k in _CONDITIONS if model.get(k)}
         return {**model, **changed}
 
     def question(self, model: dict[str, Any]) -> dict[str, Any]:
@@ -163,9 +176,11 @@ class _Copier:
     def rule(self, model: dict[str, Any]) -> dict[str, Any]:
         copy = self.conditions(model)
         copy["rule"] = self.name(model["rule"])
+        for part in ("gives_way_to", "lowers"):
+            if part in model:
+                copy[part] = self.all_of(model[part])
         if model.get("asks"):
-            asked = [self.name(name) for name in model["asks"]["questions"]]
-            copy["asks"] = {**model["asks"], "questions": asked}
+            copy["asks"] = {**model["asks"], "questions": self.all_of(model["asks"]["questions"])}
         copy["cases"] = [
             {
                 **case,
@@ -187,5 +202,17 @@ class _Copier:
         return copy
 
     def not_defect(self, model: dict[str, Any]) -> dict[str, Any]:
-        quiet = [self.name(name) for name in model["quiet"]]
+        quiet = self.all_of(model["quiet"])
         return {**model, "given": self.answers(model["given"]), "quiet": quiet}
+
+    def both_may_stand(self, model: dict[str, Any]) -> dict[str, Any]:
+        return {**model, **{part: self.all_of(model[part]) for part in ("rules", "beside")}}
+
+    def words(self, file: dict[str, Any]) -> dict[str, Any]:
+        """The ways to say the copied symptoms, and the dangers that ask the copied questions."""
+        dangers = {
+            _copied(name, self.number): {**danger, "ask": self.all_of(danger["ask"])}
+            for name, danger in file.get("dangers", {}).items()
+        }
+        words = {_copied(name, self.number): said for name, said in file["words"].items()}
+        return {"words": words, "dangers": dangers}
