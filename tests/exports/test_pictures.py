@@ -593,10 +593,10 @@ def changed(tmp_path: Path, file: str, old: str, new: str) -> Path:
     ],
 )
 def test_a_mistake_in_a_picture_is_named(
-    tmp_path: Path, file: str, old: str, new: str, says: str
+    tmp_path: Path, gb_cars: Ruleset, kept: Path, file: str, old: str, new: str, says: str
 ) -> None:
     with pytest.raises(RulesetError) as error:
-        load_ruleset(changed(tmp_path, file, old, new))
+        load_ruleset(changed(tmp_path, file, old, new), kept)
     place, _ = next((p, t) for p, t in error.value.problems if says in f"{t}")
     assert place.file == file and place.line > 0
 
