@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import html
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -114,7 +114,7 @@ class Tread:
 
 def spread(
     wanted: Sequence[Spot],
-    taken: Iterable[Spot],
+    taken: Collection[Spot],
     free: Sequence[Spot],
     apart: float,
     tall: float = 1,
@@ -123,18 +123,17 @@ def spread(
 
     tall: how much a step down counts as compared with a step sideways. None where all is full.
     """
-    used = list(taken)
-    found: list[Spot | None] = []
 
     def far(a: Spot, b: Spot) -> float:
         return math.hypot(a[0] - b[0], (a[1] - b[1]) * tall)
 
+    left = [place for place in free if all(far(place, other) >= apart for other in taken)]
+    found: list[Spot | None] = []
     for spot in wanted:
-        near = sorted(free, key=lambda place: (far(place, spot), place))
-        place = next((p for p in near if all(far(p, u) >= apart for u in used)), None)
-        found.append(place)
-        if place is not None:
-            used.append(place)
+        nearest = min(((far(place, spot), place) for place in left), default=None)
+        found.append(nearest[1] if nearest else None)
+        if nearest:
+            left = [place for place in left if far(place, nearest[1]) >= apart]
     return found
 
 

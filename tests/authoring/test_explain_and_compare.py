@@ -123,12 +123,14 @@ def test_a_mistake_does_not_conform(change: Any, says: str) -> None:
     ids=["tiny", "visibility", "brakes"],
 )  # fmt: skip
 def test_a_new_rule_passes_every_check(
-    tmp_path: Path, folder: Path, system: str, kind: str
+    tmp_path: Path, gb_cars: Ruleset, tiny: Ruleset, folder: Path, system: str, kind: str
 ) -> None:
     mine = tmp_path / "mine"
     shutil.copytree(folder, mine)
     path = mine / f"{system}.yaml"
-    start = starting_rule(load_ruleset(folder), "bracket_broken", kind)
+    before = tiny if folder == TINY else gb_cars
+    assert before.folder == folder
+    start = starting_rule(before, "bracket_broken", kind)
     path.write_text(put_into(path.read_text(), start))
     ruleset = load_ruleset(mine)
     assert ruleset.inferences["bracket_broken"].rule is not None

@@ -68,5 +68,6 @@ def test_the_example_can_be_wrong(tmp_path: Path) -> None:
     wrong = {name: text.replace("flap_torn_size: 41", "flap_torn_size: 44")
              for name, text in pieces().items()}  # fmt: skip
     path.write_text(put_into(path.read_text(), wrong))
-    texts = [text for check in QUICK for _, text in problems_of(load_ruleset(folder), check)]
+    ruleset = load_ruleset(folder)
+    texts = [text for check in QUICK for _, text in problems_of(ruleset, check)]
     assert len(texts) == 1 and "no case one step (1) from flap_torn_most" in texts[0]

@@ -5,6 +5,8 @@ from __future__ import annotations
 import html
 import json
 import re
+from collections.abc import Callable
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 from random import Random
@@ -27,6 +29,9 @@ MARKS = "# *star* _line_ [link](http://x.example) `code` | ~~no~~ <b> &amp; \\ {
 
 
 NO_VALUE = r">\s*None\s*<|\bNone[.,:)\n]|\bUndefined\b"
+
+
+Pages = Callable[[Path], dict[str, str]]
 
 
 class Page(HTMLParser):
@@ -79,6 +84,12 @@ def every_page(ruleset: Ruleset, journal: list[Entry]) -> dict[str, str]:
     return pages | {f"card {form}": card(ruleset, journal, form) for form in ("html", "text")}
 
 
+@pytest.fixture(scope="module")
+def pages_of(gb_cars: Ruleset) -> Pages:
+    """Every page of a demo, made once for all tests that only read them."""
+    return cache(lambda path: every_page(gb_cars, read_journal(path)))
+
+
 # HTML -----------------------------------------------------------------------------------
 
 
@@ -99,9 +110,8 @@ def test_html_escapes_all_that_was_typed(gb_cars: Ruleset) -> None:
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
-def test_html_is_whole_and_self_contained(gb_cars: Ruleset, path: Path) -> None:
-    journal = read_journal(path)
-    for page in (written(gb_cars, journal, "html"), card(gb_cars, journal, "html")):
+def test_html_is_whole_and_self_contained(pages_of: Pages, path: Path) -> None:
+    for page in (pages_of(path)["sheet html"], pages_of(path)["card html"]):
         page = page.replace(' xmlns="http://www.w3.org/2000/svg"', "")
         read = Page(page)
         assert read.open == []
@@ -137,9 +147,9 @@ ALLOWED = [
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
-def test_no_page_promises_anything(gb_cars: Ruleset, path: Path) -> None:
+def test_no_page_promises_anything(gb_cars: Ruleset, pages_of: Pages, path: Path) -> None:
     journal = read_journal(path)
-    for form, page in every_page(gb_cars, journal).items():
+    for form, page in pages_of(path).items():
         if form == "sheet json":
             continue  # the same words once more, among names for machines
         text = " ".join(html.unescape(page).split())
@@ -302,8 +312,10 @@ def test_json_is_strict(gb_cars: Ruleset) -> None:
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
-def test_the_same_record_gives_the_same_bytes(gb_cars: Ruleset, path: Path) -> None:
-    assert every_page(gb_cars, read_journal(path)) == every_page(gb_cars, read_journal(path))
+def test_the_same_record_gives_the_same_bytes(
+    gb_cars: Ruleset, pages_of: Pages, path: Path
+) -> None:
+    assert pages_of(path) == every_page(gb_cars, read_journal(path))
 
 
 def test_making_a_sheet_changes_nothing(gb_cars: Ruleset) -> None:

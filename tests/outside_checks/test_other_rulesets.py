@@ -342,7 +342,7 @@ def test_three_engines_agree_on_generated_journals(name: str) -> None:
     true: set[str] = set()
     for number in range(FEWER_JOURNALS):
         result = consult(ruleset, maker.journal())
-        ours = decided(result)
+        ours = decided(result.result)
         assert not result.faults, number
         theirs = asked_for(ruleset, clips_rules.run(list(result.readings.facts())))
         assert ours == theirs, number

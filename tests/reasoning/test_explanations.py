@@ -33,7 +33,7 @@ from assistant.reasoning.trail import (
 )
 from assistant.reasoning.why_not import Nearest, nearly_found, why_not
 from assistant.records.store import read_journal
-from tests.support.journals import JournalMaker
+from tests.support.journals import JournalMaker, car_first
 from tests.support.saying import say, start
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "transcripts_demo").glob("*.jsonl"))
@@ -48,7 +48,7 @@ def consulted(gb_cars: Ruleset) -> list[tuple[list[Entry], Consultation]]:
     maker = JournalMaker(gb_cars, 4711)
     long = 0
     while len(found) < len(DEMOS) + MADE:
-        journal = maker.journal()
+        journal = car_first(gb_cars, maker.journal())
         long += len(journal) > LONG
         if len(journal) > LONG and long > MOST_LONG:
             continue

@@ -27,7 +27,7 @@ from assistant.reasoning.cases import case_journal, typed_answer
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.deciding import sorts_of_answer
 from assistant.records.store import read_journal
-from tests.support.journals import JournalMaker
+from tests.support.journals import JournalMaker, car_first
 
 DAY = dt.date(2026, 1, 15)
 DEMOS = Path(__file__).resolve().parent.parent.parent / "transcripts_demo"
@@ -204,7 +204,7 @@ def test_an_answer_to_another_question_makes_no_danger_milder(dangers: Dangers, 
     """
     random = Random(seed)
     dangers.maker.random = random
-    journal = dangers.maker.journal()
+    journal = car_first(dangers.rs, dangers.maker.journal())
     was = consult(dangers.rs, journal)
     hangs = questions_of_dangers(was)
     items = list(open_items(was))

@@ -60,6 +60,9 @@ class ClipsRuleset:
         for name, inference in ruleset.inferences.items():
             node, _ = self.node(inference.condition)
             self.root[name] = self.at_axis(node, inference.axis)
+        self.conclusions: dict[int, list[str]] = {}
+        for name, node in self.root.items():
+            self.conclusions.setdefault(node, []).append(name)
 
     def at_axis(self, node: int, axis: str | None) -> int:
         """A condition of the whole car, spread over the parts where the rule has parts."""
@@ -191,18 +194,15 @@ class ClipsRuleset:
                     }
                 )
         self.environment.run()
-        roots = set(self.root.values())
         truths: dict[tuple[int, str], set[str]] = {}
         for fact in self.environment.find_template("node").facts():
             node = fact["id"]
-            if node in roots:
+            if node in self.conclusions:
                 truths.setdefault((node, fact["at"]), set()).add(str(fact["truth"]))
         decided: dict[tuple[str, str], bool] = {}
-        for name, inference in self.ruleset.inferences.items():
-            for at in self.ruleset.members(inference.axis):
-                found = truths.get((self.root[name], at), set())
+        for (node, at), found in truths.items():
+            for name in self.conclusions[node]:
                 if len(found) == 2:
                     raise AssertionError(f"CLIPS finds {name} both true and false")
-                if found:
-                    decided[(name, at)] = found == {"T"}
+                decided[(name, at)] = found == {"T"}
         return decided
