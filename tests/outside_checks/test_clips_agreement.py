@@ -27,7 +27,7 @@ from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker
 
 FOLDER = Path(__file__).resolve().parent.parent.parent / "rulesets" / "gb-cars"
-JOURNALS = int(os.environ.get("SIDELIGHT_JOURNALS", "600"))
+JOURNALS = int(os.environ.get("SIDELIGHT_JOURNALS", "1000"))
 
 
 def decided(result: EngineResult) -> dict[tuple[str, str], bool]:

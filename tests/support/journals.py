@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from random import Random
 
-from assistant.knowledge.conditions import Number, leaves
+from assistant.knowledge.conditions import Has, Number, Word, leaves
 from assistant.knowledge.journal import Answer, Context, Earlier, Entry, Said
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.cases import CASE_DAY, case_journal
@@ -78,8 +78,29 @@ class JournalMaker:
     def first(self) -> list[Entry]:
         """A case of one of the rules that were true, or false, least often so far."""
         count, rows = self.random.choice([(self.true, self.fires), (self.false, self.near)])
-        least = sorted(self.names, key=lambda name: count[name])[:30]
-        return self.random.choice(rows[self.random.choice(least)])
+        name = self.random.choice(sorted(self.names, key=lambda name: count[name])[:30])
+        made = self.random.choice(rows[name])
+        return made if rows is self.fires else [*made, *self.against(name, made)]
+
+    def against(self, name: str, made: list[Entry]) -> Iterator[Said]:
+        """Answers that each meet none of a rule's tests of words, where nothing is said yet.
+
+        A near miss alone mostly leaves a rule open that can be met in many ways.
+        """
+        taken = {(e.question, e.at) for e in made if isinstance(e, Said)}
+        for leaf in leaves(self.ruleset.inferences[name].condition):
+            if leaf.name not in self.ruleset.questions or not isinstance(leaf, Word | Has):
+                continue
+            others = (
+                [w for w in leaf.all_words if w not in leaf.words] if isinstance(leaf, Word) else []
+            )
+            if isinstance(leaf, Word) and not others:
+                continue
+            answer = Answer(word=self.random.choice(others)) if others else Answer(words=())
+            for at in self.ruleset.members(self.ruleset.questions[leaf.name].each):
+                if (leaf.name, at) not in taken:
+                    taken.add((leaf.name, at))
+                    yield Said(turn=1, question=leaf.name, at=at, answer=answer)
 
     def other(self) -> list[Entry]:
         name = self.random.choice(self.names)
