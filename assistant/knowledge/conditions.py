@@ -163,6 +163,16 @@ def leaves(node: Condition) -> Iterator[Word | Has | Number | Fitted | Known | C
         yield from leaves(child)
 
 
+def names_in(node: Condition) -> Iterator[str]:
+    """All names a condition reads, that of each somewhere() too."""
+    if isinstance(node, Somewhere):
+        yield f"somewhere({node.text})"
+    if isinstance(node, Word | Has | Number | Fitted | Known | Concluded):
+        yield node.name
+    for child in children(node):
+        yield from names_in(child)
+
+
 @dataclass(frozen=True)
 class Sum:
     """A sum of numbers of the ruleset: (sign, name) pairs. It becomes a worked-out number."""

@@ -248,22 +248,32 @@ class Ruleset:
         return tuple(found)
 
     @cached_property
+    def question_order(self) -> dict[str, int]:
+        """The place of each question in the ruleset, from 0."""
+        return {name: index for index, name in enumerate(self.questions)}
+
+    @cached_property
     def symptoms(self) -> dict[str, Symptom]:
         """All symptoms by name, in ruleset order."""
         return {s.symptom: s for file in self.systems.values() for s in file.symptoms}
 
     def deciding_questions(self, symptom: str) -> tuple[str, ...]:
         """The questions that the evidence on a symptom's causes hangs on."""
-        return self._deciding.get(symptom, ())
+        return tuple(self._deciding.get(symptom, ()))
+
+    def evidence_on(self, symptom: str, question: str) -> tuple[str, ...]:
+        """The evidence on a symptom's causes that hangs on a question, by name."""
+        return tuple(self._deciding.get(symptom, {}).get(question, ()))
 
     @cached_property
-    def _deciding(self) -> dict[str, tuple[str, ...]]:
-        found: dict[str, dict[str, None]] = {}
+    def _deciding(self) -> dict[str, dict[str, list[str]]]:
+        found: dict[str, dict[str, list[str]]] = {}
         for inference in self.inferences.values():
             if inference.role == "evidence" and inference.symptom is not None:
-                names = self.questions_behind(inference.condition)
-                found.setdefault(inference.symptom.symptom, {}).update(dict.fromkeys(names))
-        return {symptom: tuple(names) for symptom, names in found.items()}
+                questions = found.setdefault(inference.symptom.symptom, {})
+                for name in self.questions_behind(inference.condition):
+                    questions.setdefault(name, []).append(inference.name)
+        return found
 
     def worked_from(self, question: str) -> frozenset[str]:
         """Everything that is worked out from a question, directly or by what is worked out."""

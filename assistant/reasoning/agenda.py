@@ -226,7 +226,7 @@ def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, in
     walk = [w.place for w in rs.about.walk]
     stop = walk.index(prompt.place)
     behind = 1 if stop < reached else 0
-    position = list(rs.questions).index(prompt.items[0][0]) if prompt.items else 0
+    position = rs.question_order[prompt.items[0][0]] if prompt.items else 0
     first = _WHY_ORDER[prompt.why]
     if first != _WHY_ORDER["walk"]:
         return (first, 0, 0, 0, 0.0, position)

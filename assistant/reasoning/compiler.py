@@ -236,12 +236,22 @@ def _axis(ruleset: Ruleset, kind: str, name: str) -> str | None:
 
 
 def compile_ruleset(ruleset: Ruleset) -> list[Block]:
-    """All inferences, system by system, in blocks that stay inside the engine's limits."""
-    blocks: list[Block] = []
+    """All inferences in blocks that stay inside the engine's limits: first what says whom a
+    question concerns, then system by system."""
+    concerning = [
+        a
+        for inference in ruleset.inferences.values()
+        if inference.role == "applies"
+        for truth in (True, False)
+        for a in alternatives(ruleset, inference, truth)
+    ]
+    blocks = [_block(f"concerns{i}", some) for i, some in enumerate(_parted(concerning))]
     for system, inferences in groupby(ruleset.inferences.values(), key=lambda inf: inf.system):
         rules: list[Alternative] = []
         evidence: dict[str, list[Alternative]] = {}
         for inference in inferences:
+            if inference.role == "applies":
+                continue
             for truth in (True, False) if inference.both_sides else (True,):
                 some = alternatives(ruleset, inference, truth)
                 if inference.symptom is not None and inference.role == "evidence":

@@ -320,7 +320,7 @@ def _not_this_car(engine: Engine, state: State) -> frozenset[str]:
     )
 
     def work_out() -> frozenset[str]:
-        first = engine.run(Readings(ruleset, state, walk))
+        first = engine.whom_it_concerns(Readings(ruleset, state, walk))
         return frozenset(n for n in ruleset.questions if first.truth(f"applies: {n}") is False)
 
     return engine.keep(("not this car", state.context.today, about_car), work_out)

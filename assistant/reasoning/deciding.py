@@ -27,8 +27,8 @@ from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Cause, Urgency
 from assistant.knowledge.ruleset import Ruleset, told
-from assistant.reasoning.consultation import Consultation, SymptomFound
-from assistant.reasoning.supposed import Supposed, suppose
+from assistant.reasoning.consultation import CauseFound, Consultation, SymptomFound
+from assistant.reasoning.supposed import suppose
 
 __all__ = [
     "LEAST_SHARE",
@@ -49,6 +49,9 @@ LEAST_BITS, LEAST_MOVE = 0.03, 0.02
 """Below these a check tells too little to be worth asking; ours, assumed."""
 LEAST_SHARE = 0.005
 """A grave cause below this share counts as ruled out for what to ask next; ours, assumed."""
+
+Held = dict[str, bool]
+"""Each piece of evidence on the causes of a symptom, by name, and whether it holds."""
 
 
 @dataclass(frozen=True)
@@ -73,10 +76,11 @@ def next_check(consultation: Consultation, found: SymptomFound) -> Deciding | No
     made = _checks_made(consultation, found)
     if made >= MOST_FOR_WORST:
         return None
+    held = _held(consultation, found)
     tried = [
         (question, at, trial)
         for question, at in checks_for(consultation, found)
-        if (trial := _trial(consultation, found, question, at))
+        if (trial := _trial(consultation, found, held, question, at))
     ]
     parts = {name: len(rs.members(rs.questions[name].each)) for name, _, _ in tried}
     worst = _worst(consultation, found)
@@ -144,7 +148,8 @@ def shares_with(
     consultation: Consultation, found: SymptomFound, question: str, at: str, answer: Answer
 ) -> list[float]:
     """The shares of the causes, in the order found, if a question were answered so."""
-    return _normal(_odds(consultation, found, suppose(consultation, {(question, at): answer})))
+    held = _held(consultation, found)
+    return _normal(_odds_if(consultation, found, held, question, at, answer))
 
 
 def _worst(consultation: Consultation, found: SymptomFound) -> Cause | None:
@@ -165,19 +170,19 @@ def _best(ruleset: Ruleset, scored: list[tuple[float, str, str]]) -> tuple[float
     """The highest score; of two alike the quicker question, then the earlier in the ruleset."""
     if not scored:
         return None
-    order = {name: index for index, name in enumerate(ruleset.questions)}
+    order = ruleset.question_order
     return min(
         scored, key=lambda s: (-round(s[0], 6), ruleset.questions[s[1]].minutes, order[s[1]])
     )
 
 
 def _trial(
-    consultation: Consultation, found: SymptomFound, question: str, at: str
+    consultation: Consultation, found: SymptomFound, held: Held, question: str, at: str
 ) -> list[tuple[float, list[float]]]:
     """For each answer: how likely it is, and the shares of the causes after it."""
-    now = _odds(consultation, found, Supposed(consultation.ruleset, consultation.readings))
+    now = _odds(found, held)
     after = [
-        _odds(consultation, found, suppose(consultation, {(question, at): answer}))
+        _odds_if(consultation, found, held, question, at, answer)
         for answer in sorts_of_answer(consultation.ruleset, question)
     ]
     if not after or all(odds == now for odds in after):
@@ -201,32 +206,55 @@ def answer_chances(
     consultation: Consultation, found: SymptomFound, question: str, at: str
 ) -> list[tuple[Answer, dict[str, float]]]:
     """For each sort of answer how likely it is under each cause, by name; sums to 1 a cause."""
-    now = _odds(consultation, found, Supposed(consultation.ruleset, consultation.readings))
+    held = _held(consultation, found)
     answers = sorts_of_answer(consultation.ruleset, question)
-    after = [
-        _odds(consultation, found, suppose(consultation, {(question, at): answer}))
-        for answer in answers
-    ]
+    after = [_odds_if(consultation, found, held, question, at, answer) for answer in answers]
     names = [c.cause.cause for c in found.causes]
     return [
         (answer, dict(zip(names, some, strict=True)))
-        for answer, some in zip(answers, _chances(now, after), strict=True)
+        for answer, some in zip(answers, _chances(_odds(found, held), after), strict=True)
     ]
 
 
-def _odds(consultation: Consultation, found: SymptomFound, view: Supposed) -> list[float]:
-    """Starting weight times the factor of each piece of evidence that holds in a view."""
-    rs = consultation.ruleset
+def _held(consultation: Consultation, found: SymptomFound) -> Held:
+    names = (name for cause in found.causes for name, _ in _evidence(found, cause))
+    inferences = consultation.ruleset.inferences
+    truth = consultation.result.truth
+    return {name: truth(name, found.at if inferences[name].axis else "") is True for name in names}
+
+
+def _evidence(found: SymptomFound, cause: CauseFound) -> Iterator[tuple[str, float]]:
+    """The pieces of evidence on a cause: the name and the factor of each."""
+    for index, evidence in enumerate(cause.cause.evidence):
+        yield f"evidence: {found.symptom.symptom}/{cause.cause.cause}/{index}", evidence.factor
+
+
+def _odds(found: SymptomFound, held: Held) -> list[float]:
+    """For each cause: starting weight times the factor of each piece of evidence that holds."""
     odds = []
-    for cause in (c.cause for c in found.causes):
-        weight = cause.weight
-        for index, evidence in enumerate(cause.evidence):
-            name = f"evidence: {found.symptom.symptom}/{cause.cause}/{index}"
-            inference = rs.inferences[name]
-            if evaluate(inference.condition, view, found.at if inference.axis else "") is True:
-                weight *= evidence.factor
-        odds.append(weight)
+    for cause in found.causes:
+        factors = [factor for name, factor in _evidence(found, cause) if held[name]]
+        odds.append(math.prod(factors, start=cause.cause.weight))
     return odds
+
+
+def _odds_if(
+    consultation: Consultation,
+    found: SymptomFound,
+    held: Held,
+    question: str,
+    at: str,
+    answer: Answer,
+) -> list[float]:
+    """The same if a question were answered so, by the plain reading of what hangs on it."""
+    rs = consultation.ruleset
+    view = suppose(consultation, {(question, at): answer})
+    moved = {
+        name: evaluate(tree.condition, view, found.at if tree.axis else "") is True
+        for name in rs.evidence_on(found.symptom.symptom, question)
+        for tree in [rs.inferences[name]]
+    }
+    return _odds(found, {**held, **moved})
 
 
 def _normal(odds: list[float]) -> list[float]:

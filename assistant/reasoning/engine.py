@@ -16,7 +16,7 @@ from functools import lru_cache
 from typing import Any, TypeVar
 
 from assistant.errors import EngineFault
-from assistant.knowledge.conditions import leaves
+from assistant.knowledge.conditions import leaves, names_in
 from assistant.knowledge.evaluation import Reading
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.compiler import CONCLUSIONS, Block, compile_ruleset
@@ -100,11 +100,25 @@ class Engine:
             name: frozenset(leaf.name for leaf in leaves(inf.condition))
             for name, inf in ruleset.inferences.items()
         }
+        self._concerning = self._needed_for(
+            name for name, inf in ruleset.inferences.items() if inf.role == "applies"
+        )
         self._somewheres = [
             (name, inf) for name, inf in ruleset.inferences.items() if inf.role == "somewhere"
         ]
         self._plain: dict[Hashable, dict[tuple[str, str], bool]] = {}
         self._fire = lru_cache(maxsize=_MOST_KEPT)(self._fire_anew)
+
+    def _needed_for(self, names: Iterable[str]) -> frozenset[int]:
+        """The blocks that hold these inferences, or any whose conclusion they read."""
+        blocks_of = {name: blocks for blocks, some in self._together.items() for name in some}
+        todo, seen = list(names), set()
+        while todo:
+            name = todo.pop()
+            if name in blocks_of and name not in seen:
+                seen.add(name)
+                todo += names_in(self.ruleset.inferences[name].condition)
+        return frozenset(block for name in seen for block in blocks_of[name])
 
     def _install(self, block: Block) -> None:
         """Hands a block to durable-rules, the first time there is something to tell it."""
@@ -218,12 +232,19 @@ class Engine:
         found: list[dict[str, dict[str, Any]]] = json.loads(f"[{','.join(matches)}]")
         return found
 
+    def whom_it_concerns(self, readings: Readings) -> EngineResult:
+        """Fires only what says whether a question concerns this car, and what that rests on."""
+        return self._run(readings, self._concerning)
+
     def run(self, readings: Readings) -> EngineResult:
         """Fires everything that follows from the readings, round by round.
 
         What weighs the causes of a symptom comes last, and only where the symptom is there.
         """
-        told: list[set[Fact]] = [set() for _ in self.blocks]
+        return self._run(readings, frozenset(range(len(self.blocks))))
+
+    def _run(self, readings: Readings, asked: frozenset[int]) -> EngineResult:
+        told: dict[int, set[Fact]] = {index: set() for index in asked}
         changed = self._tell(told, readings.facts())
         firings: dict[tuple[str, str], Firing] = {}
         faults: list[tuple[str, str]] = []
@@ -231,14 +252,14 @@ class Engine:
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
-            rules = [index for index in sorted(changed) if self.blocks[index].symptom is None]
+            rules = sorted(index for index in changed if self.blocks[index].symptom is None)
             new = self._fire_all(rules, told, number, firings, faults)
             new += self._lift(firings, lifted)
             changed = self._tell(told, new)
         else:
             faults.append(("", "the rules did not come to rest"))
         there = {name for (name, _), firing in firings.items() if firing.truth}
-        weighing = [index for index, block in enumerate(self.blocks) if block.symptom in there]
+        weighing = [index for index in sorted(asked) if self.blocks[index].symptom in there]
         self._fire_all(weighing, told, number, firings, faults)
         faults += self._check(readings, told, firings)
         ordered = dict(
@@ -249,7 +270,7 @@ class Engine:
     def _fire_all(
         self,
         indexes: Iterable[int],
-        told: list[set[Fact]],
+        told: dict[int, set[Fact]],
         number: int,
         firings: dict[tuple[str, str], Firing],
         faults: list[tuple[str, str]],
@@ -271,11 +292,11 @@ class Engine:
                     firings[(inference, at)] = replace(before, supports=every)
         return new
 
-    def _tell(self, told: list[set[Fact]], facts: Iterable[Fact]) -> set[int]:
+    def _tell(self, told: dict[int, set[Fact]], facts: Iterable[Fact]) -> set[int]:
         changed: set[int] = set()
         for fact in facts:
             for index in self._readers.get((fact.kind, fact.name), ()):
-                if fact not in told[index]:
+                if index in told and fact not in told[index]:
                     told[index].add(fact)
                     changed.add(index)
         return changed
@@ -297,7 +318,7 @@ class Engine:
     def _check(
         self,
         readings: Readings,
-        told: list[set[Fact]],
+        told: dict[int, set[Fact]],
         firings: dict[tuple[str, str], Firing],
     ) -> list[tuple[str, str]]:
         """Compares every firing, both ways, with the plain reading of its condition.
@@ -311,6 +332,8 @@ class Engine:
         expected: dict[tuple[str, str], bool] = {}
         for blocks, names in self._together.items():
             if (symptom := self.blocks[blocks[0]].symptom) is not None and symptom not in there:
+                continue
+            if not all(index in told for index in blocks):
                 continue
             key = (blocks, *(frozenset(told[index]) for index in blocks))
             if key not in self._plain:
