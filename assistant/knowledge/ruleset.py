@@ -291,26 +291,19 @@ class Ruleset:
                     todo += self.answers_behind(behind)
         return {behind: frozenset(names) for behind, names in found.items()}
 
+    def dangers_on(self, question: str) -> tuple[str, ...]:
+        """The rules that say "do not drive" and read a question, or what follows from it."""
+        return tuple(self._dangers_on.get(question, ()))
+
     @cached_property
-    def danger_answers(self) -> frozenset[str]:
-        """The questions whose answers some rule that says "do not drive" reads, or works with."""
-        todo = [
-            leaf.name
-            for inference in self.rules()
-            if inference.rule and inference.rule.urgency
-            if inference.rule.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
-            for leaf in leaves(inference.condition)
-        ]
-        found: set[str] = set()
-        while todo:
-            name = todo.pop()
-            if name in found:
-                continue
-            found.add(name)
-            todo += self.answers_behind(name)
-            if name in self.inferences:
-                todo += [leaf.name for leaf in leaves(self.inferences[name].condition)]
-        return frozenset(found & self.questions.keys())
+    def _dangers_on(self) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for inference in self.rules():
+            urgency = inference.rule.urgency if inference.rule else None
+            if urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank:
+                for name in self.questions_behind(inference.condition):
+                    found.setdefault(name, []).append(inference.name)
+        return found
 
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:
         """The causes that an item of the standard would fail for."""

@@ -17,7 +17,8 @@ from assistant.knowledge.journal import Answer, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult
-from assistant.reasoning.supposed import Supposed, items_behind, suppose
+from assistant.reasoning.engine import Supposed
+from assistant.reasoning.supposed import items_behind, suppose
 from assistant.reasoning.why import possible_answers, rules_reading, with_answer
 
 __all__ = [

@@ -23,7 +23,7 @@ from assistant.knowledge.journal import (
 )
 from assistant.knowledge.models import Cause, Rule, Symptom, TesterOnly, Urgency
 from assistant.knowledge.ruleset import Inference, Ruleset, most_pressing
-from assistant.reasoning.engine import Engine, EngineResult, EngineView, Firing
+from assistant.reasoning.engine import Engine, EngineResult, EngineView, Firing, Supposed
 from assistant.reasoning.facts import Readings
 
 __all__ = [
@@ -549,8 +549,8 @@ def _not_of_this_car(
     found: dict[tuple[str, str], Withdrawn] = {}
     for entry in late:
         rest = [e for e in journal if e is not entry]
-        if _left_out_by(ruleset, journal, rest).isdisjoint(ruleset.danger_answers):
-            continue  # without an answer no more can follow, unless others count again
+        if not _more_may_stand(ruleset, journal, rest, present):
+            continue
         for key, finding in _dangers(ruleset, rest).items():
             if key not in present:
                 how = "what was said of the car later does not go with it"
@@ -559,12 +559,25 @@ def _not_of_this_car(
     return found
 
 
-def _left_out_by(ruleset: Ruleset, journal: Sequence[Entry], rest: Sequence[Entry]) -> set[str]:
-    """The questions answered in `rest` that concern this car but not by the whole journal."""
+def _more_may_stand(
+    ruleset: Ruleset, journal: Sequence[Entry], rest: Sequence[Entry], present: set[tuple[str, str]]
+) -> bool:
+    """Whether a serious finding could stand by `rest` and not by all, by a plain reading.
+
+    Without an answer no more can follow, unless it counts others again: those to questions that
+    do not concern this car by it.
+    """
     engine = engine_for(ruleset)
-    now, less = (_fitting(ruleset, fold(entries))[0] for entries in (journal, rest))
-    out = _not_this_car(engine, now) - _not_this_car(engine, less)
-    return {question for question, _ in less.answers if question in out}
+    state, less = (_fitting(ruleset, fold(entries))[0] for entries in (journal, rest))
+    out = _not_this_car(engine, less)
+    back = {question for question, _ in less.answers} & (_not_this_car(engine, state) - out)
+    view = Supposed(ruleset, Readings(ruleset, less, out))
+    return any(
+        (rule, at) not in present and view.concluded(rule, at) is True
+        for question in sorted(back)
+        for rule in ruleset.dangers_on(question)
+        for at in ruleset.members(ruleset.inferences[rule].axis)
+    )
 
 
 def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:

@@ -17,7 +17,7 @@ from typing import Any, TypeVar
 
 from assistant.errors import EngineFault
 from assistant.knowledge.conditions import leaves, names_in
-from assistant.knowledge.evaluation import Reading
+from assistant.knowledge.evaluation import Reading, evaluate
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.compiler import CONCLUSIONS, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
@@ -34,7 +34,7 @@ except ImportError as error:  # pragma: no cover - needs a broken installation
         "pip install --no-cache-dir --force-reinstall durable-rules"
     ) from error
 
-__all__ = ["Engine", "EngineResult", "Firing"]
+__all__ = ["Engine", "EngineResult", "EngineView", "Firing", "Supposed"]
 
 _ROUNDS = 40
 _MOST_KEPT = 1024
@@ -385,6 +385,23 @@ class EngineView:
 
     def members(self, axis: str) -> tuple[str, ...]:
         return self._ruleset.members(axis)
+
+
+class Supposed(EngineView):
+    """A view in which rules are read anew from supposed readings, not taken from the engine.
+
+    It filters what is worth a real replay, and nothing more.
+    """
+
+    def __init__(self, ruleset: Ruleset, readings: Readings) -> None:
+        super().__init__(ruleset, readings, {})
+        self._known: dict[tuple[str, str], bool | None] = {}
+
+    def concluded(self, name: str, at: str) -> bool | None:
+        key = (name, at)
+        if key not in self._known:
+            self._known[key] = evaluate(self._ruleset.inferences[name].condition, self, at)
+        return self._known[key]
 
 
 @lru_cache(maxsize=16384)

@@ -10,28 +10,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from assistant.knowledge.conditions import Condition, Somewhere, children
-from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import Answer, Said, State
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.engine import EngineView
+from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings
 
-__all__ = ["Supposed", "items_behind", "suppose"]
-
-
-class Supposed(EngineView):
-    """A view in which rules are read anew from supposed readings, not taken from the engine."""
-
-    def __init__(self, ruleset: Ruleset, readings: Readings) -> None:
-        super().__init__(ruleset, readings, {})
-        self._known: dict[tuple[str, str], bool | None] = {}
-
-    def concluded(self, name: str, at: str) -> bool | None:
-        key = (name, at)
-        if key not in self._known:
-            self._known[key] = evaluate(self._ruleset.inferences[name].condition, self, at)
-        return self._known[key]
+__all__ = ["items_behind", "suppose"]
 
 
 def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer]) -> Supposed:
