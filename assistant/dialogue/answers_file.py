@@ -23,7 +23,7 @@ from assistant.errors import AnswersError, InputError, near_name
 from assistant.knowledge.journal import Context, Earlier, Entry, Said, entry_adapter
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["Fault", "Given", "read_answers", "read_text"]
+__all__ = ["AnswersReader", "Fault", "Given", "Row", "read_answers", "read_text"]
 
 _MAX_BYTES = 50_000_000
 _MAX_DEPTH = 20
@@ -65,34 +65,84 @@ class _Text(str):
 
 
 RulesetNamed = Callable[[str | None], Ruleset]
-Heard = dict[tuple[str, str, str, dt.date], Unclear | Understood]
+Heard = dict[tuple[str, str, str, dt.date | None], Unclear | Understood]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of a file of many consultations, not read yet; number counts from 1."""
+
+    label: str
+    number: int
+    text: str
+
+
+class AnswersReader:
+    """Reads files; what the same words to the same question mean is found out once."""
+
+    def __init__(self, ruleset_named: RulesetNamed, today: dt.date) -> None:
+        self.ruleset_named = ruleset_named
+        self.today = today
+        self.heard: Heard = {}
+
+    def pieces(self, label: str, text: str) -> Iterator[Given | Row]:
+        """The consultations in one file, those of a file of many not read yet.
+
+        Raises AnswersError where nothing in it can be used.
+        """
+        if not text.strip():
+            raise AnswersError(f"{label} is empty.")
+        if len(text) > _MAX_BYTES:
+            raise AnswersError(f"{label} is larger than 50 MB.")
+        if text.lstrip().startswith("{"):
+            first = _json_of(next(line for line in text.split("\n") if line.strip()), [])
+            if first is not None and first.get("kind") == "context":
+                yield from _from_journal(label, text.split("\n"))
+                return
+            if first is not None:
+                yield from _rows(label, text.split("\n"))
+                return
+            whole = _json_of(text, [])
+            if _is_sheet(whole):
+                yield _from_sheet(label, whole)
+                return
+            if whole is not None:
+                text = _JSON_ESCAPE.sub(_without_pairs, text)
+        faults: list[Fault] = []
+        data = _load(label, _printable(text, faults), faults)
+        if not isinstance(data, dict):
+            raise AnswersError(
+                f"{label}, line 1: an answers file starts with names such as car: and answers:."
+            )
+        yield _Reading(self, label, faults).read(data)
+
+    def given(self, piece: Given | Row) -> Given:
+        """A piece, read if it is not yet. Never raises."""
+        if isinstance(piece, Given):
+            return piece
+        twice: list[str] = []
+        data = _json_of(piece.text, twice)
+        faults = [
+            Fault(piece.number, f"{key!r} stands here twice; the first counts.") for key in twice
+        ]
+        if data is None:
+            fault = Fault(piece.number, "this line is not a JSON object.")
+            return Given(piece.label, [], [fault])
+        if _is_sheet(data):
+            try:
+                return _from_sheet(piece.label, data)
+            except AnswersError as error:
+                why = str(error).removeprefix(f"{piece.label}: ")
+                return Given(piece.label, [], [Fault(piece.number, why)])
+        return _Reading(self, piece.label, faults).read(_with_line(data, piece.number))
 
 
 def read_answers(
     label: str, text: str, ruleset_named: RulesetNamed, today: dt.date
 ) -> Iterator[Given]:
     """The consultations in one file. Raises AnswersError where nothing in it can be used."""
-    if not text.strip():
-        raise AnswersError(f"{label} is empty.")
-    if len(text) > _MAX_BYTES:
-        raise AnswersError(f"{label} is larger than 50 MB.")
-    if text.lstrip().startswith("{"):
-        if _is_json(next(line for line in text.split("\n") if line.strip())):
-            yield from _json_lines(label, text, ruleset_named, today)
-            return
-        whole = _json_of(text, [])
-        if _is_sheet(whole):
-            yield _from_sheet(label, whole)
-            return
-        if whole is not None:
-            text = _JSON_ESCAPE.sub(_without_pairs, text)
-    faults: list[Fault] = []
-    data = _load(label, _printable(text, faults), faults)
-    if not isinstance(data, dict):
-        raise AnswersError(
-            f"{label}, line 1: an answers file starts with names such as car: and answers:."
-        )
-    yield _Reader(label, ruleset_named, today, faults).read(data)
+    reader = AnswersReader(ruleset_named, today)
+    return map(reader.given, reader.pieces(label, text))
 
 
 def _json_of(text: str, twice: list[str]) -> dict[str, Any] | None:
@@ -111,10 +161,6 @@ def _json_of(text: str, twice: list[str]) -> dict[str, Any] | None:
     except (ValueError, RecursionError):
         return None
     return data if isinstance(data, dict) else None
-
-
-def _is_json(line: str) -> bool:
-    return _json_of(line, []) is not None
 
 
 def _is_sheet(data: Any) -> bool:
@@ -141,34 +187,10 @@ def _printable(text: str, faults: list[Fault]) -> str:
     return text
 
 
-def _json_lines(
-    label: str, text: str, ruleset_named: RulesetNamed, today: dt.date
-) -> Iterator[Given]:
-    lines = text.split("\n")
-    first = _json_of(next(line for line in lines if line.strip()), [])
-    if first is not None and first.get("kind") == "context":
-        yield from _from_journal(label, lines)
-        return
-    count = sum(1 for line in lines if line.strip())
-    heard: Heard = {}
-    for number, line in enumerate(lines, start=1):
-        if not line.strip():
-            continue
-        name = f"{label}:{number}" if count > 1 else label
-        twice: list[str] = []
-        data = _json_of(line, twice)
-        faults = [Fault(number, f"{key!r} stands here twice; the first counts.") for key in twice]
-        if data is None:
-            yield Given(name, [], [Fault(number, "this line is not a JSON object.")])
-        elif _is_sheet(data):
-            try:
-                yield _from_sheet(name, data)
-            except AnswersError as error:
-                why = str(error).removeprefix(f"{name}: ")
-                yield Given(name, [], [Fault(number, why)])
-        else:
-            reader = _Reader(name, ruleset_named, today, faults, heard)
-            yield reader.read(_with_line(data, number))
+def _rows(label: str, lines: list[str]) -> Iterator[Row]:
+    numbered = [(number, line) for number, line in enumerate(lines, start=1) if line.strip()]
+    for number, line in numbered:
+        yield Row(f"{label}:{number}" if len(numbered) > 1 else label, number, line)
 
 
 def _with_line(data: Any, line: int) -> Any:
@@ -272,26 +294,16 @@ def _plain(node: Any, depth: int, seen: set[int], faults: list[Fault]) -> Any:
     return result
 
 
-class _Reader:
-    """Turns one mapping into a journal, noting every fault on the way.
+class _Reading:
+    """Turns one mapping into a journal, noting every fault on the way."""
 
-    heard: what words were understood as so far; the same words to the same question mean the same.
-    """
-
-    def __init__(
-        self,
-        label: str,
-        ruleset_named: RulesetNamed,
-        today: dt.date,
-        faults: list[Fault],
-        heard: Heard | None = None,
-    ) -> None:
+    def __init__(self, reader: AnswersReader, label: str, faults: list[Fault]) -> None:
         self.label = label
-        self.ruleset_named = ruleset_named
-        self.today = today
+        self.ruleset_named = reader.ruleset_named
+        self.today = reader.today
+        self.heard = reader.heard
         self.faults = faults
         self.keys: dict[str, Any] = {}
-        self.heard = {} if heard is None else heard
 
     def fault(self, where: Any, text: str) -> None:
         made = Fault(getattr(where, "line", None), text)
@@ -456,7 +468,7 @@ class _Reader:
             value = _Text("; ".join(value) or "none", getattr(name, "line", 0))
         words = clean(str(value))
         line = getattr(value, "line", getattr(name, "line", None))
-        same = (self.rs.digest, key, words, self.today)
+        same = (self.rs.digest, key, words, self.today if question.kind == "date" else None)
         if same not in self.heard:
             self.heard[same] = understand(words, question, today=self.today)
         heard = self.heard[same]

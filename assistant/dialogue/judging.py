@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from assistant.dialogue.answers_file import Given, read_answers, read_text
+from assistant.dialogue.answers_file import AnswersReader, Given, Row, read_text
 from assistant.dialogue.asking import Line
 from assistant.dialogue.judged import explain_judged
 from assistant.dialogue.plain import wrapped
@@ -52,7 +52,7 @@ class Judge:
         why_not: str | None = None,
     ) -> None:
         self.ruleset_named = ruleset_named
-        self.today = today
+        self.reader = AnswersReader(ruleset_named, today)
         self.as_json = as_json
         self.explain = explain
         self.why_not = why_not
@@ -62,8 +62,8 @@ class Judge:
         worst = DONE
         try:
             label, text = read_text(path)
-            givens = read_answers(label, text, self.ruleset_named, self.today)
-            for judged in each_done(self.one, givens, self.prepare):
+            pieces = self.reader.pieces(label, text)
+            for judged in each_done(self.piece, pieces, self.prepare):
                 if judged.text:
                     self.write(out, judged.text)
                 for complaint in judged.complaints:
@@ -76,10 +76,14 @@ class Judge:
             worst = max(worst, MISUSE)
         return worst
 
-    def prepare(self, given: Given) -> None:
+    def prepare(self, piece: Given | Row) -> None:
         """Makes ready what every process would have to make ready for itself."""
+        given = self.reader.given(piece)
         if given.journal and isinstance(given.journal[0], Context):
             engine_for(self.ruleset_named(given.journal[0].ruleset)).prepare()
+
+    def piece(self, piece: Given | Row) -> Judged:
+        return self.one(self.reader.given(piece))
 
     def one(self, given: Given) -> Judged:
         """Judges one consultation."""

@@ -193,10 +193,7 @@ def _from_last_time(
         )
         context = plain.model_copy(update={"earlier": earlier})
         about = [
-            s
-            for (q, _), s in known.items()
-            if ruleset.places[ruleset.questions[q].place].stage == "start"
-            and q != ruleset.about.kit
+            s for (q, _), s in known.items() if q in ruleset.of_the_car and q != ruleset.about.kit
         ]
         if about and _same_car(ruleset, asker, about, stored.context.today):
             copies: list[Entry] = [

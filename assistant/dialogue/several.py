@@ -33,14 +33,15 @@ _work: Callable[[Any], Any] | None = None
 def each_done(
     work: Callable[[Thing], Done], things: Iterable[Thing], prepare: Callable[[Thing], None]
 ) -> Iterator[Done]:
-    """What `work` makes of each thing, in order. prepare: called once, before copies are made."""
+    """What `work` makes of each thing, in order. prepare: called once, where there are many."""
     rest = iter(things)
-    first = list(islice(rest, _FEW)) if _processes() > 1 else []
-    if len(first) < _FEW:
-        yield from map(work, chain(first, rest))
-        return
-    prepare(first[0])
-    yield from _in_processes(work, chain(first, rest))
+    first = list(islice(rest, _FEW))
+    if len(first) == _FEW:
+        prepare(first[0])
+        if _processes() > 1:
+            yield from _in_processes(work, chain(first, rest))
+            return
+    yield from map(work, chain(first, rest))
 
 
 def _processes() -> int:

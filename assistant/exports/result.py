@@ -48,8 +48,8 @@ def not_known_of_car(consultation: Consultation) -> list[str]:
     rs = consultation.ruleset
     return [
         name
-        for name, question in rs.questions.items()
-        if rs.places[question.place].stage == "start"
+        for name in rs.questions
+        if name in rs.of_the_car
         and name != rs.about.kit
         and consultation.readings.reading(name, "").state in ("unasked", "dont_know", "cant_look")
     ]
@@ -210,11 +210,13 @@ def clear_items(consultation: Consultation) -> list[str]:
         if inference.rule is None or inference.rule.finds is None:
             continue
         item = inference.rule.finds.item
+        if clear.get(item) is False:
+            continue
         decided = all(
             consultation.result.truth(inference.name, at) is False
             for at in rs.members(inference.axis)
         )
-        clear[item] = clear.get(item, True) and decided
+        clear[item] = decided
     return [item for item, yes in clear.items() if yes]
 
 
@@ -236,8 +238,7 @@ def result_data(
         "about_the_car": [
             said_data(consultation, s)
             for s in consultation.state.answers.values()
-            if s.question in rs.questions
-            and rs.places[rs.questions[s.question].place].stage == "start"
+            if s.question in rs.of_the_car
         ],
         "about_the_car_not_known": [rs.questions[q].label for q in not_known_of_car(consultation)],
         "drive": drive_advice(consultation),

@@ -6,8 +6,9 @@ rules that almost fired, and is one of the three that must agree in the tests.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
 from assistant.knowledge.conditions import (
     And,
@@ -74,36 +75,84 @@ def compare(lo: float, hi: float, op: str, value: float) -> bool | None:
 
 def evaluate(node: Condition, view: View, at: str = "") -> bool | None:
     """The truth of a condition for the part `at`."""
-    if isinstance(node, (And, Or)):
-        decides = isinstance(node, Or)  # one true part decides an Or, one false part an And
-        result: bool | None = not decides
-        for part in node.parts:
-            value = evaluate(part, view, at)
-            if value is decides:
-                return value
-            if value is None:
-                result = None
-        return result
-    if isinstance(node, Not):
-        value = evaluate(node.part, view, at)
-        return None if value is None else not value
-    if isinstance(node, Somewhere):
-        values = [evaluate(node.part, view, member) for member in view.members(node.axis)]
-        return True if True in values else None if None in values else False
-    where = at if view.axis_of(node.name) else ""
-    if isinstance(node, Concluded):
-        return view.concluded(node.name, where)
-    reading = view.reading(node.name, where)
-    if isinstance(node, Word):
-        return None if reading.word is None else reading.word in node.words
-    if isinstance(node, Has):
-        return None if reading.picks is None else node.pick in reading.picks
-    if isinstance(node, Fitted):
-        return {"value": True, "not_fitted": False}.get(reading.state)
-    if isinstance(node, Known):
-        return {"value": True, "dont_know": False, "cant_look": False}.get(reading.state)
-    if isinstance(node, Number):
-        if reading.lo is None or reading.hi is None:
-            return None
-        return compare(reading.lo, reading.hi, node.op, node.value)
-    raise TypeError(f"not a condition: {node!r}")
+    return _READERS[type(node)](node, view, at)
+
+
+def _and(node: And, view: View, at: str) -> bool | None:
+    result: bool | None = True
+    for part in node.parts:
+        value = evaluate(part, view, at)
+        if value is False:
+            return False
+        if value is None:
+            result = None
+    return result
+
+
+def _or(node: Or, view: View, at: str) -> bool | None:
+    result: bool | None = False
+    for part in node.parts:
+        value = evaluate(part, view, at)
+        if value is True:
+            return True
+        if value is None:
+            result = None
+    return result
+
+
+def _not(node: Not, view: View, at: str) -> bool | None:
+    value = evaluate(node.part, view, at)
+    return None if value is None else not value
+
+
+def _somewhere(node: Somewhere, view: View, _: str) -> bool | None:
+    values = [evaluate(node.part, view, member) for member in view.members(node.axis)]
+    return True if True in values else None if None in values else False
+
+
+def _concluded(node: Concluded, view: View, at: str) -> bool | None:
+    return view.concluded(node.name, at if view.axis_of(node.name) else "")
+
+
+def _fitted(node: Fitted, view: View, at: str) -> bool | None:
+    return {"value": True, "not_fitted": False}.get(_reading(node.name, view, at).state)
+
+
+def _known(node: Known, view: View, at: str) -> bool | None:
+    states = {"value": True, "dont_know": False, "cant_look": False}
+    return states.get(_reading(node.name, view, at).state)
+
+
+def _word(node: Word, view: View, at: str) -> bool | None:
+    word = _reading(node.name, view, at).word
+    return None if word is None else word in node.words
+
+
+def _has(node: Has, view: View, at: str) -> bool | None:
+    picks = _reading(node.name, view, at).picks
+    return None if picks is None else node.pick in picks
+
+
+def _number(node: Number, view: View, at: str) -> bool | None:
+    reading = _reading(node.name, view, at)
+    if reading.lo is None or reading.hi is None:
+        return None
+    return compare(reading.lo, reading.hi, node.op, node.value)
+
+
+def _reading(name: str, view: View, at: str) -> Reading:
+    return view.reading(name, at if view.axis_of(name) else "")
+
+
+_READERS: dict[type, Callable[[Any, View, str], bool | None]] = {
+    And: _and,
+    Or: _or,
+    Not: _not,
+    Somewhere: _somewhere,
+    Concluded: _concluded,
+    Fitted: _fitted,
+    Known: _known,
+    Word: _word,
+    Has: _has,
+    Number: _number,
+}

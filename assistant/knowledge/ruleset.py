@@ -21,6 +21,7 @@ from assistant.knowledge.conditions import (
     NameKind,
     Sum,
     leaves,
+    names_in,
 )
 from assistant.knowledge.evaluation import View, evaluate
 from assistant.knowledge.models import (
@@ -290,6 +291,31 @@ class Ruleset:
                     found[behind].add(name)
                     todo += self.answers_behind(behind)
         return {behind: frozenset(names) for behind, names in found.items()}
+
+    @cached_property
+    def of_the_car(self) -> frozenset[str]:
+        """The questions about the car itself, asked once at the start."""
+        places = self.places
+        return frozenset(n for n, q in self.questions.items() if places[q.place].stage == "start")
+
+    @cached_property
+    def not_of_the_car(self) -> frozenset[str]:
+        return frozenset(self.questions) - self.of_the_car
+
+    @cached_property
+    def worked_for_applies(self) -> frozenset[str]:
+        """What is worked out to know whom a question concerns."""
+        conditions = [i.condition for i in self.inferences.values() if i.role == "applies"]
+        todo = [name for condition in conditions for name in names_in(condition)]
+        seen: set[str] = set()
+        while todo:
+            name = todo.pop()
+            if name not in seen:
+                seen.add(name)
+                todo += self.answers_behind(name)
+                if name in self.inferences:
+                    todo += names_in(self.inferences[name].condition)
+        return frozenset(name for name in seen if name in self.derived or name in self.sums)
 
     def dangers_on(self, question: str) -> tuple[str, ...]:
         """The rules that say "do not drive" and read a question, or what follows from it."""

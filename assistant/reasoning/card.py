@@ -32,11 +32,7 @@ def numbered_prompts(ruleset: Ruleset, journal: Sequence[Entry]) -> list[Prompt]
     about_car = [
         entry
         for entry in active_entries(journal)
-        if not isinstance(entry, Said)
-        or (
-            entry.question in ruleset.questions
-            and ruleset.places[ruleset.questions[entry.question].place].stage == "start"
-        )
+        if not isinstance(entry, Said) or entry.question in ruleset.of_the_car
     ]
     kept = [e for e in about_car if e.kind in ("context", "said", "corrected")]
     plan = agenda(consult(ruleset, kept))

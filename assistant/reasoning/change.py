@@ -221,7 +221,7 @@ class _Search:
 
         def order(item: Item) -> tuple[bool, bool, bool]:
             question = rs.questions[item[0]]
-            about_car = rs.places[question.place].stage == "start"
+            about_car = item[0] in rs.of_the_car
             unopened = question.asked == "follow_up" and item not in {*answers, *opened}
             return about_car, unopened, (item in answers) != self.held
 
@@ -233,8 +233,7 @@ class _Search:
         kept = [
             said
             for key, said in state.answers.items()
-            if key in set(items)
-            or (key[0] in rs.questions and rs.places[rs.questions[key[0]].place].stage == "start")
+            if key in set(items) or key[0] in rs.of_the_car
         ]
         return [state.context, *kept]
 

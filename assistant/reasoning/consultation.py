@@ -221,7 +221,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     state, misfits = _fitting(ruleset, fold(journal))
     readings, result = _infer(ruleset, state)
     findings = _findings(ruleset, readings, result)
-    withdrawn = _withdrawn(ruleset, journal, findings)
+    withdrawn = _withdrawn(ruleset, state, journal, findings)
     urgencies = [f.urgency for f in findings]
     too_close = _too_close(ruleset, readings, result)
     follow_ups = _follow_ups(ruleset, result)
@@ -312,15 +312,13 @@ def _infer(ruleset: Ruleset, state: State) -> tuple[Readings, EngineResult]:
 def _not_this_car(engine: Engine, state: State) -> frozenset[str]:
     """The questions that do not concern this car, by the rules that say so."""
     ruleset = engine.ruleset
-    walk = frozenset(
-        name for name, q in ruleset.questions.items() if ruleset.places[q.place].stage != "start"
-    )
     about_car = tuple(
-        (key, said.answer) for key, said in state.answers.items() if key[0] not in walk
+        (key, said.answer) for key, said in state.answers.items() if key[0] in ruleset.of_the_car
     )
 
     def work_out() -> frozenset[str]:
-        first = engine.whom_it_concerns(Readings(ruleset, state, walk))
+        of_car = Readings(ruleset, state, ruleset.not_of_the_car, ruleset.worked_for_applies)
+        first = engine.whom_it_concerns(of_car)
         return frozenset(n for n in ruleset.questions if first.truth(f"applies: {n}") is False)
 
     return engine.keep(("not this car", state.context.today, about_car), work_out)
@@ -499,7 +497,7 @@ def _tester_only(ruleset: Ruleset, result: EngineResult) -> tuple[TesterOnly, ..
 
 
 def _withdrawn(
-    ruleset: Ruleset, journal: Sequence[Entry], now: tuple[Finding, ...]
+    ruleset: Ruleset, state: State, journal: Sequence[Entry], now: tuple[Finding, ...]
 ) -> tuple[Withdrawn, ...]:
     """Serious findings that stood once and are gone because an answer was changed.
 
@@ -527,29 +525,28 @@ def _withdrawn(
                 old = _words_changed(entry, journal[:index])
                 new = getattr(entry, "words", "")
                 found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, old, new)
-    found.update(_not_of_this_car(ruleset, journal, present))
+    found.update(_not_of_this_car(ruleset, state, journal, present))
     return tuple(found.values())
 
 
 def _not_of_this_car(
-    ruleset: Ruleset, journal: Sequence[Entry], present: set[tuple[str, str]]
+    ruleset: Ruleset, state: State, journal: Sequence[Entry], present: set[tuple[str, str]]
 ) -> dict[tuple[str, str], Withdrawn]:
     """Serious findings that would stand without an answer about the car that came after others.
 
     With such an answer a question may concern the car no more, and what was said to it not count.
     """
-    start = {n for n, q in ruleset.questions.items() if ruleset.places[q.place].stage == "start"}
     others, late = False, []
     for entry in journal:
         if isinstance(entry, Said):
-            if entry.question not in start:
+            if entry.question not in ruleset.of_the_car:
                 others = True
             elif others:
                 late.append(entry)
     found: dict[tuple[str, str], Withdrawn] = {}
     for entry in late:
         rest = [e for e in journal if e is not entry]
-        if not _more_may_stand(ruleset, journal, rest, present):
+        if not _more_may_stand(ruleset, state, rest, present):
             continue
         for key, finding in _dangers(ruleset, rest).items():
             if key not in present:
@@ -560,7 +557,7 @@ def _not_of_this_car(
 
 
 def _more_may_stand(
-    ruleset: Ruleset, journal: Sequence[Entry], rest: Sequence[Entry], present: set[tuple[str, str]]
+    ruleset: Ruleset, state: State, rest: Sequence[Entry], present: set[tuple[str, str]]
 ) -> bool:
     """Whether a serious finding could stand by `rest` and not by all, by a plain reading.
 
@@ -568,14 +565,16 @@ def _more_may_stand(
     do not concern this car by it.
     """
     engine = engine_for(ruleset)
-    state, less = (_fitting(ruleset, fold(entries))[0] for entries in (journal, rest))
-    out = _not_this_car(engine, less)
-    back = {question for question, _ in less.answers} & (_not_this_car(engine, state) - out)
-    view = Supposed(ruleset, Readings(ruleset, less, out))
+    less = _fitting(ruleset, fold(rest))[0]
+    without = _not_this_car(engine, less)
+    back = {name for name, _ in less.answers} & (_not_this_car(engine, state) - without)
+    rules = {rule for question in back for rule in ruleset.dangers_on(question)}
+    if not rules:
+        return False
+    view = Supposed(ruleset, Readings(ruleset, less, without))
     return any(
         (rule, at) not in present and view.concluded(rule, at) is True
-        for question in sorted(back)
-        for rule in ruleset.dangers_on(question)
+        for rule in sorted(rules)
         for at in ruleset.members(ruleset.inferences[rule].axis)
     )
 

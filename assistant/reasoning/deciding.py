@@ -133,7 +133,7 @@ def _checks_made(consultation: Consultation, found: SymptomFound) -> int:
     """How many of a symptom's checks have been answered since it was told."""
     answers = consultation.state.answers
     since = answers.get((told(found.symptom.symptom), ""))
-    asked = consultation.ruleset.deciding_questions(found.symptom.symptom)
+    asked = set(consultation.ruleset.deciding_questions(found.symptom.symptom))
     turns = {s.turn for (name, _), s in answers.items() if name in asked}
     return sum(1 for turn in turns if since is not None and turn > since.turn)
 

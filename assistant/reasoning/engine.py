@@ -11,9 +11,9 @@ from __future__ import annotations
 import gc
 import json
 from collections.abc import Callable, Collection, Hashable, Iterable, Set
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from assistant.errors import EngineFault
 from assistant.knowledge.conditions import leaves, names_in
@@ -38,12 +38,11 @@ __all__ = ["Engine", "EngineResult", "EngineView", "Firing", "Supposed"]
 
 _ROUNDS = 40
 _MOST_KEPT = 1024
-_OBJECTS_MADE = 20_000
+_OBJECTS_MADE = 50_000
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
-class Firing:
+class Firing(NamedTuple):
     """An inference that the engine found certainly true or certainly false at one part.
 
     supports: every different set of facts that made it so, each in pattern order.
@@ -86,7 +85,11 @@ class Engine:
         self.ruleset = ruleset
         self.blocks: list[Block] = ruleset.compiled or compile_ruleset(ruleset)
         self._readers: dict[tuple[str, str], list[int]] = {}
-        self._order = {name: inf.order for name, inf in ruleset.inferences.items()}
+        self._order = {
+            (name, at): (inf.order, at)
+            for name, inf in ruleset.inferences.items()
+            for at in ruleset.members(inf.axis)
+        }
         self._meaning: dict[str, tuple[str, bool, str | None]] = {}
         self._host = _QuietHost()
         self._session = 0
@@ -194,16 +197,11 @@ class Engine:
                 if rule not in self._meaning:
                     continue
                 inference, truth, where = self._meaning[rule]
-                at = facts[int(matched[where]["id"])].at if where else ""
-                every = [facts[int(m["id"])] for m in matched.values()]
-                support = tuple(f for f in every if f.kind != "part")
+                met = {pattern: facts[int(m["id"])] for pattern, m in matched.items()}
+                at = met[where].at if where else ""
+                support = tuple(f for f in met.values() if f.kind != "part")
                 found.setdefault((inference, at, truth), {})[support] = None
-        return tuple(
-            (inference, at, truth, _in_order(supports))
-            for (inference, at, truth), supports in sorted(
-                found.items(), key=lambda item: (self._order[item[0][0]], *item[0][1:])
-            )
-        )
+        return tuple((*key, _in_order(supports)) for key, supports in found.items())
 
     def _matches(
         self, block: str, session: str, facts: list[Fact]
@@ -248,7 +246,7 @@ class Engine:
         changed = self._tell(told, readings.facts())
         firings: dict[tuple[str, str], Firing] = {}
         faults: list[tuple[str, str]] = []
-        lifted: set[Fact] = set()
+        lifted: set[str] = set()
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
@@ -263,7 +261,7 @@ class Engine:
         self._fire_all(weighing, told, number, firings, faults)
         faults += self._check(readings, told, firings)
         ordered = dict(
-            sorted(firings.items(), key=lambda kv: (kv[1].round, self._order[kv[0][0]], kv[0][1]))
+            sorted(firings.items(), key=lambda item: (item[1].round, self._order[item[0]]))
         )
         return EngineResult(ordered, tuple(faults))
 
@@ -289,7 +287,7 @@ class Engine:
                     faults.append((inference, "the engine found it both true and false"))
                 elif before.supports != supports:
                     every = _in_order({*before.supports, *supports})
-                    firings[(inference, at)] = replace(before, supports=every)
+                    firings[(inference, at)] = before._replace(supports=every)
         return new
 
     def _tell(self, told: dict[int, set[Fact]], facts: Iterable[Fact]) -> set[int]:
@@ -301,18 +299,18 @@ class Engine:
                     changed.add(index)
         return changed
 
-    def _lift(self, firings: dict[tuple[str, str], Firing], lifted: set[Fact]) -> list[Fact]:
+    def _lift(self, firings: dict[tuple[str, str], Firing], lifted: set[str]) -> list[Fact]:
         """A somewhere(...) is true once one part is, and false once every part is false."""
         new: list[Fact] = []
         for name, inference in self._somewheres:
+            if name in lifted:
+                continue
             parts = self.ruleset.members(inference.axis)
             values = [f.truth if (f := firings.get((name, at))) else None for at in parts]
             if True in values or None not in values:
+                lifted.add(name)
                 text = name.removeprefix("somewhere(").removesuffix(")")
-                fact = Fact("somewhere", text, "", "yes" if True in values else "no")
-                if fact not in lifted:
-                    lifted.add(fact)
-                    new.append(fact)
+                new.append(Fact("somewhere", text, "", "yes" if True in values else "no"))
         return new
 
     def _check(

@@ -62,11 +62,16 @@ def read_answer(answer: Answer) -> Reading:
 class Readings:
     """All readings of one state: answers, today, and what is worked out from them.
 
-    without: questions that do not concern this car; an answer to them is left out.
+    without: questions that do not concern this car; an answer to them is left out. worked: what
+    is to be worked out; None for everything.
     """
 
     def __init__(
-        self, ruleset: Ruleset, state: State, without: frozenset[str] = frozenset()
+        self,
+        ruleset: Ruleset,
+        state: State,
+        without: frozenset[str] = frozenset(),
+        worked: Set[str] | None = None,
     ) -> None:
         self.ruleset = ruleset
         self.state = state
@@ -77,7 +82,7 @@ class Readings:
             if key[0] in ruleset.questions and key[0] not in without:
                 self.table[key] = read_answer(said.answer)
         self.earlier = {(e.question, e.at): e for e in state.context.earlier}
-        self._work_out_all({*ruleset.derived, *ruleset.sums})
+        self._work_out_all({*ruleset.derived, *ruleset.sums} if worked is None else worked)
 
     def changed(self, readings: dict[tuple[str, str], Reading]) -> Readings:
         """A copy in which some readings are replaced; nothing is worked out anew."""

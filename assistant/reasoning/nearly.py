@@ -48,9 +48,7 @@ class NearlyFinder:
             for inference in ruleset.rules()
         ]
         self._ways = [(inference, ways) for inference, ways in self._ways if ways]
-        self._start = {
-            n for n, q in ruleset.questions.items() if ruleset.places[q.place].stage == "start"
-        }
+        self._start = ruleset.of_the_car
         self._behind: dict[Condition, tuple[str, ...]] = {}
 
     def find(self, consultation: Consultation) -> tuple[Nearly, ...]:

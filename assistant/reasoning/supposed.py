@@ -26,7 +26,7 @@ def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer
         key: Said(turn=state.last_turn + 1, question=key[0], at=key[1], answer=answer)
         for key, answer in answers.items()
     }
-    if not any(rs.places[rs.questions[name].place].stage == "start" for name, _ in answers):
+    if not any(name in rs.of_the_car for name, _ in answers):
         return Supposed(rs, consultation.readings.answered(said))
     state = replace(state, answers={**state.answers, **said})
     return Supposed(rs, Readings(rs, state, _not_this_car(rs, state)))
@@ -34,10 +34,8 @@ def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer
 
 def _not_this_car(ruleset: Ruleset, state: State) -> frozenset[str]:
     """The questions that do not concern a car, by the plain reading of what they say."""
-    walk = frozenset(
-        name for name, q in ruleset.questions.items() if ruleset.places[q.place].stage != "start"
-    )
-    view = Supposed(ruleset, Readings(ruleset, state, walk))
+    of_car = Readings(ruleset, state, ruleset.not_of_the_car, ruleset.worked_for_applies)
+    view = Supposed(ruleset, of_car)
     return frozenset(
         name
         for name, question in ruleset.questions.items()

@@ -43,7 +43,7 @@ def test_few_things_or_one_core_need_no_other_process(cores: int, things: int) -
     ran = python(
         "import os\n"
         f"several._processes = lambda: {cores}\n"
-        f"done = list(several.each_done(lambda n: (n, os.getpid()), range({things}), print))\n"
+        f"done = list(several.each_done(lambda n: (n, os.getpid()), range({things}), id))\n"
         "print([n for n, _ in done] == list(range(len(done))), {p for _, p in done} =="
         " {os.getpid()}, len(done))"
     )
