@@ -301,10 +301,10 @@ def _teach(options: argparse.Namespace) -> int:
 def _judge(options: argparse.Namespace) -> int:
     from assistant.dialogue.judging import Judge
 
-    loaded: dict[str | None, Any] = {}
+    loaded: dict[str, Any] = {}
 
     def ruleset_named(name: str | None) -> Any:
-        wanted = getattr(options, "ruleset", None) or name
+        wanted = getattr(options, "ruleset", None) or name or DEFAULT_RULESET
         if wanted not in loaded:
             loaded[wanted] = _ruleset(wanted)
         return loaded[wanted]

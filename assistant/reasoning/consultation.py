@@ -564,14 +564,18 @@ def _more_may_stand(
     Without an answer no more can follow, unless it counts others again: those to questions that
     do not concern this car by it.
     """
-    engine = engine_for(ruleset)
+    out = _not_this_car(engine_for(ruleset), state)
+    not_counting = {name for name, _ in state.answers if name in out}
+    if not any(ruleset.dangers_on(name) for name in not_counting):
+        return False
     less = _fitting(ruleset, fold(rest))[0]
-    without = _not_this_car(engine, less)
-    back = {name for name, _ in less.answers} & (_not_this_car(engine, state) - without)
-    rules = {rule for question in back for rule in ruleset.dangers_on(question)}
+    car = Readings(ruleset, less, ruleset.not_of_the_car, ruleset.worked_for_applies)
+    whom = Supposed(ruleset, car)
+    back = {n for n in not_counting if whom.concluded(f"applies: {n}", "") is not False}
+    rules = {rule for name in back for rule in ruleset.dangers_on(name)}
     if not rules:
         return False
-    view = Supposed(ruleset, Readings(ruleset, less, without))
+    view = Supposed(ruleset, Readings(ruleset, less, out - back))
     return any(
         (rule, at) not in present and view.concluded(rule, at) is True
         for rule in sorted(rules)
