@@ -84,7 +84,10 @@ class Urgency(StrEnum):
     @property
     def rank(self) -> int:
         """0 for the most pressing."""
-        return list(Urgency).index(self)
+        return _RANKS[self]
+
+
+_RANKS = {urgency: rank for rank, urgency in enumerate(Urgency)}
 
 
 class Who(StrEnum):

@@ -74,16 +74,18 @@ def next_check(consultation: Consultation, found: SymptomFound) -> Deciding | No
     """The check to make next for a symptom, or None where none tells enough."""
     rs, shares = consultation.ruleset, [c.share for c in found.causes]
     made = _checks_made(consultation, found)
-    if made >= MOST_FOR_WORST:
+    worst = _worst(consultation, found)
+    settled = made >= MOST_CHECKS or (found.likely is not None and found.likely.share >= SETTLED)
+    if made >= MOST_FOR_WORST or (worst is None and settled):
         return None
-    held = _held(consultation, found)
+    checks = list(checks_for(consultation, found))
+    held = _held(consultation, found) if checks else {}
     tried = [
         (question, at, trial)
-        for question, at in checks_for(consultation, found)
+        for question, at in checks
         if (trial := _trial(consultation, found, held, question, at))
     ]
     parts = {name: len(rs.members(rs.questions[name].each)) for name, _, _ in tried}
-    worst = _worst(consultation, found)
     if worst is not None:
         index = next(i for i, c in enumerate(found.causes) if c.cause is worst)
         moved = [
@@ -98,7 +100,7 @@ def next_check(consultation: Consultation, found: SymptomFound) -> Deciding | No
         best = _best(rs, moved)
         if best is not None and best[0] >= LEAST_MOVE:
             return Deciding(found, best[1], best[2], "rules out", best[0], worst)
-    if made >= MOST_CHECKS or (found.likely is not None and found.likely.share >= SETTLED):
+    if settled:
         return None
     doubt = _bits(shares)
     told_more = [

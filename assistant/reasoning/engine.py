@@ -38,7 +38,7 @@ __all__ = ["Engine", "EngineResult", "EngineView", "Firing", "Supposed"]
 
 _ROUNDS = 40
 _MOST_KEPT = 1024
-_OBJECTS_MADE = 50_000
+_OBJECTS_MADE = 500_000
 T = TypeVar("T")
 
 
