@@ -7,24 +7,23 @@ and consult again", so they cannot differ from going forward.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from assistant.knowledge.evaluation import Reading, evaluate
-from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import (
-    Corrected,
     Entry,
-    Mended,
     Said,
     State,
-    TookBack,
     Worry,
     fold,
 )
 from assistant.knowledge.models import Cause, Rule, Symptom, TesterOnly, Urgency
-from assistant.knowledge.ruleset import Inference, Ruleset, most_pressing
-from assistant.reasoning.engine import Engine, EngineResult, EngineView, Firing, Supposed
+from assistant.knowledge.ruleset import Ruleset, most_pressing
+from assistant.reasoning.engine import EngineResult, EngineView
 from assistant.reasoning.facts import Readings
+from assistant.reasoning.findings import Finding, findings, stands
+from assistant.reasoning.inferring import engine_for, fitting, infer
+from assistant.reasoning.withdrawn import Withdrawn, withdrawn
 
 __all__ = [
     "CauseFound",
@@ -38,26 +37,6 @@ __all__ = [
     "consult",
     "engine_for",
 ]
-
-
-@dataclass(frozen=True)
-class Finding:
-    """A rule that has fired and says something to the person."""
-
-    rule: Rule
-    at: str
-    at_words: str
-    urgency: Urgency
-    firing: Firing
-    close_to_limit: bool = False
-
-    @property
-    def item(self) -> str | None:
-        return self.rule.finds.item if self.rule.finds else None
-
-    @property
-    def category(self) -> str | None:
-        return self.rule.finds.category if self.rule.finds else None
 
 
 @dataclass(frozen=True)
@@ -131,18 +110,6 @@ class TooCloseToTell:
 
 
 @dataclass(frozen=True)
-class Withdrawn:
-    """A serious finding that went away because its own answer was changed, not disproved."""
-
-    rule: Rule
-    at: str
-    at_words: str
-    how: str
-    words_before: str
-    words_now: str
-
-
-@dataclass(frozen=True)
 class Consultation:
     """What follows from one journal. Nothing in it is stored; all of it can be made again.
 
@@ -205,24 +172,13 @@ class Consultation:
         return reading.state != "value" or not set(needs) <= (reading.picks or frozenset())
 
 
-_ENGINES: dict[str, Engine] = {}
-
-
-def engine_for(ruleset: Ruleset) -> Engine:
-    """The compiled engine of a ruleset; compiled once and kept with it."""
-    if ruleset.digest not in _ENGINES:
-        _ENGINES.clear()
-        _ENGINES[ruleset.digest] = Engine(ruleset)
-    return _ENGINES[ruleset.digest]
-
-
 def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     """Works out everything that follows from a journal. Pure: no clock, no file, no history."""
-    state, misfits = _fitting(ruleset, fold(journal))
-    readings, result = _infer(ruleset, state)
-    findings = _findings(ruleset, readings, result)
-    withdrawn = _withdrawn(ruleset, state, journal, findings)
-    urgencies = [f.urgency for f in findings]
+    state, misfits = fitting(ruleset, fold(journal))
+    readings, result = infer(ruleset, state)
+    found = findings(ruleset, readings, result)
+    gone = withdrawn(ruleset, state, journal, found)
+    urgencies = [f.urgency for f in found]
     too_close = _too_close(ruleset, readings, result)
     follow_ups = _follow_ups(ruleset, result)
     applies = _applies(ruleset, result)
@@ -234,7 +190,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     )
     if pending or any(_is_danger(ruleset, t.rule.rule) for t in too_close):
         urgencies.append(Urgency.HAVE_LOOKED_AT)
-    if withdrawn or any(_is_danger(ruleset, name) for name, _ in result.faults):
+    if gone or any(_is_danger(ruleset, name) for name, _ in result.faults):
         urgencies.append(Urgency.HAVE_LOOKED_AT)
     if _unplaced(state):
         urgencies.append(Urgency.HAVE_LOOKED_AT)
@@ -243,11 +199,11 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         state=state,
         readings=readings,
         result=result,
-        findings=findings,
+        findings=found,
         follow_ups=follow_ups,
         pending=pending,
         symptoms=_symptoms(ruleset, result),
-        withdrawn=withdrawn,
+        withdrawn=gone,
         unplaced=_unplaced(state),
         stood_down=_stood_down(ruleset, result),
         too_close=too_close,
@@ -279,51 +235,6 @@ def _unplaced(state: State) -> tuple[Worry, ...]:
     )
 
 
-def _fitting(ruleset: Ruleset, state: State) -> tuple[State, tuple[tuple[Said, str], ...]]:
-    """The state without answers that do not fit their questions, and those with the reason."""
-    misfits = {
-        key: (said, reason)
-        for key, said in state.answers.items()
-        if (reason := misfit(ruleset, *key, said.answer)) is not None
-    }
-    earlier = tuple(
-        past
-        for past in state.context.earlier
-        if misfit(ruleset, past.question, past.at, past.answer) is None
-    )
-    mended = {k: m for k, m in state.mended.items() if k[0] in ruleset.questions}
-    if misfits or len(earlier) != len(state.context.earlier) or len(mended) != len(state.mended):
-        state = replace(
-            state,
-            context=state.context.model_copy(update={"earlier": earlier}),
-            answers={k: s for k, s in state.answers.items() if k not in misfits},
-            mended=mended,
-        )
-    return state, tuple(misfits.values())
-
-
-def _infer(ruleset: Ruleset, state: State) -> tuple[Readings, EngineResult]:
-    """First what concerns this car, from the answers about the car; then everything."""
-    engine = engine_for(ruleset)
-    readings = Readings(ruleset, state, _not_this_car(engine, state))
-    return readings, engine.run(readings)
-
-
-def _not_this_car(engine: Engine, state: State) -> frozenset[str]:
-    """The questions that do not concern this car, by the rules that say so."""
-    ruleset = engine.ruleset
-    about_car = tuple(
-        (key, said.answer) for key, said in state.answers.items() if key[0] in ruleset.of_the_car
-    )
-
-    def work_out() -> frozenset[str]:
-        of_car = Readings(ruleset, state, ruleset.not_of_the_car, ruleset.worked_for_applies)
-        first = engine.whom_it_concerns(of_car)
-        return frozenset(n for n in ruleset.questions if first.truth(f"applies: {n}") is False)
-
-    return engine.keep(("not this car", state.context.today, about_car), work_out)
-
-
 def _applies(ruleset: Ruleset, result: EngineResult) -> dict[str, bool | None]:
     return {
         name: True if q.applies is None else result.truth(f"applies: {name}")
@@ -337,39 +248,6 @@ def _is_danger(ruleset: Ruleset, inference: str) -> bool:
     return urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank
 
 
-def _findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tuple[Finding, ...]:
-    found: list[Finding] = []
-    for firing in result.firings.values():
-        inference = ruleset.inferences[firing.inference]
-        rule = inference.rule
-        if rule is None or not firing.truth or not (rule.finds or rule.urgency):
-            continue
-        if any(_stands(ruleset, result, graver, firing.at) for graver in rule.gives_way_to):
-            continue
-        if any(_stands(ruleset, result, by, firing.at) for by in ruleset.lowered_by(rule.rule)):
-            continue
-        found.append(
-            Finding(
-                rule,
-                firing.at,
-                ruleset.at_words(rule.rule, firing.at),
-                rule.urgency or Urgency.NOTHING,
-                firing,
-                _is_close(ruleset, readings, inference, firing),
-            )
-        )
-    scale = list(ruleset.about.scale)
-    found.sort(
-        key=lambda f: (
-            f.urgency.rank,
-            scale.index(f.category) if f.category else len(scale),
-            ruleset.inferences[f.rule.rule].order,
-            ruleset.members(ruleset.inferences[f.rule.rule].axis).index(f.at),
-        )
-    )
-    return tuple(found)
-
-
 def _stood_down(ruleset: Ruleset, result: EngineResult) -> tuple[StoodDown, ...]:
     """The dangers that have fired and are lowered by what was directly seen."""
     return tuple(
@@ -377,30 +255,9 @@ def _stood_down(ruleset: Ruleset, result: EngineResult) -> tuple[StoodDown, ...]
         for firing in result.firings.values()
         if firing.truth and (rule := ruleset.inferences[firing.inference].rule) is not None
         for by in ruleset.lowered_by(rule.rule)
-        if _stands(ruleset, result, by, firing.at)
+        if stands(ruleset, result, by, firing.at)
         and (by_rule := ruleset.inferences[by].rule) is not None
     )
-
-
-def _stands(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
-    """Whether a rule has fired at a part, or for the whole car, or somewhere if it has parts."""
-    axis = ruleset.inferences[rule].axis
-    parts = (at,) if at in ruleset.members(axis) else ruleset.members(axis)
-    return any(result.truth(rule, part) is True for part in parts)
-
-
-def _is_close(ruleset: Ruleset, readings: Readings, inference: Inference, firing: Firing) -> bool:
-    """Whether a measuring error of the usual size could turn this finding over."""
-    measured = [
-        key
-        for fact in firing.supports[0]
-        for key in readings.behind(fact.name, fact.at)
-        if ruleset.questions[key[0]].error
-    ]
-    if not measured:
-        return False
-    view = EngineView(ruleset, readings.with_errors(measured), {})
-    return evaluate(inference.condition, view, firing.at) is None
 
 
 def _too_close(
@@ -494,117 +351,3 @@ def _tester_only(ruleset: Ruleset, result: EngineResult) -> tuple[TesterOnly, ..
         for index, only in enumerate(file.tester_only)
         if only.applies is None or result.truth(f"tester: {system}/{index}") is not False
     )
-
-
-def _withdrawn(
-    ruleset: Ruleset, state: State, journal: Sequence[Entry], now: tuple[Finding, ...]
-) -> tuple[Withdrawn, ...]:
-    """Serious findings that stood once and are gone because an answer was changed.
-
-    Each correction, repair or step back is compared with what stood just before it. A finding
-    that comes back later is not withdrawn.
-    """
-    found: dict[tuple[str, str], Withdrawn] = {}
-    present = {(f.rule.rule, f.at) for f in now}
-    said: set[tuple[str, str]] = set()
-    for index, entry in enumerate(journal):
-        again = isinstance(entry, Said) and (entry.question, entry.at) in said
-        if isinstance(entry, Said):
-            said.add((entry.question, entry.at))
-        if not again and not isinstance(entry, Corrected | Mended | TookBack):
-            continue
-        before = _dangers(ruleset, journal[:index])
-        if not before:
-            continue
-        after = _dangers(ruleset, journal[: index + 1])
-        how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
-            entry.kind, "answered differently later"
-        )
-        for key, finding in before.items():
-            if key not in after and key not in present:
-                old = _words_changed(entry, journal[:index])
-                new = getattr(entry, "words", "")
-                found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, old, new)
-    found.update(_not_of_this_car(ruleset, state, journal, present))
-    return tuple(found.values())
-
-
-def _not_of_this_car(
-    ruleset: Ruleset, state: State, journal: Sequence[Entry], present: set[tuple[str, str]]
-) -> dict[tuple[str, str], Withdrawn]:
-    """Serious findings that would stand without an answer about the car that came after others.
-
-    With such an answer a question may concern the car no more, and what was said to it not count.
-    """
-    others, late = False, []
-    for entry in journal:
-        if isinstance(entry, Said):
-            if entry.question not in ruleset.of_the_car:
-                others = True
-            elif others:
-                late.append(entry)
-    found: dict[tuple[str, str], Withdrawn] = {}
-    for entry in late:
-        rest = [e for e in journal if e is not entry]
-        if not _more_may_stand(ruleset, state, rest, present):
-            continue
-        for key, finding in _dangers(ruleset, rest).items():
-            if key not in present:
-                how = "what was said of the car later does not go with it"
-                words = f"{ruleset.questions[entry.question].label}: {entry.words}"
-                found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, "", words)
-    return found
-
-
-def _more_may_stand(
-    ruleset: Ruleset, state: State, rest: Sequence[Entry], present: set[tuple[str, str]]
-) -> bool:
-    """Whether a serious finding could stand by `rest` and not by all, by a plain reading.
-
-    Without an answer no more can follow, unless it counts others again: those to questions that
-    do not concern this car by it.
-    """
-    out = _not_this_car(engine_for(ruleset), state)
-    not_counting = {name for name, _ in state.answers if name in out}
-    if not any(ruleset.dangers_on(name) for name in not_counting):
-        return False
-    less = _fitting(ruleset, fold(rest))[0]
-    car = Readings(ruleset, less, ruleset.not_of_the_car, ruleset.worked_for_applies)
-    whom = Supposed(ruleset, car)
-    back = {n for n in not_counting if whom.concluded(f"applies: {n}", "") is not False}
-    rules = {rule for name in back for rule in ruleset.dangers_on(name)}
-    if not rules:
-        return False
-    view = Supposed(ruleset, Readings(ruleset, less, out - back))
-    return any(
-        (rule, at) not in present and view.concluded(rule, at) is True
-        for rule in sorted(rules)
-        for at in ruleset.members(ruleset.inferences[rule].axis)
-    )
-
-
-def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:
-    """The serious findings of a journal; kept, since each answer asks it of the same beginnings."""
-    state = _fitting(ruleset, fold(journal))[0]
-
-    def work_out() -> dict[tuple[str, str], Finding]:
-        return {
-            (f.rule.rule, f.at): f
-            for f in _findings(ruleset, *_infer(ruleset, state))
-            if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
-        }
-
-    answers = tuple((key, said.answer) for key, said in state.answers.items())
-    key = ("dangers", state.context.today, state.context.earlier, answers)
-    return engine_for(ruleset).keep(key, work_out)
-
-
-def _words_changed(entry: Entry, before: Sequence[Entry]) -> str:
-    """What the person had said before an entry changed it."""
-    if isinstance(entry, TookBack):
-        words = [e.words for e in before if isinstance(e, Said) and e.turn == entry.of]
-        return "; ".join(dict.fromkeys(words))
-    if isinstance(entry, Said | Mended):
-        old = fold(before).answers.get((entry.question, entry.at))
-        return old.words if old else ""
-    return ""

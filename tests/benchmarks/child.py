@@ -22,7 +22,7 @@ from assistant.dialogue.plain import wrapped
 from assistant.dialogue.talk import Talk
 from assistant.knowledge.journal import Context, Entry, Said, TookBack, fold
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning import consultation
+from assistant.reasoning import inferring
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import Consultation, consult, engine_for
 from assistant.reasoning.engine import Engine
@@ -78,7 +78,7 @@ def timed(work: Callable[[], Any]) -> tuple[float, Any]:
 
 def fresh_engine(ruleset: Ruleset) -> float:
     """A new engine with nothing cached, prepared; returns the milliseconds it took."""
-    consultation._ENGINES.clear()
+    inferring._ENGINES.clear()
     gc.collect()
     return timed(lambda: engine_for(ruleset).prepare())[0]
 
@@ -86,7 +86,7 @@ def fresh_engine(ruleset: Ruleset) -> float:
 def told(ruleset: Ruleset, journal: list[Entry]) -> list[Fact]:
     """The facts that a consultation starts from, for CLIPS; made after all that is timed."""
     state = fold(journal)
-    without = consultation._not_this_car(engine_for(ruleset), state)
+    without = inferring.not_this_car(engine_for(ruleset), state)
     return list(Readings(ruleset, state, without).facts())
 
 
@@ -272,7 +272,7 @@ def growth(folder: str, cache: str, times: str, walk: str) -> dict[str, Any]:
     first = load_ruleset(RULESET)
     original = read_journal(Path(walk)) if walk else clean_walk(first)
     plain = consult(first, original)
-    consultation._ENGINES.clear()
+    inferring._ENGINES.clear()
     load, ruleset = timed(lambda: load_ruleset(Path(folder)))
     load_ruleset(Path(folder), Path(cache))
     load_again, ruleset = timed(lambda: load_ruleset(Path(folder), Path(cache)))

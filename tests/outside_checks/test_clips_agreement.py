@@ -20,9 +20,10 @@ from assistant.knowledge.journal import fold
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning.agreement import asked_for
 from assistant.reasoning.cases import case_journal, fires
-from assistant.reasoning.consultation import _infer, consult, engine_for
+from assistant.reasoning.consultation import consult, engine_for
 from assistant.reasoning.engine import EngineResult, EngineView
 from assistant.reasoning.facts import Readings
+from assistant.reasoning.inferring import infer
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker
 
@@ -63,7 +64,7 @@ def compare_journals(seed: int, count: int) -> Share:
     maker = JournalMaker(ruleset, seed)
     share = Share({i.name: Counter() for i in ruleset.rules()})
     for number in range(count):
-        readings, result = _infer(ruleset, fold(maker.journal()))
+        readings, result = infer(ruleset, fold(maker.journal()))
         ours = decided(result)
         theirs = asked_for(ruleset, clips_rules.run(list(readings.facts())))
         if result.faults:
@@ -131,8 +132,8 @@ def test_the_order_of_answers_changes_nothing(gb_cars: Ruleset) -> None:
     random = Random(7)
     for _ in range(100):
         journal = maker.journal()
-        first = decided(_infer(gb_cars, fold(journal))[1])
+        first = decided(infer(gb_cars, fold(journal))[1])
         rest = journal[1:]
         random.shuffle(rest)
         moved = [e.model_copy(update={"turn": t}) for t, e in enumerate(rest, 1)]
-        assert decided(_infer(gb_cars, fold([journal[0], *moved]))[1]) == first
+        assert decided(infer(gb_cars, fold([journal[0], *moved]))[1]) == first

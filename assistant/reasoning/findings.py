@@ -1,0 +1,87 @@
+"""What the rules that have fired say to the person, the gravest first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.models import Rule, Urgency
+from assistant.knowledge.ruleset import Inference, Ruleset
+from assistant.reasoning.engine import EngineResult, EngineView, Firing
+from assistant.reasoning.facts import Readings
+
+__all__ = ["Finding", "findings", "stands"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A rule that has fired and says something to the person."""
+
+    rule: Rule
+    at: str
+    at_words: str
+    urgency: Urgency
+    firing: Firing
+    close_to_limit: bool = False
+
+    @property
+    def item(self) -> str | None:
+        return self.rule.finds.item if self.rule.finds else None
+
+    @property
+    def category(self) -> str | None:
+        return self.rule.finds.category if self.rule.finds else None
+
+
+def findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tuple[Finding, ...]:
+    found: list[Finding] = []
+    for firing in result.firings.values():
+        inference = ruleset.inferences[firing.inference]
+        rule = inference.rule
+        if rule is None or not firing.truth or not (rule.finds or rule.urgency):
+            continue
+        if any(stands(ruleset, result, graver, firing.at) for graver in rule.gives_way_to):
+            continue
+        if any(stands(ruleset, result, by, firing.at) for by in ruleset.lowered_by(rule.rule)):
+            continue
+        found.append(
+            Finding(
+                rule,
+                firing.at,
+                ruleset.at_words(rule.rule, firing.at),
+                rule.urgency or Urgency.NOTHING,
+                firing,
+                _is_close(ruleset, readings, inference, firing),
+            )
+        )
+    scale = list(ruleset.about.scale)
+    found.sort(
+        key=lambda f: (
+            f.urgency.rank,
+            scale.index(f.category) if f.category else len(scale),
+            ruleset.inferences[f.rule.rule].order,
+            ruleset.members(ruleset.inferences[f.rule.rule].axis).index(f.at),
+        )
+    )
+    return tuple(found)
+
+
+def stands(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
+    """Whether a rule has fired at a part, or for the whole car, or somewhere if it has parts."""
+    axis = ruleset.inferences[rule].axis
+    parts = (at,) if at in ruleset.members(axis) else ruleset.members(axis)
+    return any(result.truth(rule, part) is True for part in parts)
+
+
+def _is_close(ruleset: Ruleset, readings: Readings, inference: Inference, firing: Firing) -> bool:
+    """Whether a measuring error of the usual size could turn this finding over."""
+    measured = [
+        key
+        for fact in firing.supports[0]
+        for key in readings.behind(fact.name, fact.at)
+        if ruleset.questions[key[0]].error
+    ]
+    if not measured:
+        return False
+    view = EngineView(ruleset, readings.with_errors(measured), {})
+    return evaluate(inference.condition, view, firing.at) is None

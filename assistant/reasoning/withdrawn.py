@@ -1,0 +1,154 @@
+"""Serious findings that stood once and are gone, not because they were disproved.
+
+They stay visible and are to be confirmed: an answer may have been changed by mistake, or to be
+rid of the warning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assistant.knowledge.journal import (
+    Corrected,
+    Entry,
+    Mended,
+    Said,
+    State,
+    TookBack,
+    fold,
+)
+from assistant.knowledge.models import Rule, Urgency
+from assistant.knowledge.ruleset import Ruleset
+from assistant.reasoning.engine import Supposed
+from assistant.reasoning.facts import Readings
+from assistant.reasoning.findings import Finding, findings
+from assistant.reasoning.inferring import engine_for, fitting, infer, not_this_car
+
+__all__ = ["Withdrawn", "withdrawn"]
+
+
+@dataclass(frozen=True)
+class Withdrawn:
+    """A serious finding that went away because its own answer was changed, not disproved."""
+
+    rule: Rule
+    at: str
+    at_words: str
+    how: str
+    words_before: str
+    words_now: str
+
+
+def withdrawn(
+    ruleset: Ruleset, state: State, journal: Sequence[Entry], now: tuple[Finding, ...]
+) -> tuple[Withdrawn, ...]:
+    """Serious findings that stood once and are gone because an answer was changed.
+
+    Each correction, repair or step back is compared with what stood just before it. A finding
+    that comes back later is not withdrawn.
+    """
+    found: dict[tuple[str, str], Withdrawn] = {}
+    present = {(f.rule.rule, f.at) for f in now}
+    said: set[tuple[str, str]] = set()
+    for index, entry in enumerate(journal):
+        again = isinstance(entry, Said) and (entry.question, entry.at) in said
+        if isinstance(entry, Said):
+            said.add((entry.question, entry.at))
+        if not again and not isinstance(entry, Corrected | Mended | TookBack):
+            continue
+        before = _dangers(ruleset, journal[:index])
+        if not before:
+            continue
+        after = _dangers(ruleset, journal[: index + 1])
+        how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
+            entry.kind, "answered differently later"
+        )
+        for key, finding in before.items():
+            if key not in after and key not in present:
+                old = _words_changed(entry, journal[:index])
+                new = getattr(entry, "words", "")
+                found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, old, new)
+    found.update(_not_of_this_car(ruleset, state, journal, present))
+    return tuple(found.values())
+
+
+def _not_of_this_car(
+    ruleset: Ruleset, state: State, journal: Sequence[Entry], present: set[tuple[str, str]]
+) -> dict[tuple[str, str], Withdrawn]:
+    """Serious findings that would stand without an answer about the car that came after others.
+
+    With such an answer a question may concern the car no more, and what was said to it not count.
+    """
+    others, late = False, []
+    for entry in journal:
+        if isinstance(entry, Said):
+            if entry.question not in ruleset.of_the_car:
+                others = True
+            elif others:
+                late.append(entry)
+    found: dict[tuple[str, str], Withdrawn] = {}
+    for entry in late:
+        rest = [e for e in journal if e is not entry]
+        if not _more_may_stand(ruleset, state, rest, present):
+            continue
+        for key, finding in _dangers(ruleset, rest).items():
+            if key not in present:
+                how = "what was said of the car later does not go with it"
+                words = f"{ruleset.questions[entry.question].label}: {entry.words}"
+                found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, "", words)
+    return found
+
+
+def _more_may_stand(
+    ruleset: Ruleset, state: State, rest: Sequence[Entry], present: set[tuple[str, str]]
+) -> bool:
+    """Whether a serious finding could stand by `rest` and not by all, by a plain reading.
+
+    Without an answer no more can follow, unless it counts others again: those to questions that
+    do not concern this car by it.
+    """
+    out = not_this_car(engine_for(ruleset), state)
+    not_counting = {name for name, _ in state.answers if name in out}
+    if not any(ruleset.dangers_on(name) for name in not_counting):
+        return False
+    less = fitting(ruleset, fold(rest))[0]
+    car = Readings(ruleset, less, ruleset.not_of_the_car, ruleset.worked_for_applies)
+    whom = Supposed(ruleset, car)
+    back = {n for n in not_counting if whom.concluded(f"applies: {n}", "") is not False}
+    rules = {rule for name in back for rule in ruleset.dangers_on(name)}
+    if not rules:
+        return False
+    view = Supposed(ruleset, Readings(ruleset, less, out - back))
+    return any(
+        (rule, at) not in present and view.concluded(rule, at) is True
+        for rule in sorted(rules)
+        for at in ruleset.members(ruleset.inferences[rule].axis)
+    )
+
+
+def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:
+    """The serious findings of a journal; kept, since each answer asks it of the same beginnings."""
+    state = fitting(ruleset, fold(journal))[0]
+
+    def work_out() -> dict[tuple[str, str], Finding]:
+        return {
+            (f.rule.rule, f.at): f
+            for f in findings(ruleset, *infer(ruleset, state))
+            if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        }
+
+    answers = tuple((key, said.answer) for key, said in state.answers.items())
+    key = ("dangers", state.context.today, state.context.earlier, answers)
+    return engine_for(ruleset).keep(key, work_out)
+
+
+def _words_changed(entry: Entry, before: Sequence[Entry]) -> str:
+    """What the person had said before an entry changed it."""
+    if isinstance(entry, TookBack):
+        words = [e.words for e in before if isinstance(e, Said) and e.turn == entry.of]
+        return "; ".join(dict.fromkeys(words))
+    if isinstance(entry, Said | Mended):
+        old = fold(before).answers.get((entry.question, entry.at))
+        return old.words if old else ""
+    return ""
