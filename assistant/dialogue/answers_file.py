@@ -84,6 +84,7 @@ class AnswersReader:
         self.ruleset_named = ruleset_named
         self.today = today
         self.heard: Heard = {}
+        self.parts_named: dict[tuple[str, str], dict[str, str]] = {}
 
     def pieces(self, label: str, text: str) -> Iterator[Given | Row]:
         """The consultations in one file, those of a file of many not read yet.
@@ -302,6 +303,7 @@ class _Reading:
         self.ruleset_named = reader.ruleset_named
         self.today = reader.today
         self.heard = reader.heard
+        self.parts_named = reader.parts_named
         self.faults = faults
         self.keys: dict[str, Any] = {}
 
@@ -444,10 +446,13 @@ class _Reading:
         plain = str(name).replace("_", " ").strip().lower()
         if plain == "all":
             return list(self.rs.members(axis))
-        for member in self.rs.axes[axis].members:
-            words = (member.at.replace("_", " "), member.say, *member.hear)
-            if plain in {w.lower() for w in words}:
-                return [member.at]
+        named = self.parts_named.setdefault((self.rs.digest, axis), {})
+        if not named:
+            for member in reversed(self.rs.axes[axis].members):
+                words = (member.at.replace("_", " "), member.say, *member.hear)
+                named.update(dict.fromkeys((word.lower() for word in words), member.at))
+        if plain in named:
+            return [named[plain]]
         members = self.rs.members(axis)
         self.fault(name, f"there is no part {str(name)!r} here; the parts are {', '.join(members)}."
                          f"{near_name(str(name), members)}")  # fmt: skip

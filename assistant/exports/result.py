@@ -205,6 +205,7 @@ def often_behind(consultation: Consultation, item: str | None) -> list[str]:
 def clear_items(consultation: Consultation) -> list[str]:
     """Items of the standard that every rule on them has looked at and found nothing in."""
     rs = consultation.ruleset
+    firings = consultation.result.firings
     clear: dict[str, bool] = {}
     for inference in rs.rules():
         if inference.rule is None or inference.rule.finds is None:
@@ -212,11 +213,8 @@ def clear_items(consultation: Consultation) -> list[str]:
         item = inference.rule.finds.item
         if clear.get(item) is False:
             continue
-        decided = all(
-            consultation.result.truth(inference.name, at) is False
-            for at in rs.members(inference.axis)
-        )
-        clear[item] = decided
+        parts = [firings.get((inference.name, at)) for at in rs.members(inference.axis)]
+        clear[item] = all(firing is not None and not firing.truth for firing in parts)
     return [item for item, yes in clear.items() if yes]
 
 

@@ -23,7 +23,6 @@ from assistant.knowledge.conditions import (
     leaves,
     names_in,
 )
-from assistant.knowledge.evaluation import View, evaluate
 from assistant.knowledge.models import (
     Axis,
     Cause,
@@ -76,16 +75,11 @@ class Inference:
     evidence: Evidence | None = None
     path: tuple[str | int, ...] = ()
 
-    @property
+    @cached_property
     def both_sides(self) -> bool:
         """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom
         or keeps a question back only counts where it is true."""
         return self.role not in ("symptom", "evidence", "guard")
-
-    def said(self, view: View, at: str) -> bool | None:
-        """The plain reading of its condition, so far as anybody asks."""
-        value = evaluate(self.condition, view, at)
-        return None if value is False and not self.both_sides else value
 
 
 @dataclass

@@ -106,6 +106,7 @@ class Engine:
         self._concerning = self._needed_for(
             name for name, inf in ruleset.inferences.items() if inf.role == "applies"
         )
+        self._rules = frozenset(inference.name for inference in ruleset.rules())
         self._somewheres = [
             (name, inf) for name, inf in ruleset.inferences.items() if inf.role == "somewhere"
         ]
@@ -280,7 +281,7 @@ class Engine:
                 before = firings.get((inference, at))
                 if before is None:
                     firings[(inference, at)] = Firing(inference, at, truth, number, supports)
-                    if self.ruleset.inferences[inference].role == "rule":
+                    if inference in self._rules:
                         word = "yes" if truth else "no"
                         new.append(Fact("concluded", inference, at, word))
                 elif before.truth != truth:
@@ -352,13 +353,16 @@ class Engine:
         self, names: Iterable[str], view: EngineView, known: Set[str]
     ) -> dict[tuple[str, str], bool]:
         """What a plain reading says of these inferences, where it says anything."""
-        return {
-            (name, at): said
-            for name in names
-            if not self._reads[name].isdisjoint(known)
-            for at in self.ruleset.members(self.ruleset.inferences[name].axis)
-            if (said := self.ruleset.inferences[name].said(view, at)) is not None
-        }
+        found: dict[tuple[str, str], bool] = {}
+        for name in names:
+            if self._reads[name].isdisjoint(known):
+                continue
+            inference = self.ruleset.inferences[name]
+            for at in self.ruleset.members(inference.axis):
+                value = evaluate(inference.condition, view, at)
+                if value or (value is False and inference.both_sides):
+                    found[(name, at)] = value
+        return found
 
 
 class EngineView:
