@@ -297,10 +297,14 @@ class Ruleset:
         return frozenset(self.questions) - self.of_the_car
 
     @cached_property
+    def saying_whom(self) -> frozenset[str]:
+        """The inferences that say whom a question concerns."""
+        return frozenset(n for n, inf in self.inferences.items() if inf.role == "applies")
+
+    @cached_property
     def worked_for_applies(self) -> frozenset[str]:
         """What is worked out to know whom a question concerns."""
-        conditions = [i.condition for i in self.inferences.values() if i.role == "applies"]
-        todo = [name for condition in conditions for name in names_in(condition)]
+        todo = [n for name in self.saying_whom for n in names_in(self.inferences[name].condition)]
         seen: set[str] = set()
         while todo:
             name = todo.pop()

@@ -99,30 +99,28 @@ class Engine:
             for key in block.reads:
                 self._readers.setdefault(key, []).append(index)
         self._together = _together(self.blocks)
+        self._held_by = {name: blocks for blocks, some in self._together.items() for name in some}
         self._reads = {
             name: frozenset(leaf.name for leaf in leaves(inf.condition))
             for name, inf in ruleset.inferences.items()
         }
-        self._concerning = self._needed_for(
-            name for name, inf in ruleset.inferences.items() if inf.role == "applies"
-        )
         self._rules = frozenset(inference.name for inference in ruleset.rules())
         self._somewheres = [
             (name, inf) for name, inf in ruleset.inferences.items() if inf.role == "somewhere"
         ]
         self._plain: dict[Hashable, dict[tuple[str, str], bool]] = {}
         self._fire = lru_cache(maxsize=_MOST_KEPT)(self._fire_anew)
+        self._needed_for = lru_cache(maxsize=_MOST_KEPT)(self._needed_anew)
 
-    def _needed_for(self, names: Iterable[str]) -> frozenset[int]:
+    def _needed_anew(self, names: frozenset[str]) -> frozenset[int]:
         """The blocks that hold these inferences, or any whose conclusion they read."""
-        blocks_of = {name: blocks for blocks, some in self._together.items() for name in some}
-        todo, seen = list(names), set()
+        todo, seen = sorted(names), set()
         while todo:
             name = todo.pop()
-            if name in blocks_of and name not in seen:
+            if name in self._held_by and name not in seen:
                 seen.add(name)
                 todo += names_in(self.ruleset.inferences[name].condition)
-        return frozenset(block for name in seen for block in blocks_of[name])
+        return frozenset(block for name in seen for block in self._held_by[name])
 
     def _install(self, block: Block) -> None:
         """Hands a block to durable-rules, the first time there is something to tell it."""
@@ -231,18 +229,14 @@ class Engine:
         found: list[dict[str, dict[str, Any]]] = json.loads(f"[{','.join(matches)}]")
         return found
 
-    def whom_it_concerns(self, readings: Readings) -> EngineResult:
-        """Fires only what says whether a question concerns this car, and what that rests on."""
-        return self._run(readings, self._concerning)
-
-    def run(self, readings: Readings) -> EngineResult:
+    def run(self, readings: Readings, names: frozenset[str] | None = None) -> EngineResult:
         """Fires everything that follows from the readings, round by round.
 
         What weighs the causes of a symptom comes last, and only where the symptom is there.
+        names: ask only for these inferences and what they rest on; what else follows is not
+        complete then.
         """
-        return self._run(readings, frozenset(range(len(self.blocks))))
-
-    def _run(self, readings: Readings, asked: frozenset[int]) -> EngineResult:
+        asked = frozenset(range(len(self.blocks))) if names is None else self._needed_for(names)
         told: dict[int, set[Fact]] = {index: set() for index in asked}
         changed = self._tell(told, readings.facts())
         firings: dict[tuple[str, str], Firing] = {}

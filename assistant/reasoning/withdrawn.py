@@ -90,41 +90,56 @@ def _not_of_this_car(
     found: dict[tuple[str, str], Withdrawn] = {}
     for entry in late:
         rest = [e for e in journal if e is not entry]
-        if not _more_may_stand(ruleset, state, rest, present):
-            continue
-        for key, finding in _dangers(ruleset, rest).items():
-            if key not in present:
-                how = "what was said of the car later does not go with it"
-                words = f"{ruleset.questions[entry.question].label}: {entry.words}"
-                found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, "", words)
+        back = _may_come_back(ruleset, state, rest) - present
+        for key, finding in _standing(ruleset, rest, back).items():
+            how = "what was said of the car later does not go with it"
+            words = f"{ruleset.questions[entry.question].label}: {entry.words}"
+            found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, "", words)
     return found
 
 
-def _more_may_stand(
-    ruleset: Ruleset, state: State, rest: Sequence[Entry], present: set[tuple[str, str]]
-) -> bool:
-    """Whether a serious finding could stand by `rest` and not by all, by a plain reading.
+def _may_come_back(ruleset: Ruleset, state: State, rest: Sequence[Entry]) -> set[tuple[str, str]]:
+    """The serious rules, by part, that hold by `rest`, by a plain reading, on answers that count
+    by it and not by all: those to questions that do not concern this car by all.
 
-    Without an answer no more can follow, unless it counts others again: those to questions that
-    do not concern this car by it.
+    Without an answer no more can follow, unless it counts others again.
     """
     out = not_this_car(engine_for(ruleset), state)
     not_counting = {name for name, _ in state.answers if name in out}
     if not any(ruleset.dangers_on(name) for name in not_counting):
-        return False
+        return set()
     less = fitting(ruleset, fold(rest))[0]
     car = Readings(ruleset, less, ruleset.not_of_the_car, ruleset.worked_for_applies)
     whom = Supposed(ruleset, car)
     back = {n for n in not_counting if whom.concluded(f"applies: {n}", "") is not False}
     rules = {rule for name in back for rule in ruleset.dangers_on(name)}
     if not rules:
-        return False
+        return set()
     view = Supposed(ruleset, Readings(ruleset, less, out - back))
-    return any(
-        (rule, at) not in present and view.concluded(rule, at) is True
-        for rule in sorted(rules)
+    return {
+        (rule, at)
+        for rule in rules
         for at in ruleset.members(ruleset.inferences[rule].axis)
-    )
+        if view.concluded(rule, at) is True
+    }
+
+
+def _standing(
+    ruleset: Ruleset, journal: Sequence[Entry], wanted: set[tuple[str, str]]
+) -> dict[tuple[str, str], Finding]:
+    """Those of the wanted rules, by part, that the engine finds, and that nothing stands in for."""
+    if not wanted:
+        return {}
+    names = {name for name, _ in wanted}
+    for name in sorted(names):
+        rule = ruleset.inferences[name].rule
+        names.update(ruleset.lowered_by(name), rule.gives_way_to if rule else ())
+    state = fitting(ruleset, fold(journal))[0]
+    engine = engine_for(ruleset)
+    readings = Readings(ruleset, state, not_this_car(engine, state))
+    result = engine.run(readings, frozenset(names))
+    found = {(f.rule.rule, f.at): f for f in findings(ruleset, readings, result)}
+    return {key: finding for key, finding in found.items() if key in wanted}
 
 
 def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:
