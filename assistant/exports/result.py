@@ -204,18 +204,12 @@ def often_behind(consultation: Consultation, item: str | None) -> list[str]:
 
 def clear_items(consultation: Consultation) -> list[str]:
     """Items of the standard that every rule on them has looked at and found nothing in."""
-    rs = consultation.ruleset
     firings = consultation.result.firings
-    clear: dict[str, bool] = {}
-    for inference in rs.rules():
-        if inference.rule is None or inference.rule.finds is None:
-            continue
-        item = inference.rule.finds.item
-        if clear.get(item) is False:
-            continue
-        parts = [firings.get((inference.name, at)) for at in rs.members(inference.axis)]
-        clear[item] = all(firing is not None and not firing.truth for firing in parts)
-    return [item for item, yes in clear.items() if yes]
+    return [
+        item
+        for item, keys in consultation.ruleset.decided_by.items()
+        if all((found := firings.get(key)) is not None and not found.truth for key in keys)
+    ]
 
 
 def result_data(

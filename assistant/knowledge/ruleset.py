@@ -195,13 +195,20 @@ class Ruleset:
 
     def asked_items(self) -> Iterator[tuple[str, str]]:
         """Every (question, at) there is, in ruleset order."""
-        for name, question in self.questions.items():
-            for at in self.members(question.each):
-                yield name, at
+        return iter(self._asked_items)
+
+    @cached_property
+    def _asked_items(self) -> tuple[tuple[str, str], ...]:
+        questions = self.questions.items()
+        return tuple((name, at) for name, q in questions for at in self.members(q.each))
 
     def rules(self) -> Iterator[Inference]:
         """The rules people wrote, in ruleset order."""
-        return (i for i in self.inferences.values() if i.role == "rule")
+        return iter(self._rules)
+
+    @cached_property
+    def _rules(self) -> tuple[Inference, ...]:
+        return tuple(i for i in self.inferences.values() if i.role == "rule")
 
     def lowered_by(self, rule: str) -> tuple[str, ...]:
         """The rules that rule out the danger of a rule."""
@@ -295,6 +302,17 @@ class Ruleset:
     @cached_property
     def not_of_the_car(self) -> frozenset[str]:
         return frozenset(self.questions) - self.of_the_car
+
+    @cached_property
+    def decided_by(self) -> dict[str, list[tuple[str, str]]]:
+        """For each item that rules decide: those rules, at each of their parts."""
+        found: dict[str, list[tuple[str, str]]] = {}
+        for inference in self.rules():
+            if inference.rule is not None and inference.rule.finds is not None:
+                parts = self.members(inference.axis)
+                keys = found.setdefault(inference.rule.finds.item, [])
+                keys += [(inference.name, at) for at in parts]
+        return found
 
     @cached_property
     def saying_whom(self) -> frozenset[str]:

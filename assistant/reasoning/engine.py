@@ -96,7 +96,7 @@ class Engine:
         self._installed: set[str] = set()
         self._kept: dict[Hashable, Any] = {}
         for index, block in enumerate(self.blocks):
-            for key in block.reads:
+            for key in block.reads if block.symptom is None else ():
                 self._readers.setdefault(key, []).append(index)
         self._together = _together(self.blocks)
         self._held_by = {name: blocks for blocks, some in self._together.items() for name in some}
@@ -238,21 +238,25 @@ class Engine:
         """
         asked = frozenset(range(len(self.blocks))) if names is None else self._needed_for(names)
         told: dict[int, set[Fact]] = {index: set() for index in asked}
-        changed = self._tell(told, readings.facts())
+        every = list(readings.facts())
+        changed = self._tell(told, every)
         firings: dict[tuple[str, str], Firing] = {}
         faults: list[tuple[str, str]] = []
         lifted: set[str] = set()
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
-            rules = sorted(index for index in changed if self.blocks[index].symptom is None)
-            new = self._fire_all(rules, told, number, firings, faults)
+            new = self._fire_all(sorted(changed), told, number, firings, faults)
             new += self._lift(firings, lifted)
             changed = self._tell(told, new)
+            every += new
         else:
             faults.append(("", "the rules did not come to rest"))
         there = {name for (name, _), firing in firings.items() if firing.truth}
         weighing = [index for index in sorted(asked) if self.blocks[index].symptom in there]
+        for index in weighing:
+            reads = self.blocks[index].reads
+            told[index] = {fact for fact in every if (fact.kind, fact.name) in reads}
         self._fire_all(weighing, told, number, firings, faults)
         faults += self._check(readings, told, firings)
         ordered = dict(
@@ -336,6 +340,8 @@ class Engine:
             expected |= self._plain[key]
         got = {key: firing.truth for key, firing in firings.items()}
         faults: list[tuple[str, str]] = []
+        if expected == got:
+            return faults
         for name, at in sorted(dict(expected.items() ^ got.items())):
             where = f" at {at}" if at else ""
             says, plain = got.get((name, at)), expected.get((name, at))
