@@ -67,11 +67,20 @@ def card_data(ruleset: Ruleset, journal: Sequence[Entry], minutes: float | None)
         "title": ruleset.about.title,
         "minutes": round(time_for(kept, None)),
         "count": len(kept),
+        "over_time": _over_time(time_for(kept, None), minutes),
         "left_out": list(left_out),
         "places": list(places.values()),
         "notices": list(ruleset.about.notices),
         "attributions": list(ruleset.about.attributions),
     }
+
+
+def _over_time(needed: float, minutes: float | None) -> str:
+    """A sentence where what is always asked takes longer than the time there is."""
+    if minutes is None or round(needed) <= minutes:
+        return ""
+    there = f"That is more than the {minutes:g} minutes there are"
+    return f"{there}, but these are always asked, for safety."
 
 
 def _check(ruleset: Ruleset, number: int, prompt: Prompt) -> dict[str, Any]:
@@ -105,6 +114,7 @@ def _check(ruleset: Ruleset, number: int, prompt: Prompt) -> dict[str, Any]:
 def _text(data: dict[str, Any]) -> str:
     rows = _wrap(f"Walk-round card for {data['car'] or 'the car'}, {data['today']}")
     rows.append(f"{data['count']} checks, about {data['minutes']} minutes.")
+    rows += _wrap(data["over_time"]) if data["over_time"] else []
     rows += _wrap("Write a short answer on each line. Back at the keyboard type card, then the "
                   "number and the answer.")  # fmt: skip
     for place in data["places"]:

@@ -389,6 +389,20 @@ def test_card_numbers_stay_when_an_answer_is_taken_back_or_mended(tiny: Ruleset)
     assert card(tiny, journal, "text") == wanted
 
 
+@pytest.mark.parametrize("form", ["text", "md", "html"])
+def test_a_card_says_where_what_is_always_asked_takes_longer(gb_cars: Ruleset, form: str) -> None:
+    """The safety checks stay in; what does not fit is named."""
+    journal = start("gb-cars")
+
+    def made(minutes: float | None) -> str:
+        return " ".join(card(gb_cars, journal, form, minutes).split())
+
+    said = "these are always asked, for safety"
+    assert f"more than the 5 minutes there are, but {said}" in made(5)
+    assert "Left out for want of time" in made(5)
+    assert said not in made(None) and said not in made(200)
+
+
 def test_the_card_and_the_talk_agree_on_the_numbers(gb_cars: Ruleset) -> None:
     journal = falling()
     found = numbers(card(gb_cars, journal, "text"))
