@@ -78,23 +78,13 @@ def evaluate(node: Condition, view: View, at: str = "") -> bool | None:
     return _READERS[type(node)](node, view, at)
 
 
-def _and(node: And, view: View, at: str) -> bool | None:
-    result: bool | None = True
+def _joined(node: And | Or, view: View, at: str) -> bool | None:
+    decides = isinstance(node, Or)  # one true part decides an Or, one false part an And
+    result: bool | None = not decides
     for part in node.parts:
         value = evaluate(part, view, at)
-        if value is False:
-            return False
-        if value is None:
-            result = None
-    return result
-
-
-def _or(node: Or, view: View, at: str) -> bool | None:
-    result: bool | None = False
-    for part in node.parts:
-        value = evaluate(part, view, at)
-        if value is True:
-            return True
+        if value is decides:
+            return value
         if value is None:
             result = None
     return result
@@ -145,8 +135,8 @@ def _reading(name: str, view: View, at: str) -> Reading:
 
 
 _READERS: dict[type, Callable[[Any, View, str], bool | None]] = {
-    And: _and,
-    Or: _or,
+    And: _joined,
+    Or: _joined,
     Not: _not,
     Somewhere: _somewhere,
     Concluded: _concluded,

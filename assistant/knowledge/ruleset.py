@@ -21,7 +21,6 @@ from assistant.knowledge.conditions import (
     NameKind,
     Sum,
     leaves,
-    names_in,
 )
 from assistant.knowledge.models import (
     Axis,
@@ -234,20 +233,21 @@ class Ruleset:
 
     def questions_behind(self, condition: Condition) -> tuple[str, ...]:
         """The questions that a condition hangs on, through all that is worked out or concluded."""
+        return tuple(name for name in self._names_behind(condition) if name in self.questions)
+
+    def _names_behind(self, condition: Condition) -> dict[str, None]:
+        """All names that a condition hangs on, directly or through others, nearest first."""
         found: dict[str, None] = {}
-        seen: set[str] = set()
         todo = [leaf.name for leaf in leaves(condition)]
         while todo:
             name = todo.pop(0)
-            if name in seen:
+            if name in found:
                 continue
-            seen.add(name)
-            if name in self.questions:
-                found[name] = None
-            elif name in self.inferences:
+            found[name] = None
+            if name in self.inferences:
                 todo += [leaf.name for leaf in leaves(self.inferences[name].condition)]
             todo += self.answers_behind(name)
-        return tuple(found)
+        return found
 
     @cached_property
     def question_order(self) -> dict[str, int]:
@@ -322,16 +322,9 @@ class Ruleset:
     @cached_property
     def worked_for_applies(self) -> frozenset[str]:
         """What is worked out to know whom a question concerns."""
-        todo = [n for name in self.saying_whom for n in names_in(self.inferences[name].condition)]
-        seen: set[str] = set()
-        while todo:
-            name = todo.pop()
-            if name not in seen:
-                seen.add(name)
-                todo += self.answers_behind(name)
-                if name in self.inferences:
-                    todo += names_in(self.inferences[name].condition)
-        return frozenset(name for name in seen if name in self.derived or name in self.sums)
+        conditions = (self.inferences[name].condition for name in self.saying_whom)
+        behind = {name for condition in conditions for name in self._names_behind(condition)}
+        return frozenset(name for name in behind if name in self.derived or name in self.sums)
 
     def dangers_on(self, question: str) -> tuple[str, ...]:
         """The rules that say "do not drive" and read a question, or what follows from it."""

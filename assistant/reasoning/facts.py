@@ -84,6 +84,11 @@ class Readings:
         self.earlier = {(e.question, e.at): e for e in state.context.earlier}
         self._work_out_all({*ruleset.derived, *ruleset.sums} if worked is None else worked)
 
+    @classmethod
+    def of_the_car(cls, ruleset: Ruleset, state: State) -> Readings:
+        """Only the answers about the car itself, with what tells whom a question concerns."""
+        return cls(ruleset, state, ruleset.not_of_the_car, ruleset.worked_for_applies)
+
     def changed(self, readings: dict[tuple[str, str], Reading]) -> Readings:
         """A copy in which some readings are replaced; nothing is worked out anew."""
         other = copy(self)

@@ -64,8 +64,7 @@ def not_this_car(engine: Engine, state: State) -> frozenset[str]:
     )
 
     def work_out() -> frozenset[str]:
-        of_car = Readings(ruleset, state, ruleset.not_of_the_car, ruleset.worked_for_applies)
-        first = engine.run(of_car, ruleset.saying_whom)
+        first = engine.run(Readings.of_the_car(ruleset, state), ruleset.saying_whom)
         return frozenset(n for n in ruleset.questions if first.truth(f"applies: {n}") is False)
 
     return engine.keep(("not this car", state.context.today, about_car), work_out)

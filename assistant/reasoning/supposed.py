@@ -34,8 +34,7 @@ def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer
 
 def _not_this_car(ruleset: Ruleset, state: State) -> frozenset[str]:
     """The questions that do not concern a car, by the plain reading of what they say."""
-    of_car = Readings(ruleset, state, ruleset.not_of_the_car, ruleset.worked_for_applies)
-    view = Supposed(ruleset, of_car)
+    view = Supposed(ruleset, Readings.of_the_car(ruleset, state))
     return frozenset(
         name
         for name, question in ruleset.questions.items()

@@ -109,8 +109,7 @@ def _may_come_back(ruleset: Ruleset, state: State, rest: Sequence[Entry]) -> set
     if not any(ruleset.dangers_on(name) for name in not_counting):
         return set()
     less = fitting(ruleset, fold(rest))[0]
-    car = Readings(ruleset, less, ruleset.not_of_the_car, ruleset.worked_for_applies)
-    whom = Supposed(ruleset, car)
+    whom = Supposed(ruleset, Readings.of_the_car(ruleset, less))
     back = {n for n in not_counting if whom.concluded(f"applies: {n}", "") is not False}
     rules = {rule for name in back for rule in ruleset.dangers_on(name)}
     if not rules:

@@ -32,7 +32,7 @@ def car_first(ruleset: Ruleset, journal: list[Entry]) -> list[Entry]:
 
     def late(entry: Entry) -> bool:
         assert isinstance(entry, Said)
-        return ruleset.places[ruleset.questions[entry.question].place].stage != "start"
+        return entry.question not in ruleset.of_the_car
 
     ordered = sorted(journal[1:], key=late)
     return [journal[0]] + [e.model_copy(update={"turn": t}) for t, e in enumerate(ordered, 1)]
