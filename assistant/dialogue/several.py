@@ -25,7 +25,7 @@ Done = TypeVar("Done")
 _FEW = 16
 """For so many it is not worth making copies of the process (assumed; making two took 0.3 s)."""
 _WAITING = 8
-"""So many things are handed to each process ahead of what has come back."""
+"""So many things are handed to each process ahead of what has come back (assumed)."""
 
 _work: Callable[[Any], Any] | None = None
 

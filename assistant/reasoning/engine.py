@@ -39,6 +39,7 @@ __all__ = ["Engine", "EngineResult", "EngineView", "Firing", "Supposed"]
 _ROUNDS = 40
 _MOST_KEPT = 1024
 _OBJECTS_MADE = 500_000
+"""So many new objects before Python looks for circles; ours, tried at 20, 50 and 500 thousand."""
 T = TypeVar("T")
 
 
