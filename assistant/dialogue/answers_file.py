@@ -65,7 +65,7 @@ class _Text(str):
 
 
 RulesetNamed = Callable[[str | None], Ruleset]
-Heard = dict[tuple[str, str, str, dt.date | None], Unclear | Understood]
+Heard = dict[tuple[str, str, str, dt.date | None], tuple[str, Unclear | Understood]]
 
 
 @dataclass(frozen=True)
@@ -135,7 +135,7 @@ class AnswersReader:
             except AnswersError as error:
                 why = str(error).removeprefix(f"{piece.label}: ")
                 return Given(piece.label, [], [Fault(piece.number, why)])
-        return _Reading(self, piece.label, faults).read(_with_line(data, piece.number))
+        return _Reading(self, piece.label, faults, piece.number).read(_typed(data))
 
 
 def read_answers(
@@ -194,17 +194,15 @@ def _rows(label: str, lines: list[str]) -> Iterator[Row]:
         yield Row(f"{label}:{number}" if len(numbered) > 1 else label, number, line)
 
 
-def _with_line(data: Any, line: int) -> Any:
-    """JSON values as typed text, all on one line."""
+def _typed(data: Any) -> Any:
+    """JSON values as a person would have typed them."""
     if isinstance(data, dict):
-        return {_Text(str(k), line): _with_line(v, line) for k, v in data.items()}
+        return {key: _typed(value) for key, value in data.items()}
     if isinstance(data, list):
-        return [_with_line(v, line) for v in data]
+        return [_typed(value) for value in data]
     if isinstance(data, bool):
-        return _Text("yes" if data else "no", line)
-    if data is None:
-        return None
-    return _Text(str(data), line)
+        return "yes" if data else "no"
+    return data if data is None else str(data)
 
 
 def _from_journal(label: str, lines: list[str]) -> Iterator[Given]:
@@ -296,10 +294,16 @@ def _plain(node: Any, depth: int, seen: set[int], faults: list[Fault]) -> Any:
 
 
 class _Reading:
-    """Turns one mapping into a journal, noting every fault on the way."""
+    """Turns one mapping into a journal, noting every fault on the way.
 
-    def __init__(self, reader: AnswersReader, label: str, faults: list[Fault]) -> None:
+    line: where all of it stands, for texts that do not know their own line.
+    """
+
+    def __init__(
+        self, reader: AnswersReader, label: str, faults: list[Fault], line: int | None = None
+    ) -> None:
         self.label = label
+        self.line = line
         self.ruleset_named = reader.ruleset_named
         self.today = reader.today
         self.heard = reader.heard
@@ -308,9 +312,13 @@ class _Reading:
         self.keys: dict[str, Any] = {}
 
     def fault(self, where: Any, text: str) -> None:
-        made = Fault(getattr(where, "line", None), text)
+        made = Fault(self.line_of(where), text)
         if made not in self.faults:
             self.faults.append(made)
+
+    def line_of(self, text: Any) -> int | None:
+        """Where a text stands."""
+        return text.line if isinstance(text, _Text) else self.line
 
     def text_of(self, data: dict[str, Any], key: str) -> str | None:
         """The plain words under a name, or None; anything else is a fault."""
@@ -411,7 +419,7 @@ class _Reading:
         if value is None:
             return
         if part:
-            value = {_Text(part, getattr(name, "line", 0)): value}
+            value = {part: value}
         if question.each is None:
             if isinstance(value, dict):
                 self.fault(name, f"{key} has one answer for the whole car, not one a part.")
@@ -425,22 +433,21 @@ class _Reading:
             parts = value
         count = before
         for at_name, answer in parts.items():
-            for at in self.parts(question.each, at_name):
+            where = at_name if isinstance(at_name, _Text) else name
+            for at in self.parts(question.each, at_name, where):
                 if answer is None:
                     continue
                 if (key, at) in taken:
-                    where = f"{key}: {at}" if at else key
-                    self.fault(
-                        at_name or name, f"{where} is answered twice; the first answer counts."
-                    )
+                    twice = f"{key}: {at}" if at else key
+                    self.fault(where, f"{twice} is answered twice; the first answer counts.")
                     continue
                 taken.add((key, at))
                 count += 1
-                said = self.answer(key, at, answer, at_name or name, count)
+                said = self.answer(key, at, answer, where, count)
                 if said is not None:
                     yield said
 
-    def parts(self, axis: str | None, name: str) -> list[str]:
+    def parts(self, axis: str | None, name: str, where: Any) -> list[str]:
         if axis is None:
             return [""]
         plain = str(name).replace("_", " ").strip().lower()
@@ -454,12 +461,15 @@ class _Reading:
         if plain in named:
             return [named[plain]]
         members = self.rs.members(axis)
-        self.fault(name, f"there is no part {str(name)!r} here; the parts are {', '.join(members)}."
-                         f"{near_name(str(name), members)}")  # fmt: skip
+        near = near_name(str(name), members)
+        self.fault(
+            where, f"there is no part {str(name)!r} here; the parts are {', '.join(members)}.{near}"
+        )
         return []
 
     def answer(self, key: str, at: str, value: Any, name: Any, turn: int) -> Said | None:
         question = self.rs.questions[key]
+        where = value if isinstance(value, _Text) else name
         if isinstance(value, dict):
             self.fault(name, f"{key}: the answer has more parts than the question.")
             return None
@@ -470,24 +480,29 @@ class _Reading:
             if not all(isinstance(item, str) for item in value):
                 self.fault(name, f"{key}: each item of the list needs to be plain words.")
                 return None
-            value = _Text("; ".join(value) or "none", getattr(name, "line", 0))
-        words = clean(str(value))
-        line = getattr(value, "line", getattr(name, "line", None))
-        same = (self.rs.digest, key, words, self.today if question.kind == "date" else None)
+            value = "; ".join(value) or "none"
+        typed = str(value)
+        same = (self.rs.digest, key, typed, self.today if question.kind == "date" else None)
         if same not in self.heard:
-            self.heard[same] = understand(words, question, today=self.today)
-        heard = self.heard[same]
+            words = clean(typed)
+            self.heard[same] = words, understand(words, question, today=self.today)
+        words, heard = self.heard[same]
         if isinstance(heard, Unclear):
             offers = f" Near: {', '.join(heard.offers)}." if heard.offers else ""
-            self.fault(value, f"{key}: {heard.message}{offers}")
+            self.fault(where, f"{key}: {heard.message}{offers}")
             return None
         if not heard.sure:
             self.fault(
-                value, f"{key}: {words!r} may mean {heard.echo!r}; write it like that to be sure."
+                where, f"{key}: {words!r} may mean {heard.echo!r}; write it like that to be sure."
             )
             return None
         return Said(
-            turn=turn, question=key, at=at, answer=heard.answer, words=words[:2000], line=line
+            turn=turn,
+            question=key,
+            at=at,
+            answer=heard.answer,
+            words=words[:2000],
+            line=self.line_of(where),
         )
 
 

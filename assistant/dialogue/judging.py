@@ -188,9 +188,9 @@ def _fits(question: Question, answer: Answer) -> bool:
     if answer.state != "value":
         return answer.state != "not_fitted" or question.not_fitted
     if question.kind in ("yes_no", "one_of"):
-        return answer.word in question.words()
+        return answer.word in question.vocabulary
     if question.kind == "some_of":
-        return answer.words is not None and set(answer.words) <= set(question.words())
+        return answer.words is not None and question.vocabulary.issuperset(answer.words)
     if question.kind == "note":
         return answer.text is not None
     low, high = question.range or (1.0, float(dt.date.max.toordinal()))

@@ -57,7 +57,10 @@ class Phrasebook:
 
     def lookup(self, words: Iterable[str]) -> tuple[tuple[int, ...], int]:
         """Which things these words name, and how strongly; the strongest only."""
-        found = self.by_key.get(joined(words))
+        return self._of_key(joined(words))
+
+    def _of_key(self, key: str) -> tuple[tuple[int, ...], int]:
+        found = self.by_key.get(key)
         if not found:
             return (), 9
         best = min(found.values())
@@ -67,8 +70,10 @@ class Phrasebook:
         """Names in a sentence, longest first and never overlapping, in order of place."""
         found: list[Span] = []
         for start in range(len(words)):
+            key = ""
             for end in range(start + 1, min(len(words), start + self.longest + 2) + 1):
-                picks, strength = self.lookup(words[start:end])
+                key += words[end - 1]
+                picks, strength = self._of_key(key)
                 if picks:
                     found.append(Span(start, end, picks, strength < 2))
         found.sort(key=lambda s: (s.start - s.end, not s.plain, s.start))

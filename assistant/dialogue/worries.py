@@ -79,12 +79,17 @@ def dangers_in(ruleset: Ruleset, words: str) -> tuple[str, ...]:
     """The dangers that the words could mean; a slip of the finger in a longer word is forgiven."""
     if ruleset.words is None:
         return ()
-    text = re.findall(r"[a-z]+", words.lower())
+    text = _plain_words(words)
     return tuple(
         name
         for name, danger in ruleset.words.dangers.items()
-        if any(_said(re.findall(r"[a-z]+", phrase.lower()), text) for phrase in danger.hear)
+        if any(_said(_plain_words(phrase), text) for phrase in danger.hear)
     )
+
+
+@lru_cache(maxsize=1024)
+def _plain_words(text: str) -> list[str]:
+    return re.findall(r"[a-z]+", text.lower())
 
 
 def _said(phrase: list[str], text: list[str]) -> bool:

@@ -195,10 +195,11 @@ def worries_data(consultation: Consultation) -> list[dict[str, Any]]:
 
 def often_behind(consultation: Consultation, item: str | None) -> list[str]:
     """What is often behind an item of the standard, where no symptom has said so already."""
-    if item is None:
+    known = consultation.ruleset.causes_of(item) if item is not None else ()
+    if not known:
         return []
     here = {c.cause.cause for found in consultation.symptoms for c in found.causes}
-    causes = [c for _, c in consultation.ruleset.causes_of(item) if c.cause not in here]
+    causes = [c for _, c in known if c.cause not in here]
     return list(dict.fromkeys(c.say for c in sorted(causes, key=lambda c: -c.weight)))[:3]
 
 

@@ -112,6 +112,8 @@ def rests_on(consultation: Consultation, finding: Finding) -> list[Said]:
 def json_text(data: Any, indent: int | None = None) -> str:
     """JSON in plain letters, but nothing in it that a terminal could take for a command."""
     text = json.dumps(data, indent=indent, ensure_ascii=False)
+    if text.isprintable():
+        return text
     return re.sub("[\x7f-\x9f\u2028\u2029]", lambda c: f"\\u{ord(c[0]):04x}", text)
 
 

@@ -7,8 +7,7 @@ rules that almost fired, and is one of the three that must agree in the tests.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from assistant.knowledge.conditions import (
     And,
@@ -27,8 +26,7 @@ from assistant.knowledge.conditions import (
 __all__ = ["NOTHING_SAID", "Reading", "View", "compare", "evaluate"]
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(NamedTuple):
     """What is known of one question at one place.
 
     state: "value", "dont_know", "cant_look", "not_fitted" or "unasked". A word, picks or the
@@ -47,13 +45,14 @@ NOTHING_SAID = Reading()
 
 
 class View(Protocol):
-    """Where an evaluation finds its facts; `at` is "" for the car as a whole."""
+    """Where an evaluation finds its facts; `at` is "" for the car as a whole.
+
+    What is known of the car as a whole holds at each part: reading and concluded say it there too.
+    """
 
     def reading(self, name: str, at: str) -> Reading: ...
 
     def concluded(self, name: str, at: str) -> bool | None: ...
-
-    def axis_of(self, name: str) -> str | None: ...
 
     def members(self, axis: str) -> tuple[str, ...]: ...
 
@@ -82,7 +81,7 @@ def _joined(node: And | Or, view: View, at: str) -> bool | None:
     decides = isinstance(node, Or)  # one true part decides an Or, one false part an And
     result: bool | None = not decides
     for part in node.parts:
-        value = evaluate(part, view, at)
+        value = _READERS[type(part)](part, view, at)
         if value is decides:
             return value
         if value is None:
@@ -101,37 +100,33 @@ def _somewhere(node: Somewhere, view: View, _: str) -> bool | None:
 
 
 def _concluded(node: Concluded, view: View, at: str) -> bool | None:
-    return view.concluded(node.name, at if view.axis_of(node.name) else "")
+    return view.concluded(node.name, at)
 
 
 def _fitted(node: Fitted, view: View, at: str) -> bool | None:
-    return {"value": True, "not_fitted": False}.get(_reading(node.name, view, at).state)
+    return {"value": True, "not_fitted": False}.get(view.reading(node.name, at).state)
 
 
 def _known(node: Known, view: View, at: str) -> bool | None:
     states = {"value": True, "dont_know": False, "cant_look": False}
-    return states.get(_reading(node.name, view, at).state)
+    return states.get(view.reading(node.name, at).state)
 
 
 def _word(node: Word, view: View, at: str) -> bool | None:
-    word = _reading(node.name, view, at).word
+    word = view.reading(node.name, at).word
     return None if word is None else word in node.words
 
 
 def _has(node: Has, view: View, at: str) -> bool | None:
-    picks = _reading(node.name, view, at).picks
+    picks = view.reading(node.name, at).picks
     return None if picks is None else node.pick in picks
 
 
 def _number(node: Number, view: View, at: str) -> bool | None:
-    reading = _reading(node.name, view, at)
+    reading = view.reading(node.name, at)
     if reading.lo is None or reading.hi is None:
         return None
     return compare(reading.lo, reading.hi, node.op, node.value)
-
-
-def _reading(name: str, view: View, at: str) -> Reading:
-    return view.reading(name, at if view.axis_of(name) else "")
 
 
 _READERS: dict[type, Callable[[Any, View, str], bool | None]] = {

@@ -21,9 +21,9 @@ def misfit(ruleset: Ruleset, name: str, at: str, answer: Answer) -> str | None:
             return f"{name} cannot be answered with 'not fitted'"
         return None
     if question.kind in ("yes_no", "one_of"):
-        fits = answer.word in question.words()
+        fits = answer.word in question.vocabulary
     elif question.kind == "some_of":
-        fits = answer.words is not None and set(answer.words) <= set(question.words())
+        fits = answer.words is not None and question.vocabulary.issuperset(answer.words)
     elif question.kind == "note":
         fits = answer.text is not None
     else:

@@ -57,11 +57,12 @@ class Answer(Part):
 
     @model_validator(mode="after")
     def _shape(self) -> Answer:
-        given = [self.word is not None, self.words is not None, self.text is not None]
         number = self.lo is not None and self.hi is not None
-        if (self.lo is None) != (self.hi is None) or sum([*given, number]) > 1:
+        given = (self.word is not None) + (self.words is not None) + (self.text is not None)
+        given += number
+        if (self.lo is None) != (self.hi is None) or given > 1:
             raise ValueError("an answer is one word, or words, or a range, or a text")
-        if (self.state == "value") != (sum([*given, number]) == 1):
+        if (self.state == "value") != (given == 1):
             raise ValueError("only a value carries a word, a number or a text")
         if number and self.lo > self.hi:  # type: ignore[operator]
             raise ValueError("the lower end of a range is above its upper end")

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from enum import StrEnum
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
@@ -247,6 +248,11 @@ class Question(Strict):
         if self.kind == "yes_no":
             return ["yes", "no"]
         return list(self.choices)
+
+    @cached_property
+    def vocabulary(self) -> frozenset[str]:
+        """The same words, to look one up."""
+        return frozenset(self.words())
 
 
 class Group(Strict):

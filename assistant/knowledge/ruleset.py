@@ -322,9 +322,19 @@ class Ruleset:
     @cached_property
     def worked_for_applies(self) -> frozenset[str]:
         """What is worked out to know whom a question concerns."""
-        conditions = (self.inferences[name].condition for name in self.saying_whom)
-        behind = {name for condition in conditions for name in self._names_behind(condition)}
-        return frozenset(name for name in behind if name in self.derived or name in self.sums)
+        return frozenset(one for name in self.saying_whom for one in self.worked_behind(name))
+
+    def worked_behind(self, inference: str) -> frozenset[str]:
+        """What is worked out to know whether an inference holds."""
+        if inference not in self._worked_behind:
+            behind = self._names_behind(self.inferences[inference].condition)
+            worked = frozenset(n for n in behind if n in self.derived or n in self.sums)
+            self._worked_behind[inference] = worked
+        return self._worked_behind[inference]
+
+    @cached_property
+    def _worked_behind(self) -> dict[str, frozenset[str]]:
+        return {}
 
     def dangers_on(self, question: str) -> tuple[str, ...]:
         """The rules that say "do not drive" and read a question, or what follows from it."""
@@ -342,12 +352,30 @@ class Ruleset:
 
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:
         """The causes that an item of the standard would fail for."""
-        return tuple(
-            (symptom, cause)
-            for symptom in self.symptoms.values()
-            for cause in symptom.causes
-            if item in cause.items
-        )
+        return tuple(self._causes_of.get(item, ()))
+
+    @cached_property
+    def _causes_of(self) -> dict[str, list[tuple[Symptom, Cause]]]:
+        found: dict[str, list[tuple[Symptom, Cause]]] = {}
+        for symptom in self.symptoms.values():
+            for cause in symptom.causes:
+                for item in dict.fromkeys(cause.items):
+                    found.setdefault(item, []).append((symptom, cause))
+        return found
+
+    @cached_property
+    def made_from(self) -> dict[str, frozenset[str]]:
+        """For each worked-out fact, in ruleset order: the answers, or other such facts, it is made
+        from. One of an earlier time is "earlier NAME"."""
+        return {
+            name: frozenset(
+                part.replace("earlier date of ", "earlier ")
+                for part in derived.of.values()
+                if isinstance(part, str) and not part.startswith("=")
+                if part not in self.limits and part != TODAY
+            )
+            for name, derived in self.derived.items()
+        }
 
     def answers_behind(self, name: str) -> tuple[str, ...]:
         """The names a worked-out fact is made from, one level down."""

@@ -111,11 +111,13 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
     begun = {s.group for s in consultation.state.answers.values() if s.group}
     begun |= consultation.state.opened
     first = asked_first(consultation)
+    answers = consultation.state.answers
+    there = {n for n in rs.questions if consultation.may_be_asked(n)}
     for name, at in rs.asked_items():
+        if (name, at) in answers or name not in there:
+            continue
         question = rs.questions[name]
         follow_up = follow_ups.get((name, at))
-        if (name, at) in consultation.state.answers or not consultation.may_be_asked(name):
-            continue
         mended = (name, at) in consultation.state.mended
         if name in first:
             prompts.append(replace(_single(rs, name, at, None, False), why="triage"))

@@ -38,13 +38,10 @@ class PlainFixpoint:
                         changed = True
 
     def reading(self, name: str, at: str) -> Reading:
-        return self._readings.reading(name, at)
+        return self._readings.reading(name, at if self._ruleset.names[name].axis else "")
 
     def concluded(self, name: str, at: str) -> bool | None:
-        return self.truth.get((name, at))
-
-    def axis_of(self, name: str) -> str | None:
-        return self._ruleset.names[name].axis
+        return self.truth.get((name, at if self._ruleset.names[name].axis else ""))
 
     def members(self, axis: str) -> tuple[str, ...]:
         return self._ruleset.members(axis)

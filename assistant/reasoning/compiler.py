@@ -63,21 +63,21 @@ class Alternative:
 
     inference: str
     truth: bool
-    number: int
     axis: str | None
     patterns: tuple[Pattern, ...]
 
     @property
-    def rule_name(self) -> str:
-        return f"{self.inference}|{'true' if self.truth else 'false'}|{self.number}"
+    def of_any_part(self) -> bool:
+        """Whether it holds at every part alike, so that the part itself has to be a pattern."""
+        return self.axis is not None and not any(pattern.joined for pattern in self.patterns)
 
     @property
-    def where(self) -> str | None:
-        """The name of the pattern whose fact says at which part this holds; None: the whole car."""
+    def where(self) -> int | None:
+        """The number, as the engine has them, of the pattern whose fact says at which part this
+        holds; None for the whole car."""
         if self.axis is None:
             return None
-        joined = (f"f{index}" for index, pattern in enumerate(self.patterns) if pattern.joined)
-        return next(joined, "part")
+        return next((i for i, pattern in enumerate(self.patterns) if pattern.joined), 0)
 
     def for_engine(self) -> list[dict[str, Any]]:
         """The patterns in the dictionary form of durable-rules.
@@ -86,12 +86,12 @@ class Alternative:
         """
         result: list[dict[str, Any]] = []
         where = self.where
-        if where == "part":
+        if self.of_any_part:
             result.append({"part": {"$and": [{"kind": "part"}, {"name": self.axis}]}})
         for index, pattern in enumerate(self.patterns):
             tests: list[Any] = [{"kind": pattern.kind}, {"name": pattern.name}]
-            if pattern.joined and where != f"f{index}":
-                tests.append({"at": {where: "at"}})
+            if pattern.joined and where != index:
+                tests.append({"at": {f"f{where}": "at"}})
             # a list of words becomes an $or, and durable-rules ignores a join that follows one
             tests += sorted(
                 (_engine_test(test) for test in pattern.tests), key=lambda t: "$or" in t
@@ -215,7 +215,7 @@ def alternatives(ruleset: Ruleset, inference: Inference, truth: bool) -> list[Al
         seen.add(patterns)
         if len(patterns) > MOST_PATTERNS:
             raise EngineFault(f"{inference.name}: more than {MOST_PATTERNS} answers in one rule")
-        found.append(Alternative(inference.name, truth, len(found), inference.axis, patterns))
+        found.append(Alternative(inference.name, truth, inference.axis, patterns))
     if len(found) > MOST_ALTERNATIVES:
         raise EngineFault(f"{inference.name}: more than {MOST_ALTERNATIVES} alternatives")
     return found
@@ -297,7 +297,7 @@ def _block(
     name: str, some: list[Alternative], later: bool = False, symptom: str | None = None
 ) -> Block:
     reads = {(p.kind, p.name) for a in some for p in a.patterns}
-    reads |= {("part", a.axis) for a in some if a.axis and a.where == "part"}
+    reads |= {("part", a.axis) for a in some if a.axis and a.of_any_part}
     return Block(name, tuple(some), frozenset(reads), later, symptom)
 
 

@@ -159,9 +159,11 @@ class Consultation:
         """Whether it concerns this car, as far as known, and nothing said makes it one to leave."""
         if self.applies(question) is False:
             return False
-        name = f"not when: {question}"
-        axis = self.ruleset.inferences[name].axis if name in self.ruleset.inferences else None
-        return not any(self.result.truth(name, at) is True for at in self.ruleset.members(axis))
+        guard = self.ruleset.inferences.get(f"not when: {question}")
+        if guard is None:
+            return True
+        parts = self.ruleset.members(guard.axis)
+        return not any(self.result.truth(guard.name, at) is True for at in parts)
 
     def lacks(self, needs: list[str]) -> bool:
         """Whether something that a check needs is known not to be at hand."""
@@ -295,8 +297,10 @@ def _too_close(
 def _follow_ups(ruleset: Ruleset, result: EngineResult) -> tuple[FollowUp, ...]:
     found: dict[tuple[str, str], FollowUp] = {}
     for firing in result.firings.values():
+        if not firing.truth:
+            continue
         rule = ruleset.inferences[firing.inference].rule
-        if rule is None or rule.asks is None or not firing.truth:
+        if rule is None or rule.asks is None:
             continue
         axis = ruleset.inferences[firing.inference].axis
         for name in rule.asks.questions:
@@ -310,8 +314,10 @@ def _follow_ups(ruleset: Ruleset, result: EngineResult) -> tuple[FollowUp, ...]:
 def _symptoms(ruleset: Ruleset, result: EngineResult) -> tuple[SymptomFound, ...]:
     found: list[SymptomFound] = []
     for firing in result.firings.values():
+        if not firing.truth:
+            continue
         inference = ruleset.inferences[firing.inference]
-        if inference.role != "symptom" or inference.symptom is None or not firing.truth:
+        if inference.role != "symptom" or inference.symptom is None:
             continue
         symptom = inference.symptom
         weighed = [_weigh(ruleset, result, symptom, cause, firing.at) for cause in symptom.causes]

@@ -27,7 +27,7 @@ from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Cause, Urgency
 from assistant.knowledge.ruleset import Ruleset, told
-from assistant.reasoning.consultation import CauseFound, Consultation, SymptomFound
+from assistant.reasoning.consultation import Consultation, SymptomFound, engine_for
 from assistant.reasoning.supposed import suppose
 
 __all__ = [
@@ -51,7 +51,6 @@ LEAST_SHARE = 0.005
 """A grave cause below this share counts as ruled out for what to ask next; ours, assumed."""
 
 Held = dict[str, bool]
-"""Each piece of evidence on the causes of a symptom, by name, and whether it holds."""
 
 
 @dataclass(frozen=True)
@@ -79,12 +78,10 @@ def next_check(consultation: Consultation, found: SymptomFound) -> Deciding | No
     if made >= MOST_FOR_WORST or (worst is None and settled):
         return None
     checks = list(checks_for(consultation, found))
-    held = _held(consultation, found) if checks else {}
-    tried = [
-        (question, at, trial)
-        for question, at in checks
-        if (trial := _trial(consultation, found, held, question, at))
-    ]
+    if not checks:
+        return None
+    weighing = _Weighing(consultation, found)
+    tried = [(q, at, trial) for q, at in checks if (trial := _trial(weighing, q, at))]
     parts = {name: len(rs.members(rs.questions[name].each)) for name, _, _ in tried}
     if worst is not None:
         index = next(i for i, c in enumerate(found.causes) if c.cause is worst)
@@ -135,9 +132,16 @@ def _checks_made(consultation: Consultation, found: SymptomFound) -> int:
     """How many of a symptom's checks have been answered since it was told."""
     answers = consultation.state.answers
     since = answers.get((told(found.symptom.symptom), ""))
-    asked = set(consultation.ruleset.deciding_questions(found.symptom.symptom))
-    turns = {s.turn for (name, _), s in answers.items() if name in asked}
-    return sum(1 for turn in turns if since is not None and turn > since.turn)
+    if since is None:
+        return 0
+    rs = consultation.ruleset
+    turns = {
+        said.turn
+        for name in rs.deciding_questions(found.symptom.symptom)
+        for at in rs.members(rs.questions[name].each)
+        if (said := answers.get((name, at))) is not None and said.turn > since.turn
+    }
+    return len(turns)
 
 
 def _known_to_lack(consultation: Consultation, needs: list[str]) -> bool:
@@ -150,8 +154,7 @@ def shares_with(
     consultation: Consultation, found: SymptomFound, question: str, at: str, answer: Answer
 ) -> list[float]:
     """The shares of the causes, in the order found, if a question were answered so."""
-    held = _held(consultation, found)
-    return _normal(_odds_if(consultation, found, held, question, at, answer))
+    return _normal(_Weighing(consultation, found).after(question, at, answer))
 
 
 def _worst(consultation: Consultation, found: SymptomFound) -> Cause | None:
@@ -178,19 +181,17 @@ def _best(ruleset: Ruleset, scored: list[tuple[float, str, str]]) -> tuple[float
     )
 
 
-def _trial(
-    consultation: Consultation, found: SymptomFound, held: Held, question: str, at: str
-) -> list[tuple[float, list[float]]]:
+def _trial(weighing: _Weighing, question: str, at: str) -> list[tuple[float, list[float]]]:
     """For each answer: how likely it is, and the shares of the causes after it."""
-    now = _odds(found, held)
-    after = [
-        _odds_if(consultation, found, held, question, at, answer)
-        for answer in sorts_of_answer(consultation.ruleset, question)
-    ]
-    if not after or all(odds == now for odds in after):
+    rs = weighing.consultation.ruleset
+    answers = engine_for(rs).keep(
+        ("sorts of answer", question), lambda: sorts_of_answer(rs, question)
+    )
+    after = [weighing.after(question, at, answer) for answer in answers]
+    if not after or all(odds == weighing.now for odds in after):
         return []
-    shares = _normal(now)
-    chances = _chances(now, after)
+    shares = _normal(weighing.now)
+    chances = _chances(weighing.now, after)
     return [
         (sum(share * chance for share, chance in zip(shares, some, strict=True)), _normal(odds))
         for some, odds in zip(chances, after, strict=True)
@@ -208,55 +209,63 @@ def answer_chances(
     consultation: Consultation, found: SymptomFound, question: str, at: str
 ) -> list[tuple[Answer, dict[str, float]]]:
     """For each sort of answer how likely it is under each cause, by name; sums to 1 a cause."""
-    held = _held(consultation, found)
+    weighing = _Weighing(consultation, found)
     answers = sorts_of_answer(consultation.ruleset, question)
-    after = [_odds_if(consultation, found, held, question, at, answer) for answer in answers]
+    after = [weighing.after(question, at, answer) for answer in answers]
     names = [c.cause.cause for c in found.causes]
     return [
         (answer, dict(zip(names, some, strict=True)))
-        for answer, some in zip(answers, _chances(_odds(found, held), after), strict=True)
+        for answer, some in zip(answers, _chances(weighing.now, after), strict=True)
     ]
 
 
-def _held(consultation: Consultation, found: SymptomFound) -> Held:
-    names = (name for cause in found.causes for name, _ in _evidence(found, cause))
-    inferences = consultation.ruleset.inferences
-    truth = consultation.result.truth
-    return {name: truth(name, found.at if inferences[name].axis else "") is True for name in names}
+class _Weighing:
+    """The causes of a symptom, in the order found, with what speaks for and against them.
 
+    held: each piece of evidence, by name, and whether it holds. now: what the causes weigh, which
+    is the starting weight times the factor of each piece that holds.
+    """
 
-def _evidence(found: SymptomFound, cause: CauseFound) -> Iterator[tuple[str, float]]:
-    """The pieces of evidence on a cause: the name and the factor of each."""
-    for index, evidence in enumerate(cause.cause.evidence):
-        yield f"evidence: {found.symptom.symptom}/{cause.cause.cause}/{index}", evidence.factor
+    def __init__(self, consultation: Consultation, found: SymptomFound) -> None:
+        self.consultation = consultation
+        self.found = found
+        symptom = found.symptom.symptom
+        self.evidence = [
+            (
+                c.cause.weight,
+                [
+                    (f"evidence: {symptom}/{c.cause.cause}/{index}", evidence.factor)
+                    for index, evidence in enumerate(c.cause.evidence)
+                ],
+            )
+            for c in found.causes
+        ]
+        truth = consultation.result.truth
+        self.held = {
+            name: truth(name, self._at(name)) is True
+            for _, pieces in self.evidence
+            for name, _ in pieces
+        }
+        self.now = self._odds(self.held)
 
+    def _at(self, name: str) -> str:
+        return self.found.at if self.consultation.ruleset.inferences[name].axis else ""
 
-def _odds(found: SymptomFound, held: Held) -> list[float]:
-    """For each cause: starting weight times the factor of each piece of evidence that holds."""
-    odds = []
-    for cause in found.causes:
-        factors = [factor for name, factor in _evidence(found, cause) if held[name]]
-        odds.append(math.prod(factors, start=cause.cause.weight))
-    return odds
+    def _odds(self, held: Held) -> list[float]:
+        return [
+            math.prod((factor for name, factor in pieces if held[name]), start=weight)
+            for weight, pieces in self.evidence
+        ]
 
-
-def _odds_if(
-    consultation: Consultation,
-    found: SymptomFound,
-    held: Held,
-    question: str,
-    at: str,
-    answer: Answer,
-) -> list[float]:
-    """The same if a question were answered so, by the plain reading of what hangs on it."""
-    rs = consultation.ruleset
-    view = suppose(consultation, {(question, at): answer})
-    moved = {
-        name: evaluate(tree.condition, view, found.at if tree.axis else "") is True
-        for name in rs.evidence_on(found.symptom.symptom, question)
-        for tree in [rs.inferences[name]]
-    }
-    return _odds(found, {**held, **moved})
+    def after(self, question: str, at: str, answer: Answer) -> list[float]:
+        """The same if a question were answered so, by the plain reading of what hangs on it."""
+        rs = self.consultation.ruleset
+        view = suppose(self.consultation, {(question, at): answer})
+        held = dict(self.held)
+        for name in rs.evidence_on(self.found.symptom.symptom, question):
+            condition = rs.inferences[name].condition
+            held[name] = evaluate(condition, view, self._at(name)) is True
+        return self.now if held == self.held else self._odds(held)
 
 
 def _normal(odds: list[float]) -> list[float]:

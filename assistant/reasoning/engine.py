@@ -10,14 +10,16 @@ from __future__ import annotations
 
 import gc
 import json
+import re
 from collections.abc import Callable, Collection, Hashable, Iterable, Set
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 from typing import Any, NamedTuple, TypeVar
 
 from assistant.errors import EngineFault
-from assistant.knowledge.conditions import leaves, names_in
-from assistant.knowledge.evaluation import Reading, evaluate
+from assistant.knowledge.conditions import Condition, leaves, names_in
+from assistant.knowledge.evaluation import NOTHING_SAID, Reading, evaluate
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.compiler import CONCLUSIONS, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
@@ -40,6 +42,7 @@ _ROUNDS = 40
 _MOST_KEPT = 1024
 _OBJECTS_MADE = 500_000
 """So many new objects before Python looks for circles; ours, tried at 20, 50 and 500 thousand."""
+_NUMBERS = re.compile('"id":"([0-9]+)"')
 T = TypeVar("T")
 
 
@@ -68,6 +71,28 @@ class EngineResult:
         return firing.truth if firing else None
 
 
+class _ToRead(NamedTuple):
+    """What a plain reading of one inference takes: its condition, where, and what it reads."""
+
+    condition: Condition
+    parts: tuple[str, ...]
+    both_sides: bool
+    reads: frozenset[str]
+
+
+class _Meaning(NamedTuple):
+    """What a match of one alternative says: of which inference, and that it is so or not so.
+
+    where: the number of the fact that says at which part, None for the car as a whole. first: the
+    number of the first fact that is more than a part.
+    """
+
+    inference: str
+    truth: bool
+    where: int | None
+    first: int
+
+
 class _QuietHost(durable_engine.Host):  # type: ignore[misc]
     """A durable-rules host that starts no background threads."""
 
@@ -86,12 +111,10 @@ class Engine:
         self.ruleset = ruleset
         self.blocks: list[Block] = ruleset.compiled or compile_ruleset(ruleset)
         self._readers: dict[tuple[str, str], list[int]] = {}
-        self._order = {
-            (name, at): (inf.order, at)
-            for name, inf in ruleset.inferences.items()
-            for at in ruleset.members(inf.axis)
-        }
-        self._meaning: dict[str, tuple[str, bool, str | None]] = {}
+        inferences = sorted(ruleset.inferences.values(), key=lambda inf: inf.order)
+        keys = ((inf.name, at) for inf in inferences for at in sorted(ruleset.members(inf.axis)))
+        self._order = {key: place for place, key in enumerate(keys)}
+        self._meaning: dict[str, _Meaning] = {}
         self._host = _QuietHost()
         self._session = 0
         self._installed: set[str] = set()
@@ -99,16 +122,25 @@ class Engine:
         for index, block in enumerate(self.blocks):
             for key in block.reads if block.symptom is None else ():
                 self._readers.setdefault(key, []).append(index)
+        self._concluded_read = {
+            name for block in self.blocks for kind, name in block.reads if kind == "concluded"
+        }
         self._together = _together(self.blocks)
         self._held_by = {name: blocks for blocks, some in self._together.items() for name in some}
-        self._reads = {
-            name: frozenset(leaf.name for leaf in leaves(inf.condition))
+        self._to_read = {
+            name: _ToRead(
+                inf.condition,
+                ruleset.members(inf.axis),
+                inf.both_sides,
+                frozenset(leaf.name for leaf in leaves(inf.condition)),
+            )
             for name, inf in ruleset.inferences.items()
         }
-        self._rules = frozenset(inference.name for inference in ruleset.rules())
-        self._somewheres = [
-            (name, inf) for name, inf in ruleset.inferences.items() if inf.role == "somewhere"
-        ]
+        self._somewheres = {
+            name: [(name, at) for at in ruleset.members(inf.axis)]
+            for name, inf in ruleset.inferences.items()
+            if inf.role == "somewhere"
+        }
         self._plain: dict[Hashable, dict[tuple[str, str], bool]] = {}
         self._fire = lru_cache(maxsize=_MOST_KEPT)(self._fire_anew)
         self._needed_for = lru_cache(maxsize=_MOST_KEPT)(self._needed_anew)
@@ -136,8 +168,13 @@ class Engine:
             },
         }
         for alternative in block.alternatives:
-            name = alternative.rule_name
-            self._meaning[name] = (alternative.inference, alternative.truth, alternative.where)
+            name = f"r{len(self._meaning)}"
+            self._meaning[name] = _Meaning(
+                alternative.inference,
+                alternative.truth,
+                alternative.where,
+                first=1 if alternative.of_any_part else 0,
+            )
             rules[name] = {"all": alternative.for_engine(), "run": _no_action}
         try:
             self._host.set_rulesets({block.name: rules})
@@ -186,30 +223,30 @@ class Engine:
             return ()
         self._install(block)
         self._session += 1
-        facts = sorted(told, key=_fact_order)
+        facts = sorted(told)  # no two are of one name at one part, so nothing else is compared
         try:
             matches = self._matches(block.name, f"s{self._session}", facts)
         except Exception as error:
             raise EngineFault(f"the rule engine stopped on {block.name}: {error}") from error
-        found: dict[tuple[str, str, bool], dict[tuple[Fact, ...], None]] = {}
-        for match in matches:
-            for rule, matched in match.items():
-                if rule not in self._meaning:
-                    continue
-                inference, truth, where = self._meaning[rule]
-                met = {pattern: facts[int(m["id"])] for pattern, m in matched.items()}
-                at = met[where].at if where else ""
-                support = tuple(f for f in met.values() if f.kind != "part")
-                found.setdefault((inference, at, truth), {})[support] = None
+        numbered = {str(number): fact for number, fact in enumerate(facts)}.__getitem__
+        found: dict[tuple[str, str, bool], list[tuple[Fact, ...]]] = {}
+        for rule, numbers in matches:
+            if rule not in self._meaning:
+                continue
+            inference, truth, where, first = self._meaning[rule]
+            met = tuple(map(numbered, numbers))
+            at = "" if where is None else met[where].at
+            found.setdefault((inference, at, truth), []).append(met[first:])
         return tuple((*key, _in_order(supports)) for key, supports in found.items())
 
-    def _matches(
-        self, block: str, session: str, facts: list[Fact]
-    ) -> list[dict[str, dict[str, Any]]]:
-        """Tells a block its facts and gives every match, rule: facts by pattern, in order.
+    def _matches(self, block: str, session: str, facts: list[Fact]) -> list[tuple[str, list[str]]]:
+        """Tells a block its facts and gives every match: the rule, and the numbers of the facts
+        that met its patterns, in their order.
 
         The actions of a rule are taken from the engine one by one and only noted, so none of our
         code runs inside the engine, and none of its state is written out and read again for each.
+        A match is JSON with whole facts, {"r7":{"f0":{"sid":"s1","id":"3",...},...}}. Only what
+        stands under "id" is read; inside a word a quote is escaped, so it cannot look like that.
         """
         rules = self._host.get_ruleset(block)
         handle = rules._handle
@@ -227,8 +264,7 @@ class Engine:
             matches.append(match)
             match = native.complete_and_start_action(handle, state)
         rules.delete_state(session)
-        found: list[dict[str, dict[str, Any]]] = json.loads(f"[{','.join(matches)}]")
-        return found
+        return [(match[2 : match.index('":{')], _NUMBERS.findall(match)) for match in matches]
 
     def run(self, readings: Readings, names: frozenset[str] | None = None) -> EngineResult:
         """Fires everything that follows from the readings, round by round.
@@ -239,31 +275,31 @@ class Engine:
         """
         asked = frozenset(range(len(self.blocks))) if names is None else self._needed_for(names)
         told: dict[int, set[Fact]] = {index: set() for index in asked}
-        every = list(readings.facts())
-        changed = self._tell(told, every)
+        new: Iterable[Fact] = readings.facts()
+        by_name: dict[tuple[str, str], list[Fact]] = {}
+        changed = self._tell(told, by_name, new)
         firings: dict[tuple[str, str], Firing] = {}
         faults: list[tuple[str, str]] = []
         lifted: set[str] = set()
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
+            before = len(firings)
             new = self._fire_all(sorted(changed), told, number, firings, faults)
-            new += self._lift(firings, lifted)
-            changed = self._tell(told, new)
-            every += new
+            new += self._lift(firings, islice(firings, before, None), lifted)
+            changed = self._tell(told, by_name, new)
         else:
             faults.append(("", "the rules did not come to rest"))
         there = {name for (name, _), firing in firings.items() if firing.truth}
         weighing = [index for index in sorted(asked) if self.blocks[index].symptom in there]
         for index in weighing:
             reads = self.blocks[index].reads
-            told[index] = {fact for fact in every if (fact.kind, fact.name) in reads}
+            told[index] = {fact for key in reads for fact in by_name.get(key, ())}
         self._fire_all(weighing, told, number, firings, faults)
-        faults += self._check(readings, told, firings)
-        ordered = dict(
-            sorted(firings.items(), key=lambda item: (item[1].round, self._order[item[0]]))
-        )
-        return EngineResult(ordered, tuple(faults))
+        faults += self._check(readings, told, firings, there)
+        later, order = len(self._order), self._order
+        ordered = sorted(firings.items(), key=lambda item: item[1].round * later + order[item[0]])
+        return EngineResult(dict(ordered), tuple(faults))
 
     def _fire_all(
         self,
@@ -280,7 +316,7 @@ class Engine:
                 before = firings.get((inference, at))
                 if before is None:
                     firings[(inference, at)] = Firing(inference, at, truth, number, supports)
-                    if inference in self._rules:
+                    if inference in self._concluded_read:
                         word = "yes" if truth else "no"
                         new.append(Fact("concluded", inference, at, word))
                 elif before.truth != truth:
@@ -290,27 +326,45 @@ class Engine:
                     firings[(inference, at)] = before._replace(supports=every)
         return new
 
-    def _tell(self, told: dict[int, set[Fact]], facts: Iterable[Fact]) -> set[int]:
-        changed: set[int] = set()
+    def _tell(
+        self,
+        told: dict[int, set[Fact]],
+        by_name: dict[tuple[str, str], list[Fact]],
+        facts: Iterable[Fact],
+    ) -> set[int]:
+        """Tells new facts to the blocks that read them; returns which blocks these are."""
+        new: dict[tuple[str, str], list[Fact]] = {}
         for fact in facts:
-            for index in self._readers.get((fact.kind, fact.name), ()):
-                if index in told and fact not in told[index]:
-                    told[index].add(fact)
+            new.setdefault((fact.kind, fact.name), []).append(fact)
+        changed: set[int] = set()
+        for key, some in new.items():
+            by_name.setdefault(key, []).extend(some)
+            for index in self._readers.get(key, ()):
+                if index in told:
+                    told[index].update(some)
                     changed.add(index)
         return changed
 
-    def _lift(self, firings: dict[tuple[str, str], Firing], lifted: set[str]) -> list[Fact]:
-        """A somewhere(...) is true once one part is, and false once every part is false."""
+    def _lift(
+        self,
+        firings: dict[tuple[str, str], Firing],
+        fired: Iterable[tuple[str, str]],
+        lifted: set[str],
+    ) -> list[Fact]:
+        """A somewhere(...) is true once one part is, and false once every part is false.
+
+        fired: what has fired in this round.
+        """
         new: list[Fact] = []
-        for name, inference in self._somewheres:
+        for name in dict.fromkeys(name for name, _ in fired if name in self._somewheres):
             if name in lifted:
                 continue
-            parts = self.ruleset.members(inference.axis)
-            values = [f.truth if (f := firings.get((name, at))) else None for at in parts]
-            if True in values or None not in values:
+            keys = self._somewheres[name]
+            decided = [firings[key].truth for key in keys if key in firings]
+            if True in decided or len(decided) == len(keys):
                 lifted.add(name)
                 text = name.removeprefix("somewhere(").removesuffix(")")
-                new.append(Fact("somewhere", text, "", "yes" if True in values else "no"))
+                new.append(Fact("somewhere", text, "", "yes" if True in decided else "no"))
         return new
 
     def _check(
@@ -318,6 +372,7 @@ class Engine:
         readings: Readings,
         told: dict[int, set[Fact]],
         firings: dict[tuple[str, str], Firing],
+        there: Set[str],
     ) -> list[tuple[str, str]]:
         """Compares every firing, both ways, with the plain reading of its condition.
 
@@ -326,7 +381,6 @@ class Engine:
         """
         view = EngineView(self.ruleset, readings, firings)
         known = {name for name, _ in readings.table} | {name for name, _ in firings}
-        there = {name for (name, _), firing in firings.items() if firing.truth}
         expected: dict[tuple[str, str], bool] = {}
         for blocks, names in self._together.items():
             if (symptom := self.blocks[blocks[0]].symptom) is not None and symptom not in there:
@@ -356,12 +410,12 @@ class Engine:
         """What a plain reading says of these inferences, where it says anything."""
         found: dict[tuple[str, str], bool] = {}
         for name in names:
-            if self._reads[name].isdisjoint(known):
+            condition, parts, both_sides, reads = self._to_read[name]
+            if reads.isdisjoint(known):
                 continue
-            inference = self.ruleset.inferences[name]
-            for at in self.ruleset.members(inference.axis):
-                value = evaluate(inference.condition, view, at)
-                if value or (value is False and inference.both_sides):
+            for at in parts:
+                value = evaluate(condition, view, at)
+                if value or (value is False and both_sides):
                     found[(name, at)] = value
         return found
 
@@ -373,18 +427,16 @@ class EngineView:
         self, ruleset: Ruleset, readings: Readings, firings: dict[tuple[str, str], Firing]
     ) -> None:
         self._ruleset = ruleset
-        self._readings = readings
+        self._table = readings.table
         self._firings = firings
 
     def reading(self, name: str, at: str) -> Reading:
-        return self._readings.reading(name, at)
+        there = self._table.get((name, at))
+        return there if there is not None else self._table.get((name, ""), NOTHING_SAID)
 
     def concluded(self, name: str, at: str) -> bool | None:
-        firing = self._firings.get((name, at))
+        firing = self._firings.get((name, at)) or self._firings.get((name, ""))
         return firing.truth if firing else None
-
-    def axis_of(self, name: str) -> str | None:
-        return self._ruleset.names[name].axis
 
     def members(self, axis: str) -> tuple[str, ...]:
         return self._ruleset.members(axis)
@@ -401,15 +453,11 @@ class Supposed(EngineView):
         self._known: dict[tuple[str, str], bool | None] = {}
 
     def concluded(self, name: str, at: str) -> bool | None:
-        key = (name, at)
+        inference = self._ruleset.inferences[name]
+        key = (name, at if inference.axis else "")
         if key not in self._known:
-            self._known[key] = evaluate(self._ruleset.inferences[name].condition, self, at)
+            self._known[key] = evaluate(inference.condition, self, key[1])
         return self._known[key]
-
-
-@lru_cache(maxsize=16384)
-def _fact_order(fact: Fact) -> str:
-    return json.dumps([fact.kind, fact.name, fact.at, fact.word, fact.lo, fact.hi, fact.known])
 
 
 @lru_cache(maxsize=16384)
@@ -419,9 +467,8 @@ def _fact_text(fact: Fact) -> str:
 
 
 def _in_order(supports: Collection[tuple[Fact, ...]]) -> tuple[tuple[Fact, ...], ...]:
-    if len(supports) < 2:
-        return tuple(supports)
-    return tuple(sorted(supports, key=lambda support: [_fact_order(fact) for fact in support]))
+    """Different supports, each once, in an order that does not hang on the engine's."""
+    return tuple(supports) if len(supports) < 2 else tuple(sorted(set(supports)))
 
 
 def _together(blocks: list[Block]) -> dict[tuple[int, ...], tuple[str, ...]]:

@@ -82,6 +82,9 @@ class Readings:
             if key[0] in ruleset.questions and key[0] not in without:
                 self.table[key] = read_answer(said.answer)
         self.earlier = {(e.question, e.at): e for e in state.context.earlier}
+        self._said = {name for name, _ in self.table} | {
+            f"earlier {name}" for name, _ in self.earlier
+        }
         self._work_out_all({*ruleset.derived, *ruleset.sums} if worked is None else worked)
 
     @classmethod
@@ -93,6 +96,7 @@ class Readings:
         """A copy in which some readings are replaced; nothing is worked out anew."""
         other = copy(self)
         other.table = {**self.table, **readings}
+        other._said = self._said.union(name for name, _ in readings)
         return other
 
     def behind(self, name: str, at: str) -> Iterator[tuple[str, str]]:
@@ -155,9 +159,17 @@ class Readings:
         return _plain(self.reading(name, at))
 
     def _work_out_all(self, names: Set[str]) -> None:
-        """Works out these names, in ruleset order; what was known of them before is forgotten."""
-        for name in self.ruleset.derived:
-            if name in names:
+        """Works out these names, in ruleset order; what was known of them before is forgotten.
+
+        Where nothing was said of all that a number is made from, there is nothing to work out.
+        """
+        for name, sources in self.ruleset.made_from.items():
+            if name not in names:
+                continue
+            if sources and sources.isdisjoint(self._said):
+                for at in self.ruleset.members(self.ruleset.derived[name].each):
+                    self.table.pop((name, at), None)
+            else:
                 self._work_out(name)
         for name in self.ruleset.sums:
             if name in names:
@@ -214,11 +226,13 @@ class Readings:
     def _keep(self, name: str, at: str, value: Value) -> None:
         if isinstance(value, Interval):
             reading = Reading("value", lo=round(value.lo, 4), hi=round(value.hi, 4))
-            self.table[(name, at)] = reading
         elif isinstance(value, str):
-            self.table[(name, at)] = Reading("value", word=value)
+            reading = Reading("value", word=value)
         else:
             self.table.pop((name, at), None)
+            return
+        self.table[(name, at)] = reading
+        self._said.add(name)
 
     def facts(self) -> Iterable[Fact]:
         """Every fact the engine is told, in a fixed order."""

@@ -36,9 +36,11 @@ class Finding:
 def findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tuple[Finding, ...]:
     found: list[Finding] = []
     for firing in result.firings.values():
+        if not firing.truth:
+            continue
         inference = ruleset.inferences[firing.inference]
         rule = inference.rule
-        if rule is None or not firing.truth or not (rule.finds or rule.urgency):
+        if rule is None or not (rule.finds or rule.urgency):
             continue
         if any(stands(ruleset, result, graver, firing.at) for graver in rule.gives_way_to):
             continue

@@ -84,7 +84,7 @@ class Nearest:
 
     def _tested(self, test: Condition, wanted: bool, at: str) -> Tested:
         if not isinstance(test, Somewhere):
-            at = at if self.view.axis_of(test.name) else ""  # type: ignore[union-attr]
+            at = at if self.ruleset.names[test.name].axis else ""  # type: ignore[union-attr]
         truth = evaluate(test, self.view, at)
         state = state_of(truth if wanted or truth is None else not truth)
         if state == MET:

@@ -87,34 +87,38 @@ def _not_of_this_car(
                 others = True
             elif others:
                 late.append(entry)
+    out = not_this_car(engine_for(ruleset), state) if late else frozenset()
+    dangerous = {name for name, _ in state.answers if name in out and ruleset.dangers_on(name)}
+    if not dangerous:
+        return {}
     found: dict[tuple[str, str], Withdrawn] = {}
+    of_car = [e for e in journal if getattr(e, "question", None) not in ruleset.not_of_the_car]
     for entry in late:
-        rest = [e for e in journal if e is not entry]
-        back = _may_come_back(ruleset, state, rest) - present
-        for key, finding in _standing(ruleset, rest, back).items():
+        whom = fitting(ruleset, fold(e for e in of_car if e is not entry))[0]
+        view = Supposed(ruleset, Readings.of_the_car(ruleset, whom))
+        again = {n for n in dangerous if view.concluded(f"applies: {n}", "") is not False}
+        if not again:
+            continue
+        less = fitting(ruleset, fold(e for e in journal if e is not entry))[0]
+        back = _may_come_back(ruleset, less, again, out - again) - present
+        for key, finding in _standing(ruleset, less, back).items():
             how = "what was said of the car later does not go with it"
             words = f"{ruleset.questions[entry.question].label}: {entry.words}"
             found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, "", words)
     return found
 
 
-def _may_come_back(ruleset: Ruleset, state: State, rest: Sequence[Entry]) -> set[tuple[str, str]]:
-    """The serious rules, by part, that hold by `rest`, by a plain reading, on answers that count
-    by it and not by all: those to questions that do not concern this car by all.
+def _may_come_back(
+    ruleset: Ruleset, state: State, again: set[str], without: frozenset[str]
+) -> set[tuple[str, str]]:
+    """The serious rules, by part, that hold in a state, by a plain reading, on the questions that
+    may concern this car again.
 
     Without an answer no more can follow, unless it counts others again.
     """
-    out = not_this_car(engine_for(ruleset), state)
-    not_counting = {name for name, _ in state.answers if name in out}
-    if not any(ruleset.dangers_on(name) for name in not_counting):
-        return set()
-    less = fitting(ruleset, fold(rest))[0]
-    whom = Supposed(ruleset, Readings.of_the_car(ruleset, less))
-    back = {n for n in not_counting if whom.concluded(f"applies: {n}", "") is not False}
-    rules = {rule for name in back for rule in ruleset.dangers_on(name)}
-    if not rules:
-        return set()
-    view = Supposed(ruleset, Readings(ruleset, less, out - back))
+    rules = {rule for name in again for rule in ruleset.dangers_on(name)}
+    worked = {name for rule in rules for name in ruleset.worked_behind(rule)}
+    view = Supposed(ruleset, Readings(ruleset, state, without, worked))
     return {
         (rule, at)
         for rule in rules
@@ -124,7 +128,7 @@ def _may_come_back(ruleset: Ruleset, state: State, rest: Sequence[Entry]) -> set
 
 
 def _standing(
-    ruleset: Ruleset, journal: Sequence[Entry], wanted: set[tuple[str, str]]
+    ruleset: Ruleset, state: State, wanted: set[tuple[str, str]]
 ) -> dict[tuple[str, str], Finding]:
     """Those of the wanted rules, by part, that the engine finds, and that nothing stands in for."""
     if not wanted:
@@ -133,7 +137,6 @@ def _standing(
     for name in sorted(names):
         rule = ruleset.inferences[name].rule
         names.update(ruleset.lowered_by(name), rule.gives_way_to if rule else ())
-    state = fitting(ruleset, fold(journal))[0]
     engine = engine_for(ruleset)
     readings = Readings(ruleset, state, not_this_car(engine, state))
     result = engine.run(readings, frozenset(names))

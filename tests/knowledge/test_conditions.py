@@ -32,13 +32,10 @@ class Known:
         self.table = readings
 
     def reading(self, name: str, at: str) -> Reading:
-        return self.table.get(f"{name}_{at}" if at else name, Reading())
+        return self.table.get(f"{name}_{at}" if NAMES[name].axis else name, Reading())
 
     def concluded(self, name: str, at: str) -> bool | None:
         return None
-
-    def axis_of(self, name: str) -> str | None:
-        return NAMES[name].axis
 
     def members(self, axis: str) -> tuple[str, ...]:
         return ("left", "right")
