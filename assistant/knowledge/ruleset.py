@@ -250,6 +250,15 @@ class Ruleset:
         return found
 
     @cached_property
+    def pick_names(self) -> dict[str, tuple[tuple[str, str], ...]]:
+        """For each "which of these" question its choices, and the name of each as a fact."""
+        return {
+            name: tuple((pick, f"{name}.{pick}") for pick in kind.words)
+            for name, kind in self.names.items()
+            if kind.kind == "picks"
+        }
+
+    @cached_property
     def question_order(self) -> dict[str, int]:
         """The place of each question in the ruleset, from 0."""
         return {name: index for index, name in enumerate(self.questions)}

@@ -261,11 +261,12 @@ class _Weighing:
         """The same if a question were answered so, by the plain reading of what hangs on it."""
         rs = self.consultation.ruleset
         view = suppose(self.consultation, {(question, at): answer})
-        held = dict(self.held)
+        moved: Held = {}
         for name in rs.evidence_on(self.found.symptom.symptom, question):
-            condition = rs.inferences[name].condition
-            held[name] = evaluate(condition, view, self._at(name)) is True
-        return self.now if held == self.held else self._odds(held)
+            holds = evaluate(rs.inferences[name].condition, view, self._at(name)) is True
+            if holds is not self.held[name]:
+                moved[name] = holds
+        return self._odds({**self.held, **moved}) if moved else self.now
 
 
 def _normal(odds: list[float]) -> list[float]:

@@ -228,7 +228,7 @@ class Engine:
             matches = self._matches(block.name, f"s{self._session}", facts)
         except Exception as error:
             raise EngineFault(f"the rule engine stopped on {block.name}: {error}") from error
-        numbered = {str(number): fact for number, fact in enumerate(facts)}.__getitem__
+        numbered = dict(zip(_numbers(len(facts)), facts, strict=True)).__getitem__
         found: dict[tuple[str, str, bool], list[tuple[Fact, ...]]] = {}
         for rule, numbers in matches:
             if rule not in self._meaning:
@@ -253,7 +253,7 @@ class Engine:
         told = [f'{{"sid":"{session}","id":"boot","kind":"boot"}}']
         told += [
             f'{{"sid":"{session}","id":"{number}",{_fact_text(fact)}'
-            for number, fact in enumerate(facts)
+            for number, fact in zip(_numbers(len(facts)), facts, strict=True)
         ]
         text = f"[{','.join(told)}]"
         state = rules._handle_result(native.assert_facts(handle, text), text)
@@ -281,12 +281,14 @@ class Engine:
         firings: dict[tuple[str, str], Firing] = {}
         faults: list[tuple[str, str]] = []
         lifted: set[str] = set()
+        ordered: list[tuple[str, str]] = []
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
-            before = len(firings)
             new = self._fire_all(sorted(changed), told, number, firings, faults)
-            new += self._lift(firings, islice(firings, before, None), lifted)
+            fired = self._in_ruleset_order(islice(firings, len(ordered), None))
+            new += self._lift(firings, fired, lifted)
+            ordered += fired
             changed = self._tell(told, by_name, new)
         else:
             faults.append(("", "the rules did not come to rest"))
@@ -296,10 +298,12 @@ class Engine:
             reads = self.blocks[index].reads
             told[index] = {fact for key in reads for fact in by_name.get(key, ())}
         self._fire_all(weighing, told, number, firings, faults)
+        ordered += self._in_ruleset_order(islice(firings, len(ordered), None))
         faults += self._check(readings, told, firings, there)
-        later, order = len(self._order), self._order
-        ordered = sorted(firings.items(), key=lambda item: item[1].round * later + order[item[0]])
-        return EngineResult(dict(ordered), tuple(faults))
+        return EngineResult({key: firings[key] for key in ordered if key in firings}, tuple(faults))
+
+    def _in_ruleset_order(self, fired: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+        return sorted(fired, key=self._order.__getitem__)
 
     def _fire_all(
         self,
@@ -458,6 +462,12 @@ class Supposed(EngineView):
         if key not in self._known:
             self._known[key] = evaluate(inference.condition, self, key[1])
         return self._known[key]
+
+
+@lru_cache(maxsize=256)
+def _numbers(count: int) -> tuple[str, ...]:
+    """The numbers of so many facts, from 0, as the engine has them."""
+    return tuple(map(str, range(count)))
 
 
 @lru_cache(maxsize=16384)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Set
-from copy import copy
 from dataclasses import replace
 from typing import Any, NamedTuple
 
@@ -94,7 +93,8 @@ class Readings:
 
     def changed(self, readings: dict[tuple[str, str], Reading]) -> Readings:
         """A copy in which some readings are replaced; nothing is worked out anew."""
-        other = copy(self)
+        other = object.__new__(Readings)
+        other.__dict__.update(self.__dict__)
         other.table = {**self.table, **readings}
         other._said = self._said.union(name for name, _ in readings)
         return other
@@ -244,9 +244,9 @@ class Readings:
                 yield Fact(kind, name, at, known="no")
             else:
                 yield Fact(kind, name, at, reading.word or "", reading.lo, reading.hi, "yes", "yes")
-                for pick in self.ruleset.names[name].words if reading.picks is not None else ():
-                    has = "yes" if pick in (reading.picks or ()) else "no"
-                    yield Fact("pick", f"{name}.{pick}", at, has)
+                if reading.picks is not None:
+                    for pick, its_name in self.ruleset.pick_names[name]:
+                        yield Fact("pick", its_name, at, "yes" if pick in reading.picks else "no")
         for axis in self.ruleset.axes:
             for at in self.ruleset.members(axis):
                 yield Fact("part", axis, at)
