@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from enum import StrEnum
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
@@ -61,7 +61,15 @@ Spot = tuple[Percent, Percent]
 """Where something is on the car seen from above, in percent: from the left, and from the front."""
 
 
-class Basis(StrEnum):
+class Listed(StrEnum):
+    """A closed list of words. A copy that is kept on disk holds the word itself: Python 3.11.0 to
+    3.11.3 would write a call of getattr, which nothing that is read from disk may make."""
+
+    def __reduce_ex__(self, protocol: Any) -> tuple[type[Self], tuple[str]]:
+        return self.__class__, (self.value,)
+
+
+class Basis(Listed):
     """How far a figure or a rule may be trusted."""
 
     READ = "read"
@@ -71,7 +79,7 @@ class Basis(StrEnum):
     ASSUMED = "assumed"
 
 
-class Urgency(StrEnum):
+class Urgency(Listed):
     """What to do and when; the later in this list, the less pressing."""
 
     STOP_NOW = "stop_now"
@@ -91,7 +99,7 @@ class Urgency(StrEnum):
 _RANKS = {urgency: rank for rank, urgency in enumerate(Urgency)}
 
 
-class Who(StrEnum):
+class Who(Listed):
     """Who can put it right."""
 
     OWNER = "owner, no tools"

@@ -67,6 +67,11 @@ class Alternative:
     patterns: tuple[Pattern, ...]
 
     @property
+    def asked(self) -> tuple[tuple[Pattern, ...], str | None]:
+        """What the engine is asked: the same for alternatives that are met by the same facts."""
+        return self.patterns, self.axis if self.of_any_part else None
+
+    @property
     def of_any_part(self) -> bool:
         """Whether it holds at every part alike, so that the part itself has to be a pattern."""
         return self.axis is not None and not any(pattern.joined for pattern in self.patterns)
@@ -274,21 +279,27 @@ def compile_ruleset(ruleset: Ruleset) -> list[Block]:
 
 
 def _parted(some: list[Alternative]) -> Iterator[list[Alternative]]:
-    """Alternatives in as few lots as can be; those of one inference stay together."""
+    """Alternatives in as few lots as can be; those of one inference stay together. What the
+    engine is asked twice in a lot counts once."""
     waiting: list[Alternative] = []
+    asked: set[tuple[tuple[Pattern, ...], str | None]] = set()
     tests_on: Counter[Key] = Counter()
     for _, group in groupby(some, key=lambda a: a.inference):
         new = list(group)
-        more: Counter[Key] = Counter((p.kind, p.name) for a in new for p in a.patterns)
+        more = {a.asked for a in new} - asked
+        more_on: Counter[Key] = Counter((p.kind, p.name) for some, _ in more for p in some)
         if waiting and (
-            len(waiting) + len(new) > BLOCK_ALTERNATIVES
-            or any(tests_on[key] + n > BLOCK_TESTS_ON_ONE_FACT for key, n in more.items())
+            len(asked) + len(more) > BLOCK_ALTERNATIVES
+            or any(tests_on[key] + n > BLOCK_TESTS_ON_ONE_FACT for key, n in more_on.items())
         ):
             yield waiting
-            waiting = []
+            waiting, asked = [], set()
             tests_on.clear()
+            more = {a.asked for a in new}
+            more_on = Counter((p.kind, p.name) for some, _ in more for p in some)
         waiting += new
-        tests_on += more
+        asked |= more
+        tests_on += more_on
     if waiting:
         yield waiting
 

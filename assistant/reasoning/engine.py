@@ -21,7 +21,7 @@ from assistant.errors import EngineFault
 from assistant.knowledge.conditions import Condition, leaves, names_in
 from assistant.knowledge.evaluation import NOTHING_SAID, Reading, evaluate
 from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.compiler import CONCLUSIONS, Block, compile_ruleset
+from assistant.reasoning.compiler import CONCLUSIONS, Alternative, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
 
 try:
@@ -81,16 +81,16 @@ class _ToRead(NamedTuple):
 
 
 class _Meaning(NamedTuple):
-    """What a match of one alternative says: of which inference, and that it is so or not so.
+    """What a match of one rule of the engine says.
 
     where: the number of the fact that says at which part, None for the car as a whole. first: the
-    number of the first fact that is more than a part.
+    number of the first fact that is more than a part. so: the inferences that are then certainly
+    true, or certainly false.
     """
 
-    inference: str
-    truth: bool
     where: int | None
     first: int
+    so: tuple[tuple[str, bool], ...]
 
 
 class _QuietHost(durable_engine.Host):  # type: ignore[misc]
@@ -167,15 +167,17 @@ class Engine:
                 "run": _no_action,
             },
         }
+        same: dict[Hashable, list[Alternative]] = {}
         for alternative in block.alternatives:
+            same.setdefault(alternative.asked, []).append(alternative)
+        for some in same.values():
             name = f"r{len(self._meaning)}"
             self._meaning[name] = _Meaning(
-                alternative.inference,
-                alternative.truth,
-                alternative.where,
-                first=1 if alternative.of_any_part else 0,
+                some[0].where,
+                first=1 if some[0].of_any_part else 0,
+                so=tuple((a.inference, a.truth) for a in some),
             )
-            rules[name] = {"all": alternative.for_engine(), "run": _no_action}
+            rules[name] = {"all": some[0].for_engine(), "run": _no_action}
         try:
             self._host.set_rulesets({block.name: rules})
         except Exception as error:
@@ -233,10 +235,12 @@ class Engine:
         for rule, numbers in matches:
             if rule not in self._meaning:
                 continue
-            inference, truth, where, first = self._meaning[rule]
+            where, first, so = self._meaning[rule]
             met = tuple(map(numbered, numbers))
             at = "" if where is None else met[where].at
-            found.setdefault((inference, at, truth), []).append(met[first:])
+            support = met[first:]
+            for inference, truth in so:
+                found.setdefault((inference, at, truth), []).append(support)
         return tuple((*key, _in_order(supports)) for key, supports in found.items())
 
     def _matches(self, block: str, session: str, facts: list[Fact]) -> list[tuple[str, list[str]]]:
