@@ -8,8 +8,6 @@ from pathlib import Path
 from threading import Thread
 
 from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.command_forms import Command
-from assistant.dialogue.commands import command_of
 from assistant.dialogue.talk import Talk
 from assistant.dialogue.wording import clean
 from assistant.errors import JournalError
@@ -152,6 +150,8 @@ _NO = ("n", "no", "new", "nope", "start a new one", "wrong")
 
 def _typed(asker: Asker, prompt: str) -> str:
     """What was typed, cleaned. Raises Left where the person wants to stop."""
+    from assistant.dialogue.commands import Command, command_of  # what is asked is shown by now
+
     words = clean(asker.ask(prompt))
     heard = command_of(words)
     if heard is not None and heard.command is Command.STOP:

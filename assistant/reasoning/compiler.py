@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
 from assistant.errors import EngineFault
 from assistant.knowledge.conditions import (
@@ -47,8 +47,7 @@ _STRAIGHT = {"<": "hi", "<=": "hi", ">": "lo", ">=": "lo"}
 _ENGINE_OP = {"<": "$lt", "<=": "$lte", ">": "$gt", ">=": "$gte"}
 
 
-@dataclass(frozen=True)
-class Pattern:
+class Pattern(NamedTuple):
     """All tests on one fact. joined: it must stand at the same part as the rule."""
 
     kind: str
@@ -57,8 +56,7 @@ class Pattern:
     joined: bool
 
 
-@dataclass(frozen=True)
-class Alternative:
+class Alternative(NamedTuple):
     """One way in which an inference is certainly true (or certainly false)."""
 
     inference: str

@@ -20,7 +20,7 @@ from typing import Any, NamedTuple, TypeVar
 from assistant.errors import EngineFault
 from assistant.knowledge.conditions import Condition, leaves, names_in
 from assistant.knowledge.evaluation import NOTHING_SAID, Reading, evaluate
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.compiler import CONCLUSIONS, Alternative, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
 
@@ -127,15 +127,7 @@ class Engine:
         }
         self._together = _together(self.blocks)
         self._held_by = {name: blocks for blocks, some in self._together.items() for name in some}
-        self._to_read = {
-            name: _ToRead(
-                inf.condition,
-                ruleset.members(inf.axis),
-                inf.both_sides,
-                frozenset(leaf.name for leaf in leaves(inf.condition)),
-            )
-            for name, inf in ruleset.inferences.items()
-        }
+        self._to_read: dict[str, _ToRead] = {}
         self._somewheres = {
             name: [(name, at) for at in ruleset.members(inf.axis)]
             for name, inf in ruleset.inferences.items()
@@ -418,6 +410,8 @@ class Engine:
         """What a plain reading says of these inferences, where it says anything."""
         found: dict[tuple[str, str], bool] = {}
         for name in names:
+            if name not in self._to_read:
+                self._to_read[name] = self._reading_of(self.ruleset.inferences[name])
             condition, parts, both_sides, reads = self._to_read[name]
             if reads.isdisjoint(known):
                 continue
@@ -426,6 +420,11 @@ class Engine:
                 if value or (value is False and both_sides):
                     found[(name, at)] = value
         return found
+
+    def _reading_of(self, inference: Inference) -> _ToRead:
+        reads = frozenset(leaf.name for leaf in leaves(inference.condition))
+        parts = self.ruleset.members(inference.axis)
+        return _ToRead(inference.condition, parts, inference.both_sides, reads)
 
 
 class EngineView:
