@@ -228,16 +228,21 @@ def _ruleset(name: str | None) -> Any:
 
 def _ruleset_folder(name: str | None) -> Path:
     """The folder of a ruleset. Raises InputError where there is none."""
-    from assistant.knowledge.ruleset import rulesets_folder
-
     wanted = name or DEFAULT_RULESET
     folder = Path(wanted)
     if "/" not in wanted and os.sep not in wanted and not (folder / "ruleset.yaml").exists():
-        folder = rulesets_folder() / wanted
+        folder = _rulesets_folder() / wanted
     if not (folder / "ruleset.yaml").is_file():
-        known = ", ".join(sorted(p.parent.name for p in rulesets_folder().glob("*/ruleset.yaml")))
+        known = ", ".join(sorted(p.parent.name for p in _rulesets_folder().glob("*/ruleset.yaml")))
         raise InputError(f"There is no ruleset {wanted!r}. Known here: {known}.")
     return folder
+
+
+def _rulesets_folder() -> Path:
+    """Where the rulesets of this installation are."""
+    here = Path(__file__).resolve().parent
+    inside = here / "rulesets"
+    return inside if inside.is_dir() else here.parent / "rulesets"
 
 
 def _loaded(folder: Path) -> Any:
@@ -257,7 +262,7 @@ def _loaded(folder: Path) -> Any:
 
 
 def _talk(options: argparse.Namespace) -> int:
-    from assistant.dialogue.opening import open_talk
+    from assistant.dialogue.first_screen import open_talk
 
     for name in ("SIGHUP", "SIGTERM"):
         if hasattr(signal, name):

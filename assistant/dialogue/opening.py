@@ -1,13 +1,12 @@
-"""The first minute: which car, go on with an unfinished walk or start one; and the end."""
+"""After the first screen: go on with an unfinished walk or start one; and the end of it."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 from pathlib import Path
-from threading import Thread
 
 from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.talk import Talk
 from assistant.dialogue.wording import clean
 from assistant.errors import JournalError
@@ -19,106 +18,40 @@ from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import consult, engine_for
 from assistant.records.store import JournalFile, Stored, list_journals, new_journal_path
 
-__all__ = ["open_talk"]
-
-DONE = 0
+__all__ = ["choose", "walk"]
 
 
-def open_talk(
-    load: Callable[[], Ruleset],
-    asker: Asker,
-    home: Path,
-    *,
-    today: dt.date,
-    car: str | None,
-    new: bool,
-    talk: type[Talk] = Talk,
-) -> int:
-    """Starts a consultation, or goes on with one. Returns the exit code. talk: the sort of talk.
-
-    A person without a record is asked for a name while the ruleset is loaded, which takes a
-    second the first time.
-    """
-    asker.show(
-        [
-            Line("title", "Sidelight - a walk round your car before its inspection"),
-            Line("text", "Leave whenever you like with 'stop': every answer is kept."),
-        ]
-    )
-    try:
-        if not car and next(list_journals(home), None) is None:
-            asker.show([Line("blank")])
-            loading = _Loading(load)
-            car = _ask_name(asker)
-            load = loading.result
-        ruleset = load()
-        about = f"For {ruleset.about.inspection}. {ruleset.about.notices[1]}"
-        asker.show([Line("text", about), Line("blank")])
-        journal = _choose(ruleset, asker, home, today, car, new)
-    except Left:
-        asker.show([Line("text", "Nothing was started, and nothing is kept.")])
-        return DONE
+def walk(
+    ruleset: Ruleset, journal: JournalFile, asker: Asker, talk: type[Talk] | None = None
+) -> None:
+    """Talks until all is asked or the person leaves. talk: the sort of talk."""
     with journal:
         asker.show([Line("aside", f"Your record is kept in {journal.path}")])
-        begun = talk(ruleset, journal, asker)
+        begun = (talk or Talk)(ruleset, journal, asker)
         if begun.run():
             _offer_sheet(begun, asker)
         else:
             count = len(begun.plan.prompts)
             if count:
                 asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
-    return DONE
 
 
-class _Loading:
-    """A ruleset that is loaded and handed to the engine while the person types."""
-
-    def __init__(self, load: Callable[[], Ruleset]) -> None:
-        self._load = load
-        self._made: Ruleset | Exception | None = None
-        self._thread = Thread(target=self._run, daemon=True)
-        self._thread.start()
-
-    def _run(self) -> None:
-        try:
-            ruleset = self._load()
-            engine_for(ruleset).prepare()
-            self._made = ruleset
-        except Exception as error:
-            self._made = error
-
-    def result(self) -> Ruleset:
-        """Waits for it. Raises what loading it raised."""
-        self._thread.join()
-        assert self._made is not None
-        if isinstance(self._made, Exception):
-            raise self._made
-        return self._made
-
-
-def _choose(
+def choose(
     ruleset: Ruleset, asker: Asker, home: Path, today: dt.date, car: str | None, new: bool
 ) -> JournalFile:
+    """The record to go on with, or a new one. Raises Left where the person wants to stop."""
+    about = f"For {ruleset.about.inspection}. {ruleset.about.notices[1]}"
+    asker.show([Line("text", about), Line("blank")])
     if not new:
         unfinished = _unfinished(ruleset, asker, home, car)
         if unfinished is not None:
             return unfinished
-    name = clean(car or "")[:60] or _ask_name(asker, engine_for(ruleset).prepare)
+    name = clean(car or "")[:60] or ask_name(asker, engine_for(ruleset).prepare)
     context, answers = _from_last_time(ruleset, asker, home, name, today)
     journal = JournalFile.create(new_journal_path(home, name, today), context)
     if answers:
         journal.append(list(answers))
     return journal
-
-
-def _ask_name(asker: Asker, meanwhile: Callable[[], None] = lambda: None) -> str:
-    asker.show([Line("question", "What shall I call this car? Its number plate, or any name.")])
-    meanwhile()
-    while True:
-        name = _typed(asker, "> ")[:60]
-        if name:
-            return name
-        asker.show([Line("aside", "Type a few letters, so that the record can be found again.")])
 
 
 def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str | None) -> JournalFile | None:
@@ -148,20 +81,9 @@ _YES = ("y", "yes", "yep", "yeah", "ok", "go on", "sure", "please", "right", "co
 _NO = ("n", "no", "new", "nope", "start a new one", "wrong")
 
 
-def _typed(asker: Asker, prompt: str) -> str:
-    """What was typed, cleaned. Raises Left where the person wants to stop."""
-    from assistant.dialogue.commands import Command, command_of  # what is asked is shown by now
-
-    words = clean(asker.ask(prompt))
-    heard = command_of(words)
-    if heard is not None and heard.command is Command.STOP:
-        raise Left
-    return words
-
-
 def _yes(asker: Asker, prompt: str) -> bool:
     while True:
-        words = _typed(asker, prompt).lower()
+        words = typed(asker, prompt).lower()
         if words in _YES or words in _NO:
             return words in _YES
         asker.show([Line("text", "Please type yes or no.")])

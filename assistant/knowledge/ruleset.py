@@ -46,7 +46,7 @@ from assistant.knowledge.models import (
 if TYPE_CHECKING:
     from assistant.knowledge.places import Positions
 
-__all__ = ["Inference", "Ruleset", "load_ruleset", "rulesets_folder", "told"]
+__all__ = ["Inference", "Ruleset", "load_ruleset", "told"]
 
 TODAY = "today"
 
@@ -398,13 +398,6 @@ class Ruleset:
                 if not p.startswith("=")
             )
         return ()
-
-
-def rulesets_folder() -> Path:
-    """Where the rulesets of this installation are."""
-    here = Path(__file__).resolve().parent.parent
-    inside = here / "rulesets"
-    return inside if inside.is_dir() else here.parent / "rulesets"
 
 
 def load_ruleset(

@@ -77,7 +77,7 @@ def _scores(options: argparse.Namespace, asker: Asker) -> int:
 
 
 def _live(options: argparse.Namespace, ruleset: Loader, asker: Asker, home: Path) -> int:
-    from assistant.dialogue.opening import open_talk
+    from assistant.dialogue.first_screen import open_talk
     from assistant.dialogue.teaching.live import LiveTalk
 
     rules = ruleset(options.ruleset)

@@ -8,7 +8,7 @@ from threading import Event, get_ident
 
 import pytest
 
-from assistant.dialogue.opening import open_talk
+from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.scripted import ScriptedAsker
 from assistant.errors import RulesetError
 from assistant.knowledge.ruleset import Ruleset
