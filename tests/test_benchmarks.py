@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 import yaml
 
 from assistant.knowledge.conditions import leaves
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.reasoning import inferring
 from assistant.reasoning.cases import case_journal
 from assistant.reasoning.consultation import consult
+from assistant.reasoning.engine import Engine
+from assistant.records.store import read_journal
+from tests.benchmarks import child
 from tests.benchmarks.repeated import repeat_journal, repeat_ruleset
+from tests.benchmarks.walks import DEMOS, steps
 from tests.support.broken import changed, rule
 
 COPY = "_x2"
@@ -93,3 +99,21 @@ def test_the_copies_together_find_what_the_ruleset_finds_once_each(tmp_path: Pat
     both = {f.rule.rule for f in consult(twice, repeat_journal(journal, 2)).findings}
     assert {"leaking", "told_danger"} <= found
     assert both == found | {f"{name}{COPY}" for name in found}
+
+
+def test_every_measurement_of_answers_runs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a few answers of one demo; the figures are times, so only that they are there counts."""
+    few = read_journal(DEMOS / "falling-brake-fluid.jsonl")[:9]
+    monkeypatch.setattr(Engine, "run", Engine.run)  # the measurement puts a clock round it
+    monkeypatch.setattr(inferring, "_ENGINES", {})
+    monkeypatch.setattr(child, "all_walks", lambda _: {"a few answers": few})
+    found = child.answers("1")
+    assert found["answers"] == {"a few answers": len(list(steps(few)))}
+    for part in ("answer", "engine", "undo", "whole"):
+        ours, theirs = found["times"][part][0]["a few answers"], found["clips"][part]
+        if part != "engine":
+            assert len(ours) == len(theirs["a few answers"])
+        assert ours and min(ours) > 0 and min(theirs["a few answers"]) > 0
+    for whole, engine in zip(*(found["times"][p][0]["a few answers"] for p in ("answer", "engine")),
+                             strict=True):  # fmt: skip
+        assert engine < whole
