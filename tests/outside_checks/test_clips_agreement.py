@@ -41,7 +41,9 @@ def plainly(
     """Every condition read by the plain evaluator, conclusions taken in ruleset order."""
     view = EngineView(ruleset, readings, result.firings)
     known: dict[tuple[str, str], bool | None] = {}
-    view.concluded = lambda name, at: known.get((name, at))  # type: ignore[method-assign]
+    view.concluded = lambda name, at: known.get(  # type: ignore[method-assign]
+        (name, at if ruleset.names[name].axis else "")
+    )
     for name, inference in ruleset.inferences.items():
         for at in ruleset.members(inference.axis):
             known[(name, at)] = evaluate(inference.condition, view, at)
