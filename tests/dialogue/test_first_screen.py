@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import subprocess
+import sys
 from pathlib import Path
 from threading import Event, get_ident
 
@@ -89,3 +91,30 @@ def test_an_unfinished_walk_goes_on_or_another_begins(tiny: Ruleset, tmp_path: P
     assert cars(tmp_path) == ["Bus"]
     opened(tiny, tmp_path, "no", "Van")
     assert sorted(cars(tmp_path)) == ["Bus", "Van"]
+
+
+LIGHT = """
+import sys
+from assistant import cli
+from assistant.dialogue.plain import PlainAsker
+
+def show(self, lines):
+    text = "".join(line.text for line in lines)
+    if text.startswith("What shall I call this car"):
+        heavy = {"pydantic", "yaml", "durable", "assistant.knowledge.ruleset"} & set(sys.modules)
+        print("heavy:", sorted(heavy), flush=True)
+        raise SystemExit(0)
+
+PlainAsker.show = show
+cli.run(["--plain", "--records", sys.argv[1]])
+"""
+
+
+def test_nothing_large_is_loaded_before_a_new_person_can_read_the_first_question(
+    tmp_path: Path,
+) -> None:
+    told = [sys.executable, "-c", LIGHT, str(tmp_path)]
+    ran = subprocess.run(
+        told, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL
+    )
+    assert "heavy: []" in ran.stdout, ran.stderr
