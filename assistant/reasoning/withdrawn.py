@@ -60,7 +60,7 @@ def withdrawn(
         before = _dangers(ruleset, journal[:index])
         if not before:
             continue
-        after = _dangers(ruleset, journal[: index + 1])
+        after = present if entry is journal[-1] else _dangers(ruleset, journal[: index + 1])
         how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
             entry.kind, "answered differently later"
         )
