@@ -88,8 +88,7 @@ NOTES = (
     "",
     "Times are in milliseconds. 'best' is the smallest of all single times where a start is",
     "measured, else the worst of the steps when each step counts with its best run. 'met' and",
-    "'missed' go by the median of all starts, and else by the median and the worst of all runs;",
-    "never by the best.",
+    "'missed' go by the median and the worst of all runs, never by the best.",
     "ratio is our median by the CLIPS median; below 1 we are quicker.",
     "CLIPS is told the same facts after a reset each time, and only decides the conditions.",
 )
@@ -234,7 +233,7 @@ def starts(folder: Path, quick: bool) -> list[Row]:
         to_name.append(plain_start(folder, cache, [], name))
         plain.append(plain_start(folder, cache, known, question))
         rich.append(rich_start(folder, cache, known, question))
-    rows = [title("start to first question (aim 350, by the median; cold: the only start)")]
+    rows = [title("start to first question (aim 350, median and worst)")]
     rows.append(times_row("an empty Python, for comparison", bare, best=min(bare)))
     for label, values in (
         ("plain, pipe, cold cache, a new person", [newcomer]),
@@ -244,7 +243,7 @@ def starts(folder: Path, quick: bool) -> list[Row]:
         ("rich, pseudo-terminal, cold cache, car named", [cold_rich]),
         ("rich, pseudo-terminal, warm, car named", rich),
     ):
-        verdict = met((middle(values), START_AIM))
+        verdict = met((max(values), START_AIM))
         rows.append(times_row(label, values, best=min(values), aim="350", verdict=verdict))
     return rows
 
