@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from pathlib import Path
 from random import Random
 
-from assistant.knowledge.journal import Said, fold
-from assistant.knowledge.ruleset import Ruleset
+import pytest
+
+from assistant.knowledge.journal import Context, Said, fold
+from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning.facts import Readings
 from tests.support.journals import JournalMaker
+
+ROOT = Path(__file__).resolve().parent.parent.parent
 
 
 def test_other_answers_give_what_readings_made_anew_would_give(gb_cars: Ruleset) -> None:
@@ -41,3 +47,15 @@ def test_an_error_counts_once_for_a_number_that_counts_twice(gb_cars: Ruleset) -
             assert readings.with_errors([key, key]).table == once
             found += once[key] != readings.table[key]
     assert found > 20
+
+
+@pytest.mark.parametrize("name", ["gb-cars", "eu-directive"])
+def test_nothing_follows_where_nothing_was_said_of_what_it_is_made_from(name: str) -> None:
+    """Readings do not ask the calculations then; each of them must have nothing to say."""
+    ruleset = load_ruleset(ROOT / "rulesets" / name)
+    empty = Readings(ruleset, fold([Context(today=dt.date(2026, 3, 2), ruleset=name)]))
+    made = [one for one, sources in ruleset.made_from.items() if sources]
+    assert made and set(empty.table) == {("today", "")}
+    for one in made:
+        empty._work_out(one)
+    assert set(empty.table) == {("today", "")}
