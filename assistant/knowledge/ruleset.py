@@ -379,8 +379,7 @@ class Ruleset:
         return {
             name: frozenset(
                 part.replace("earlier date of ", "earlier ")
-                for part in derived.of.values()
-                if isinstance(part, str) and not part.startswith("=")
+                for part in _names_given(derived)
                 if part not in self.limits and part != TODAY
             )
             for name, derived in self.derived.items()
@@ -391,11 +390,9 @@ class Ruleset:
         if name in self.sums:
             return tuple(term for _, term in self.sums[name].terms)
         if name in self.derived:
-            parts = (v for v in self.derived[name].of.values() if isinstance(v, str))
             return tuple(
-                p.removeprefix("earlier date of ").removeprefix("earlier ")
-                for p in parts
-                if not p.startswith("=")
+                part.removeprefix("earlier date of ").removeprefix("earlier ")
+                for part in _names_given(self.derived[name])
             )
         return ()
 
@@ -423,6 +420,12 @@ def load_ruleset(
         }
         write_cached(folder, cache, replace(ruleset, positions=lazy))
     return ruleset
+
+
+def _names_given(derived: Derived) -> Iterator[str]:
+    """What a worked-out fact is made from, as written, but for figures and plain words."""
+    parts = derived.of.values()
+    return (part for part in parts if isinstance(part, str) and not part.startswith("="))
 
 
 def told(symptom: str) -> str:

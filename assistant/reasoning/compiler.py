@@ -65,7 +65,7 @@ class Alternative(NamedTuple):
     patterns: tuple[Pattern, ...]
 
     @property
-    def asked(self) -> tuple[tuple[Pattern, ...], str | None]:
+    def asked(self) -> Asked:
         """What the engine is asked: the same for alternatives that are met by the same facts."""
         return self.patterns, self.axis if self.of_any_part else None
 
@@ -101,6 +101,10 @@ class Alternative(NamedTuple):
             )
             result.append({f"f{index}": {"$and": tests}})
         return result
+
+
+Asked = tuple[tuple[Pattern, ...], str | None]
+"""The patterns of an alternative, and the axis where the part itself is one of them."""
 
 
 @dataclass(frozen=True)
@@ -280,26 +284,28 @@ def _parted(some: list[Alternative]) -> Iterator[list[Alternative]]:
     """Alternatives in as few lots as can be; those of one inference stay together. What the
     engine is asked twice in a lot counts once."""
     waiting: list[Alternative] = []
-    asked: set[tuple[tuple[Pattern, ...], str | None]] = set()
+    asked: set[Asked] = set()
     tests_on: Counter[Key] = Counter()
     for _, group in groupby(some, key=lambda a: a.inference):
         new = list(group)
         more = {a.asked for a in new} - asked
-        more_on: Counter[Key] = Counter((p.kind, p.name) for some, _ in more for p in some)
         if waiting and (
             len(asked) + len(more) > BLOCK_ALTERNATIVES
-            or any(tests_on[key] + n > BLOCK_TESTS_ON_ONE_FACT for key, n in more_on.items())
+            or any(tests_on[k] + n > BLOCK_TESTS_ON_ONE_FACT for k, n in _tests_on(more).items())
         ):
             yield waiting
             waiting, asked = [], set()
             tests_on.clear()
             more = {a.asked for a in new}
-            more_on = Counter((p.kind, p.name) for some, _ in more for p in some)
         waiting += new
         asked |= more
-        tests_on += more_on
+        tests_on += _tests_on(more)
     if waiting:
         yield waiting
+
+
+def _tests_on(asked: set[Asked]) -> Counter[Key]:
+    return Counter((p.kind, p.name) for patterns, _ in asked for p in patterns)
 
 
 def _block(

@@ -42,7 +42,7 @@ _ROUNDS = 40
 _MOST_KEPT = 1024
 _OBJECTS_MADE = 500_000
 """So many new objects before Python looks for circles; ours, tried at 20, 50 and 500 thousand."""
-_NUMBERS = re.compile('"id":"([0-9]+)"')
+_FACT_NUMBER = re.compile('"id":"([0-9]+)"')
 T = TypeVar("T")
 
 
@@ -260,7 +260,7 @@ class Engine:
             matches.append(match)
             match = native.complete_and_start_action(handle, state)
         rules.delete_state(session)
-        return [(match[2 : match.index('":{')], _NUMBERS.findall(match)) for match in matches]
+        return [(match[2 : match.index('":{')], _FACT_NUMBER.findall(match)) for match in matches]
 
     def run(self, readings: Readings, names: frozenset[str] | None = None) -> EngineResult:
         """Fires everything that follows from the readings, round by round.
