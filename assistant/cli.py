@@ -275,6 +275,7 @@ def _talk(options: argparse.Namespace) -> int:
         today=dt.date.today(),
         car=options.car,
         new=options.new,
+        folder=folder,
     )
 
 

@@ -9,8 +9,17 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from assistant.dialogue.ahead import AskedAhead
 from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.question_words import (
+    HINT,
+    about_line,
+    car_line,
+    choice_lines,
+    record_line,
+)
 from assistant.dialogue.wording import clean
+from assistant.records.paths import journal_paths, new_journal_path
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -29,12 +38,14 @@ def open_talk(
     today: dt.date,
     car: str | None,
     new: bool,
+    folder: Path | None = None,
     talk: type[Talk] | None = None,
 ) -> int:
     """Starts a consultation, or goes on with one. Returns the exit code. talk: the sort of talk.
 
-    A person without a record is asked for a name while the ruleset is loaded, which takes a
-    second the first time.
+    Loading the ruleset takes a second the first time. Meanwhile a person without a record is
+    asked for a name; and where a named car has no record, the first question is read from the
+    ruleset's folder and asked ahead.
     """
     asker.show(
         [
@@ -42,15 +53,17 @@ def open_talk(
             Line("text", "Leave whenever you like with 'stop': every answer is kept."),
         ]
     )
+    car = clean(car or "")[:60]
+    loading = _Loading(load)
     try:
-        if not car and not any(home.glob("*/*.jsonl")):
+        if not car and not journal_paths(home):
             asker.show([Line("blank")])
-            loading = _Loading(load)
             car = ask_name(asker, loading.start)
-            load = loading.result
+        elif car and folder and not journal_paths(home, car):
+            asker = _ask_first(asker, folder, home, car, today, loading.start)
         from assistant.dialogue.opening import choose, walk
 
-        ruleset = load()
+        ruleset = loading.result()
         journal = choose(ruleset, asker, home, today, car, new)
     except Left:
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
@@ -59,14 +72,47 @@ def open_talk(
     return DONE
 
 
+def _ask_first(
+    asker: Asker,
+    folder: Path,
+    home: Path,
+    car: str,
+    today: dt.date,
+    meanwhile: Callable[[], object],
+) -> Asker:
+    """Asks the first question of a car's first walk ahead, where it can be foretold."""
+    from assistant.knowledge.first_asked import first_asked  # reads YAML
+
+    first = first_asked(folder)
+    if first is None:
+        return asker
+    lines = [
+        about_line(first.inspection, first.notice),
+        Line("blank"),
+        record_line(new_journal_path(home, car, today)),
+        Line("blank"),
+        car_line(first.place, first.questions),
+        Line("question", first.ask),
+        *choice_lines(first.choices, first.kind, first.unit),
+        Line("hint", HINT),
+    ]
+    ahead = AskedAhead(asker, lines)
+    ahead.ask_ahead("> ", meanwhile)
+    return ahead
+
+
 class _Loading:
-    """A ruleset that is loaded and handed to the engine while the person types."""
+    """A ruleset that can be loaded, and handed to the engine, while the person types."""
 
     def __init__(self, load: Callable[[], Ruleset]) -> None:
         self._load = load
         self._made: Ruleset | Exception | None = None
+        self._thread: Thread | None = None
+
+    def start(self) -> None:
+        """Begins to load it."""
         self._thread = Thread(target=self._run, daemon=True)
-        self.start = self._thread.start
+        self._thread.start()
 
     def _run(self) -> None:
         try:
@@ -79,7 +125,9 @@ class _Loading:
             self._made = error
 
     def result(self) -> Ruleset:
-        """Waits for it. Raises what loading it raised."""
+        """The ruleset, once it is there. Raises what loading it raised."""
+        if self._thread is None:
+            return self._load()
         self._thread.join()
         assert self._made is not None
         if isinstance(self._made, Exception):

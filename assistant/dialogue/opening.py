@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.first_screen import ask_name, typed
-from assistant.dialogue.talk import Talk
-from assistant.dialogue.wording import clean
+from assistant.dialogue.question_words import about_line, record_line
 from assistant.errors import JournalError
 from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Earlier, Entry, Planned, Said, fold
@@ -16,7 +16,11 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import consult, engine_for
-from assistant.records.store import JournalFile, Stored, list_journals, new_journal_path
+from assistant.records.paths import new_journal_path
+from assistant.records.store import JournalFile, Stored, list_journals
+
+if TYPE_CHECKING:
+    from assistant.dialogue.talk import Talk
 
 __all__ = ["choose", "walk"]
 
@@ -25,8 +29,10 @@ def walk(
     ruleset: Ruleset, journal: JournalFile, asker: Asker, talk: type[Talk] | None = None
 ) -> None:
     """Talks until all is asked or the person leaves. talk: the sort of talk."""
+    from assistant.dialogue.talk import Talk  # not needed to ask which record to go on with
+
     with journal:
-        asker.show([Line("aside", f"Your record is kept in {journal.path}")])
+        asker.show([record_line(journal.path)])
         begun = (talk or Talk)(ruleset, journal, asker)
         if begun.run():
             _offer_sheet(begun, asker)
@@ -37,16 +43,19 @@ def walk(
 
 
 def choose(
-    ruleset: Ruleset, asker: Asker, home: Path, today: dt.date, car: str | None, new: bool
+    ruleset: Ruleset, asker: Asker, home: Path, today: dt.date, car: str, new: bool
 ) -> JournalFile:
-    """The record to go on with, or a new one. Raises Left where the person wants to stop."""
-    about = f"For {ruleset.about.inspection}. {ruleset.about.notices[1]}"
-    asker.show([Line("text", about), Line("blank")])
+    """The record to go on with, or a new one. Raises Left where the person wants to stop.
+
+    car: its name, or "" to ask for one.
+    """
+    about = about_line(ruleset.about.inspection, ruleset.about.notices[1])
+    asker.show([about, Line("blank")])
     if not new:
         unfinished = _unfinished(ruleset, asker, home, car)
         if unfinished is not None:
             return unfinished
-    name = clean(car or "")[:60] or ask_name(asker, engine_for(ruleset).prepare)
+    name = car or ask_name(asker, engine_for(ruleset).prepare)
     context, answers = _from_last_time(ruleset, asker, home, name, today)
     journal = JournalFile.create(new_journal_path(home, name, today), context)
     if answers:
@@ -54,7 +63,7 @@ def choose(
     return journal
 
 
-def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str | None) -> JournalFile | None:
+def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str) -> JournalFile | None:
     """Offers the newest walk that is not finished."""
     for stored in list_journals(home, car):
         if isinstance(stored, JournalError):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.asking import Line
+from assistant.dialogue.question_words import car_line, choice_lines, plural, upper
 from assistant.exports.drawn import sketch
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Choice, Question
@@ -17,7 +18,6 @@ from assistant.reasoning.deciding import Deciding, shares_with, sorts_of_answer
 from assistant.reasoning.why import WhyAsked
 
 __all__ = [
-    "HINT",
     "and_words",
     "ask_lines",
     "help_lines",
@@ -26,18 +26,9 @@ __all__ = [
     "means_lines",
     "pick_question",
     "plan_lines",
-    "plural",
     "progress_line",
-    "upper",
     "why_lines",
 ]
-
-HINT = "You can also type: help, how, why, back, found, what if, stop, don't know, can't look."
-
-
-def plural(count: int, word: str) -> str:
-    """ "1 question", "2 questions"."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def text_lines(text: str) -> list[Line]:
@@ -56,10 +47,10 @@ def progress_line(consultation: Consultation, plan: Agenda) -> Line:
     """Where on the walk we are and how much is left."""
     prompt = plan.next
     assert prompt is not None
-    where = upper(consultation.ruleset.places[prompt.place].say)
+    place = consultation.ruleset.places[prompt.place].say
+    where = upper(place)
     if prompt.why == "car":
-        left = plural(sum(p.why == "car" for p in plan.prompts), "short question")
-        return Line("place", f"{where} - {left} first, to know what concerns it")
+        return car_line(place, sum(p.why == "car" for p in plan.prompts))
     if prompt.why == "end":
         return Line("place", f"{where} - {plural(len(plan.prompts), 'short question')}")
     if prompt.why in ("triage", "worry"):
@@ -144,10 +135,8 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     lines.append(Line("question", lead + question_.ask))
     if consultation.lacks(question_.needs) and question_.without:
         lines.append(Line("text", question_.without))
-    for number, choice in enumerate(question_.choices.values(), start=1):
-        lines.append(Line("choice", f"{number}. {choice.say}", 2))
-    lines.append(Line("hint", answer_hint(question_.kind, question_.unit or "")))
-    return lines
+    says = [choice.say for choice in question_.choices.values()]
+    return lines + choice_lines(says, question_.kind, question_.unit or "")
 
 
 def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
@@ -177,23 +166,8 @@ def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
 def pick_lines(ruleset: Ruleset, worry: Worry) -> list[Line]:
     """Which of the nearest symptoms was meant."""
     question = pick_question(ruleset, worry)
-    lines = [Line("question", question.ask)]
-    for number, choice in enumerate(question.choices.values(), start=1):
-        lines.append(Line("choice", f"{number}. {choice.say}", 2))
-    return [*lines, Line("hint", answer_hint("one_of", ""))]
-
-
-def answer_hint(kind: str, unit: str) -> str:
-    """What an answer to this kind of question looks like."""
-    return {
-        "yes_no": "Type yes or no.",
-        "one_of": "Type a number or the words.",
-        "some_of": "Type one or more numbers, or: none.",
-        "quantity": f"Type a number in {unit}, or a range. 'About' is fine.",
-        "count": "Type a number.",
-        "date": "Type a date, a month and year, or just the year.",
-        "note": "Type it in your own words, or as it stands there.",
-    }[kind]
+    says = [choice.say for choice in question.choices.values()]
+    return [Line("question", question.ask), *choice_lines(says, "one_of", "")]
 
 
 def how_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
@@ -303,11 +277,6 @@ def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
 def and_words(words: list[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
-def upper(text: str) -> str:
-    """The text with a capital at its start."""
-    return text[:1].upper() + text[1:]
 
 
 def help_lines() -> list[Line]:

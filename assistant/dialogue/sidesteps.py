@@ -17,9 +17,9 @@ from assistant.dialogue.phrasing import (
     how_lines,
     item_label,
     means_lines,
-    plural,
     why_lines,
 )
+from assistant.dialogue.question_words import plural
 from assistant.dialogue.telling import (
     summary_lines,
     trail_lines,

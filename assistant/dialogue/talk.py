@@ -10,11 +10,8 @@ import datetime as dt
 from collections.abc import Callable
 
 from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.phrasing import (
-    HINT,
-    ask_lines,
-    progress_line,
-)
+from assistant.dialogue.phrasing import ask_lines, progress_line
+from assistant.dialogue.question_words import HINT
 from assistant.dialogue.telling import (
     advice_lines,
     danger_lines,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import and_words, item_label, plural, upper
+from assistant.dialogue.phrasing import and_words, item_label
+from assistant.dialogue.question_words import plural, upper
 from assistant.exports.drawn import car_of
 from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who

@@ -36,8 +36,9 @@ from assistant.knowledge.models import (
     WordsFile,
 )
 from assistant.knowledge.places import LazyPositions, Positions
-from assistant.knowledge.reading import load_yaml, read_model
+from assistant.knowledge.reading import load_yaml
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
+from assistant.knowledge.validating import read_model
 
 __all__ = ["build_ruleset"]
 

@@ -7,11 +7,8 @@ program was killed while writing); that line is left out and cut off at the next
 from __future__ import annotations
 
 import contextlib
-import datetime as dt
-import hashlib
 import json
 import os
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +19,7 @@ from pydantic import ValidationError
 
 from assistant.errors import JournalError
 from assistant.knowledge.journal import Context, Entry, entry_adapter
+from assistant.records.paths import journal_paths
 
 try:
     import fcntl
@@ -32,37 +30,12 @@ __all__ = [
     "JournalFile",
     "Stored",
     "list_journals",
-    "new_journal_path",
     "read_journal",
     "reason_of",
-    "slug",
 ]
 
 _MAX_BYTES = 20_000_000
 _MAX_LINE = 200_000
-
-
-def slug(name: str) -> str:
-    """A car's name as a folder name: letters, digits and dashes.
-
-    A name of other letters only gets a short hash, so that two such cars do not share a folder.
-    """
-    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40]
-    if plain or not name.strip():
-        return plain or "car"
-    return (
-        f"car-{hashlib.sha256(name.strip().casefold().encode('utf-8', 'replace')).hexdigest()[:8]}"
-    )
-
-
-def new_journal_path(home: Path, car: str, today: dt.date) -> Path:
-    """A path that is not taken yet for a new consultation of a car."""
-    folder = home / slug(car)
-    for number in range(1, 1000):
-        path = folder / f"{today:%Y-%m-%d}-{number}.jsonl"
-        if not path.exists():
-            return path
-    raise JournalError(f"There are already 999 records for {today}. Move some away from {folder}.")
 
 
 def read_journal(path: Path) -> list[Entry]:
@@ -233,9 +206,7 @@ class Stored:
 
 def list_journals(home: Path, car: str | None = None) -> Iterator[Stored | JournalError]:
     """All journals of a car (or of all cars), newest first; an unreadable one as its error."""
-    folders = [home / slug(car)] if car else sorted(home.glob("*"))
-    paths = [p for folder in folders if folder.is_dir() for p in folder.glob("*.jsonl")]
-    for path in sorted(paths, key=lambda p: (p.stat().st_mtime_ns, p.name), reverse=True):
+    for path in journal_paths(home, car):
         try:
             yield Stored(path, tuple(read_journal(path)))
         except JournalError as error:

@@ -214,25 +214,34 @@ def starts(folder: Path, quick: bool) -> list[Row]:
     """Fresh processes until the first question can be read."""
     runs = 4 if quick else 10
     ruleset = load_ruleset(RULESET)
-    first = agenda(consult(ruleset, [Context(today=DAY, ruleset=ruleset.about.name)])).next
-    assert first is not None and first.question is not None
-    question = ruleset.questions[first.question].ask[:20].encode()
+    plan = agenda(consult(ruleset, [Context(today=DAY, ruleset=ruleset.about.name)]))
+    question, second = (
+        ruleset.questions[str(p.question)].ask[:20].encode() for p in plan.prompts[:2]
+    )
     name = b"What shall I call this car?"
     known = ["--car", "Bench"]
     cache = folder / "cache"
     to_name: list[float] = []
     plain: list[float] = []
     rich: list[float] = []
+    again: list[float] = []
     bare: list[float] = []
+    hasty: list[float] = []
     newcomer = plain_start(folder, folder / "empty0", [], name)
     cold = plain_start(folder, folder / "empty1", known, question)
-    cold_rich = rich_start(folder, folder / "empty2", known, question)
-    plain_start(folder, cache, known, question)
+    cold_rich = rich_start(folder, folder / "empty3", known, question)
+    hasty_cold = plain_start(folder, folder / "empty2", known, second, typed=b"2016\n")
+    begun = folder / "begun"
+    plain_start(folder, cache, known, second, typed=b"2016\n", records=begun)
     for _ in range(runs):
         bare.append(bare_start())
         to_name.append(plain_start(folder, cache, [], name))
         plain.append(plain_start(folder, cache, known, question))
         rich.append(rich_start(folder, cache, known, question))
+        again.append(
+            plain_start(folder, cache, known, b"There is an unfinished walk", records=begun)
+        )
+        hasty.append(plain_start(folder, cache, known, second, typed=b"2016\n"))
     rows = [title("start to first question (aim 350, median and worst)")]
     rows.append(times_row("an empty Python, for comparison", bare, best=min(bare)))
     for label, values in (
@@ -245,6 +254,13 @@ def starts(folder: Path, quick: bool) -> list[Row]:
     ):
         verdict = met((max(values), START_AIM))
         rows.append(times_row(label, values, best=min(values), aim="350", verdict=verdict))
+    rows.append(title("other starts, without an aim"))
+    for label, values in (
+        ("an unfinished walk: to 'go on with it?', plain, warm", again),
+        ("answered at once, to the second question, cold cache", [hasty_cold]),
+        ("answered at once, to the second question, warm", hasty),
+    ):
+        rows.append(times_row(label, values, best=min(values)))
     return rows
 
 
@@ -258,9 +274,16 @@ def bare_start() -> float:
     return (time.perf_counter() - start) * 1000
 
 
-def plain_start(folder: Path, cache: Path, more: list[str], text: bytes) -> float:
-    """Standard input is a pipe held open; the talk waits for an answer that never comes."""
-    records = Path(tempfile.mkdtemp(dir=folder))
+def plain_start(
+    folder: Path,
+    cache: Path,
+    more: list[str],
+    text: bytes,
+    typed: bytes = b"",
+    records: Path | None = None,
+) -> float:
+    """Standard input is a pipe held open. typed: what is in it; then no more answers come."""
+    records = records or Path(tempfile.mkdtemp(dir=folder))
     start = time.perf_counter()
     process = subprocess.Popen(
         [sys.executable, *command(records, ["--plain", *more])],
@@ -269,7 +292,9 @@ def plain_start(folder: Path, cache: Path, more: list[str], text: bytes) -> floa
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
     )
-    assert process.stdout is not None
+    assert process.stdin is not None and process.stdout is not None
+    process.stdin.write(typed)
+    process.stdin.flush()
     seen = b""
     try:
         while text not in seen:

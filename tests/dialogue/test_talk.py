@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from assistant.dialogue.phrasing import HINT
+from assistant.dialogue.question_words import HINT
 from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.card import numbered_prompts

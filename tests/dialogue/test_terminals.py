@@ -17,9 +17,7 @@ from rich.cells import cell_len
 from rich.console import Console
 
 from assistant.dialogue.asking import PREFIX, Left, Line
-from assistant.dialogue.phrasing import (
-    help_lines,
-)
+from assistant.dialogue.phrasing import help_lines
 from assistant.dialogue.plain import PlainAsker, wrapped
 from assistant.dialogue.scripted import ScriptedAsker
 from assistant.dialogue.telling import (

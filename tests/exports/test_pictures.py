@@ -13,9 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import (
-    how_lines,
-)
+from assistant.dialogue.phrasing import how_lines
 from assistant.dialogue.plain import wrapped
 from assistant.dialogue.telling import (
     summary_lines,

@@ -16,14 +16,8 @@ from hypothesis import strategies as st
 
 from assistant.errors import JournalError
 from assistant.knowledge.journal import Answer, Context, Said
-from assistant.records.store import (
-    JournalFile,
-    Stored,
-    list_journals,
-    new_journal_path,
-    read_journal,
-    slug,
-)
+from assistant.records.paths import new_journal_path, slug
+from assistant.records.store import JournalFile, Stored, list_journals, read_journal
 from tests.support.saying import DAY, say, start
 
 
@@ -154,7 +148,7 @@ WRITER = """
 import sys, datetime
 from pathlib import Path
 from assistant.knowledge.journal import Answer, Context, Said
-from assistant.records.store import JournalFile
+from assistant.records.store import (JournalFile)
 context = Context(today=datetime.date(2026, 1, 15), ruleset="tiny")
 with JournalFile.create(Path(sys.argv[1]), context) as journal:
     for turn in range(1, 100000):

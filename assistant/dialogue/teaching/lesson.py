@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.phrasing import plural
+from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching import views
 from assistant.dialogue.teaching.branching import Branch, choose_branch
 from assistant.dialogue.teaching.choosing import choose_finding, find_steps

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from assistant.dialogue.phrasing import and_words, plural, upper
+from assistant.dialogue.phrasing import and_words
+from assistant.dialogue.question_words import plural, upper
 from assistant.dialogue.telling import together
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset

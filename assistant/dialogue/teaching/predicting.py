@@ -7,7 +7,8 @@ import re
 from dataclasses import dataclass
 
 from assistant.dialogue.asking import Asker, Line
-from assistant.dialogue.phrasing import and_words, plural
+from assistant.dialogue.phrasing import and_words
+from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.look import Look
 from assistant.dialogue.understanding import Unclear, clean, understand
 from assistant.dialogue.wording import spoken

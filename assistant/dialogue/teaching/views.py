@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import plural
+from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.parts import (
     agenda_row,
     cause_rows,
