@@ -32,21 +32,23 @@ class Span:
 class Phrasebook:
     """Every way to name each of a list of things, by words run together.
 
+    ways: for each thing its own words first, then the others. in_full: the things by these words.
     strength 0: the full words; 1: the words outside brackets; 2: the first part of long words.
     """
 
-    def __init__(self, ways: Sequence[Iterable[str]], strong_only: bool = False) -> None:
+    def __init__(self, ways: Sequence[Sequence[str]]) -> None:
         self.by_key: dict[str, dict[int, int]] = {}
         self.vocabulary: list[frozenset[str]] = []
+        self.in_full: dict[str, list[int]] = {}
         self.longest = 1
         for index, phrases in enumerate(ways):
             known: set[str] = set()
+            self.in_full.setdefault(fold(phrases[0]), []).append(index)
             for phrase in phrases:
                 known.update(words_of(phrase))
                 self.add(words_of(phrase), index, 0)
-                if not strong_only:
-                    for part, strength in _shorter_ways(phrase):
-                        self.add(words_of(part), index, strength)
+                for part, strength in _shorter_ways(phrase):
+                    self.add(words_of(part), index, strength)
             self.vocabulary.append(frozenset(known))
 
     def add(self, words: tuple[str, ...], index: int, strength: int) -> None:
@@ -133,8 +135,9 @@ def _book(ways: tuple[tuple[str, ...], ...]) -> Phrasebook:
 def exact_choice(words: str, question: Question, book: Phrasebook | None = None) -> Span | None:
     """The choice that the words name and nothing else: by number, words, synonym or name."""
     folded = fold(words)
-    by_text = tuple(i for i, c in enumerate(question.choices.values()) if fold(c.say) == folded)
-    picks, strength = (book or book_of(question)).lookup(words_of(words))
+    book = book or book_of(question)
+    by_text = tuple(book.in_full.get(folded, ()))
+    picks, strength = book.lookup(words_of(words))
     number = re.fullmatch(r"((?:number|no\.|#|option|choice) ?)?([0-9]{1,3})[.)]?", folded)
     if number and 1 <= int(number[2]) <= len(question.choices):
         index = int(number[2]) - 1

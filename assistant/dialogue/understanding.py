@@ -60,9 +60,7 @@ def understand(words: str, question: Question, *, today: date) -> Understood | U
     if len(words) > _LONGEST and question.kind != "some_of":
         return unclear(words, question, because="That is more than I can take in at once")
     asked = {*words_of(question.ask), *words_of(question.label)}
-    for name, choice in question.choices.items():
-        for phrase in (name, choice.say, *choice.hear):
-            asked.update(words_of(phrase))
+    asked = asked.union(*book_of(question).vocabulary)
     refused = refusal(spoken(words), asked, question.label)
     if refused is not None:
         return _refused(words, question, refused, today)

@@ -13,6 +13,7 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader
 from markupsafe import Markup
+from pydantic_core import to_json
 
 from assistant.exports.changes import changes_data, nearly_data
 from assistant.exports.drawn import Drawn, car_of, drawings
@@ -111,7 +112,10 @@ def rests_on(consultation: Consultation, finding: Finding) -> list[Said]:
 
 def json_text(data: Any, indent: int | None = None) -> str:
     """JSON in plain letters, but nothing in it that a terminal could take for a command."""
-    text = json.dumps(data, indent=indent, ensure_ascii=False)
+    try:
+        text = to_json(data, indent=indent).decode()
+    except ValueError:  # half a letter, as a broken file may hold; json writes it all the same
+        text = json.dumps(data, indent=indent, ensure_ascii=False)
     if text.isprintable():
         return text
     return re.sub("[\x7f-\x9f\u2028\u2029]", lambda c: f"\\u{ord(c[0]):04x}", text)

@@ -301,6 +301,10 @@ def test_json_has_nothing_a_terminal_could_obey() -> None:
     assert json.loads(text) == {"a": "\x1b[31m\x9b2J\x7f\u2028 caf\u00e9 \U0001f697"}
 
 
+def test_json_takes_half_a_letter_from_a_broken_file() -> None:
+    assert json.loads(json_text({"a": "x\ud83d y"})) == {"a": "x\ud83d y"}
+
+
 def test_json_is_strict(gb_cars: Ruleset) -> None:
     def never(name: str) -> None:
         raise AssertionError(name)
