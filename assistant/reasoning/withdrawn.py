@@ -6,8 +6,9 @@ rid of the warning.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from assistant.knowledge.journal import (
     Corrected,
@@ -45,28 +46,29 @@ def withdrawn(
 ) -> tuple[Withdrawn, ...]:
     """Serious findings that stood once and are gone because an answer was changed.
 
-    Each correction, repair or step back is compared with what stood just before it. A finding
-    that comes back later is not withdrawn.
+    What stood before each correction, repair or step back is compared with what stood after it;
+    several things mended in one turn are one repair. A finding that comes back later is not
+    withdrawn.
     """
     found: dict[tuple[str, str], Withdrawn] = {}
     present = {(f.rule.rule, f.at) for f in now}
     said: set[tuple[str, str]] = set()
-    for index, entry in enumerate(journal):
-        again = isinstance(entry, Said) and (entry.question, entry.at) in said
-        if isinstance(entry, Said):
-            said.add((entry.question, entry.at))
-        if not again and not isinstance(entry, Corrected | Mended | TookBack):
-            continue
-        before = _dangers(ruleset, journal[:index])
+    end = 0
+    for changes in _steps(journal):
+        start, end = end, end + len(changes)
+        changed = any(_changes(e, said) for e in changes)
+        said |= {(e.question, e.at) for e in changes if isinstance(e, Said)}
+        before = _dangers(ruleset, journal[:start]) if changed else {}
         if not before:
             continue
-        after = present if entry is journal[-1] else _dangers(ruleset, journal[: index + 1])
-        how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
-            entry.kind, "answered differently later"
-        )
+        after = _dangers(ruleset, journal[:end], now if end == len(journal) else None)
         for key, finding in before.items():
             if key not in after and key not in present:
-                old = _words_changed(entry, journal[:index])
+                entry = _change_behind(ruleset, changes, *key)
+                how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
+                    entry.kind, "answered differently later"
+                )
+                old = _words_changed(entry, journal[:start])
                 new = getattr(entry, "words", "")
                 found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, old, new)
     found.update(_not_of_this_car(ruleset, state, journal, present))
@@ -144,16 +146,44 @@ def _standing(
     return {key: finding for key, finding in found.items() if key in wanted}
 
 
-def _dangers(ruleset: Ruleset, journal: Sequence[Entry]) -> dict[tuple[str, str], Finding]:
-    """The serious findings of a journal; kept, since each answer asks it of the same beginnings."""
+def _steps(journal: Sequence[Entry]) -> Iterator[list[Entry]]:
+    """The entries one by one, but what was mended in one turn together."""
+    for mended, some in groupby(journal, key=lambda e: isinstance(e, Mended) and e.turn):
+        if mended is False:
+            yield from ([entry] for entry in some)
+        else:
+            yield list(some)
+
+
+def _changes(entry: Entry, said: set[tuple[str, str]]) -> bool:
+    """Whether an entry changes what was said before: the questions and parts in `said`."""
+    if isinstance(entry, Said):
+        return (entry.question, entry.at) in said
+    return isinstance(entry, Corrected | Mended | TookBack)
+
+
+def _change_behind(ruleset: Ruleset, changes: Sequence[Entry], rule: str, at: str) -> Entry:
+    """Which of several changes a finding is gone for: the last that it hangs on, at its own part
+    if there is one."""
+    behind = ruleset.questions_behind(ruleset.inferences[rule].condition)
+    near = [e for e in changes if getattr(e, "question", None) in behind]
+    there = [e for e in near if getattr(e, "at", "") == at]
+    return (there or near or changes)[-1]
+
+
+def _dangers(
+    ruleset: Ruleset, journal: Sequence[Entry], known: tuple[Finding, ...] | None = None
+) -> dict[tuple[str, str], Finding]:
+    """The serious findings of a journal; kept, since each answer asks it of the same beginnings.
+
+    known: all its findings, where they are known already.
+    """
     state = fitting(ruleset, fold(journal))[0]
 
     def work_out() -> dict[tuple[str, str], Finding]:
-        return {
-            (f.rule.rule, f.at): f
-            for f in findings(ruleset, *infer(ruleset, state))
-            if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
-        }
+        every = findings(ruleset, *infer(ruleset, state)) if known is None else known
+        serious = Urgency.DO_NOT_DRIVE.rank
+        return {(f.rule.rule, f.at): f for f in every if f.urgency.rank <= serious}
 
     answers = tuple((key, said.answer) for key, said in state.answers.items())
     key = ("dangers", state.context.today, state.context.earlier, answers)
