@@ -10,7 +10,7 @@ from assistant.calculations.dates import working_day_after
 from assistant.calculations.named import CALCULATIONS
 from assistant.errors import Place
 from assistant.knowledge.conditions import leaves
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Ruleset, mark_of
 
 __all__ = ["check_statics"]
 
@@ -179,32 +179,31 @@ def _duplicate_conditions(ruleset: Ruleset) -> Iterator[Problem]:
 
 
 def _hash_collisions(ruleset: Ruleset) -> Iterator[Problem]:
-    """The engine compares words by a 32-bit FNV hash, so two words must never share one."""
-    words: set[str] = {
-        "",
-        "yes",
-        "no",
-        "answer",
-        "pick",
-        "worked",
-        "concluded",
-        "somewhere",
-        "part",
-    }
-    words |= set(ruleset.inferences) | set(ruleset.names) | set(ruleset.axes)
+    """The engine compares words by a 32-bit FNV hash, and field names too, so two words must never
+    share one, nor two fields."""
+    fields = {"sid", "id", "kind", "at", "is", "lo", "hi", "known", "fitted"}
+    words: set[str] = {"", "yes", "no", "boot"}
     for name, kind in ruleset.names.items():
-        words |= set(kind.words) | {f"{name}.{word}" for word in kind.words}
-    for axis in ruleset.axes.values():
+        fields.add(mark_of("answer" if name in ruleset.questions else "worked", name))
+        fields |= {mark_of("pick", pick) for _, pick in ruleset.pick_names.get(name, ())}
+        words |= set(kind.words)
+    for name, inference in ruleset.inferences.items():
+        text = name.removeprefix("somewhere(").removesuffix(")")
+        somewhere = inference.role == "somewhere"
+        fields.add(mark_of("somewhere", text) if somewhere else mark_of("concluded", name))
+    for name, axis in ruleset.axes.items():
+        fields.add(mark_of("part", name))
         words |= {member.at for member in axis.members}
     for hash_of in (fnv1, fnv1a):
-        seen: dict[int, str] = {}
-        for word in sorted(words):
-            other = seen.setdefault(hash_of(word), word)
-            if other != word:
-                yield (
-                    Place("ruleset.yaml"),
-                    (f"{word!r} and {other!r} look the same to the rule engine; rename one."),
-                )
+        for some in (words, fields):
+            seen: dict[int, str] = {}
+            for word in sorted(some):
+                other = seen.setdefault(hash_of(word), word)
+                if other != word:
+                    yield (
+                        Place("ruleset.yaml"),
+                        f"{word!r} and {other!r} look the same to the rule engine; rename one.",
+                    )
 
 
 def fnv1(text: str) -> int:

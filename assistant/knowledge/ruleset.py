@@ -46,7 +46,7 @@ from assistant.knowledge.models import (
 if TYPE_CHECKING:
     from assistant.knowledge.places import Positions
 
-__all__ = ["Inference", "Ruleset", "load_ruleset", "told"]
+__all__ = ["Inference", "Ruleset", "load_ruleset", "mark_of", "told"]
 
 TODAY = "today"
 
@@ -426,6 +426,14 @@ def _names_given(derived: Derived) -> Iterator[str]:
     """What a worked-out fact is made from, as written, but for figures and plain words."""
     parts = derived.of.values()
     return (part for part in parts if isinstance(part, str) and not part.startswith("="))
+
+
+def mark_of(kind: str, name: str) -> str:
+    """The field by which the engine knows that a fact is of this kind and name.
+
+    It looks a field up by its name at once, but goes through all words of one field in turn.
+    """
+    return f"{kind} {name}"
 
 
 def told(symptom: str) -> str:

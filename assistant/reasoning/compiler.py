@@ -29,7 +29,7 @@ from assistant.knowledge.conditions import (
     Somewhere,
     Word,
 )
-from assistant.knowledge.ruleset import Inference, Ruleset
+from assistant.knowledge.ruleset import Inference, Ruleset, mark_of
 
 __all__ = ["Alternative", "Block", "Pattern", "compile_ruleset", "compiled_or_none"]
 
@@ -90,9 +90,9 @@ class Alternative(NamedTuple):
         result: list[dict[str, Any]] = []
         where = self.where
         if self.of_any_part:
-            result.append({"part": {"$and": [{"kind": "part"}, {"name": self.axis}]}})
+            result.append({"part": {"$ex": {mark_of("part", str(self.axis)): 1}}})
         for index, pattern in enumerate(self.patterns):
-            tests: list[Any] = [{"kind": pattern.kind}, {"name": pattern.name}]
+            tests: list[Any] = [{"$ex": {mark_of(pattern.kind, pattern.name): 1}}]
             if pattern.joined and where != index:
                 tests.append({"at": {f"f{where}": "at"}})
             # a list of words becomes an $or, and durable-rules ignores a join that follows one

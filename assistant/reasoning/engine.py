@@ -39,6 +39,7 @@ except ImportError as error:  # pragma: no cover - needs a broken installation
 __all__ = ["Engine", "EngineResult", "EngineView", "Firing", "Supposed"]
 
 _ROUNDS = 40
+_SOME_UNREAD = 1
 _MOST_KEPT = 1024
 _OBJECTS_MADE = 500_000
 """So many new objects before Python looks for circles; ours, tried at 20, 50 and 500 thousand."""
@@ -154,10 +155,6 @@ class Engine:
         self._installed.add(block.name)
         rules: dict[str, Any] = {
             "~boot": {"all": [{"m": {"kind": "boot"}}], "run": _no_action},
-            "~sink": {
-                "all": [{"a": {"$ex": {"kind": 1}}}, {"b": {"kind": "never"}}],
-                "run": _no_action,
-            },
         }
         same: dict[Hashable, list[Alternative]] = {}
         for alternative in block.alternatives:
@@ -252,7 +249,9 @@ class Engine:
             for number, fact in zip(_numbers(len(facts)), facts, strict=True)
         ]
         text = f"[{','.join(told)}]"
-        state = rules._handle_result(native.assert_facts(handle, text), text)
+        result = native.assert_facts(handle, text)
+        # 1 says that a fact met no pattern of the block; all the others are taken none the less
+        state = result[1] if result[0] == _SOME_UNREAD else rules._handle_result(result, text)
         matches: list[str] = []
         started = native.start_action_for_state(handle, state)
         match = started[1] if started else None
@@ -333,15 +332,13 @@ class Engine:
         facts: Iterable[Fact],
     ) -> set[int]:
         """Tells new facts to the blocks that read them; returns which blocks these are."""
-        new: dict[tuple[str, str], list[Fact]] = {}
-        for fact in facts:
-            new.setdefault((fact.kind, fact.name), []).append(fact)
         changed: set[int] = set()
-        for key, some in new.items():
-            by_name.setdefault(key, []).extend(some)
+        for fact in facts:
+            key = (fact.kind, fact.name)
+            by_name.setdefault(key, []).append(fact)
             for index in self._readers.get(key, ()):
                 if index in told:
-                    told[index].update(some)
+                    told[index].add(fact)
                     changed.add(index)
         return changed
 
@@ -380,7 +377,7 @@ class Engine:
         do not read costs nothing here. Where nothing is known, nothing follows.
         """
         view = EngineView(self.ruleset, readings, firings)
-        known = {name for name, _ in readings.table} | {name for name, _ in firings}
+        known: set[str] = set()
         expected: dict[tuple[str, str], bool] = {}
         for blocks, names in self._together.items():
             if (symptom := self.blocks[blocks[0]].symptom) is not None and symptom not in there:
@@ -391,6 +388,8 @@ class Engine:
             if key not in self._plain:
                 if len(self._plain) > _MOST_KEPT:
                     self._plain.clear()
+                if not known:
+                    known = {name for name, _ in (*readings.table, *firings)}
                 self._plain[key] = self._plainly(names, view, known)
             expected |= self._plain[key]
         got = {key: firing.truth for key, firing in firings.items()}

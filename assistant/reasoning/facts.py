@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from assistant.calculations.interval import Interval
 from assistant.calculations.named import CALCULATIONS, Value
 from assistant.knowledge.evaluation import NOTHING_SAID, Reading
 from assistant.knowledge.journal import Answer, Said, State
-from assistant.knowledge.ruleset import TODAY, Ruleset
+from assistant.knowledge.ruleset import TODAY, Ruleset, mark_of
 
 __all__ = ["Fact", "Readings", "read_answer"]
 
@@ -33,7 +34,9 @@ class Fact(NamedTuple):
 
     def for_engine(self) -> dict[str, Any]:
         """The fact as durable-rules takes it, but for its number; empty fields are left out."""
-        fact: dict[str, Any] = {"kind": self.kind, "name": self.name, "at": self.at}
+        fact: dict[str, Any] = {mark_of(self.kind, self.name): 1}
+        if self.at:
+            fact["at"] = self.at
         if self.word:
             fact["is"] = self.word
         if self.lo is not None:
@@ -238,18 +241,26 @@ class Readings:
         """Every fact the engine is told, in a fixed order."""
         for (name, at), reading in sorted(self.table.items()):
             kind = "answer" if name in self.ruleset.questions else "worked"
-            if reading.state == "not_fitted":
-                yield Fact(kind, name, at, fitted="no")
-            elif reading.state != "value":
-                yield Fact(kind, name, at, known="no")
-            else:
-                yield Fact(kind, name, at, reading.word or "", reading.lo, reading.hi, "yes", "yes")
-                if reading.picks is not None:
-                    for pick, its_name in self.ruleset.pick_names[name]:
-                        yield Fact("pick", its_name, at, "yes" if pick in reading.picks else "no")
+            yield from _facts_of(kind, name, at, reading, self.ruleset.pick_names.get(name, ()))
         for axis in self.ruleset.axes:
             for at in self.ruleset.members(axis):
                 yield Fact("part", axis, at)
+
+
+@lru_cache(maxsize=16384)
+def _facts_of(
+    kind: str, name: str, at: str, reading: Reading, picks: tuple[tuple[str, str], ...]
+) -> tuple[Fact, ...]:
+    """What the engine is told of one reading. picks: its choices, each with its name as a fact."""
+    if reading.state == "not_fitted":
+        return (Fact(kind, name, at, fitted="no"),)
+    if reading.state != "value":
+        return (Fact(kind, name, at, known="no"),)
+    value = Fact(kind, name, at, reading.word or "", reading.lo, reading.hi, "yes", "yes")
+    if reading.picks is None:
+        return (value,)
+    words = ((its_name, "yes" if pick in reading.picks else "no") for pick, its_name in picks)
+    return (value, *(Fact("pick", its_name, at, word) for its_name, word in words))
 
 
 def _plain(reading: Reading) -> Value:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from assistant.authoring.checking import CASES, QUICK, problems_of
-from assistant.knowledge import overlaps, reach
+from assistant.knowledge import checks, overlaps, reach
 from assistant.knowledge.regions import Goal, Regions
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning import agreement, case_limits, limits
@@ -61,6 +61,31 @@ def test_a_condition_that_is_too_big_for_the_engine(tmp_path: Path) -> None:
 def test_a_figure_that_is_finer_than_answers_are_rounded(tmp_path: Path) -> None:
     found = one(changed(tmp_path, ("value: 1.6", "value: 1.60001")), limits.engine_limits)
     assert found.startswith("least: 1.60001 has more than 4 places")
+
+
+def test_two_words_that_look_the_same_to_the_engine(tmp_path: Path) -> None:
+    """Both have the 32-bit FNV-1a hash 0x5e4daa9d (a pair that is often quoted; from memory)."""
+    assert checks.fnv1a("costarring") == checks.fnv1a("liquid") == 0x5E4DAA9D
+    folder = changed(
+        tmp_path, ("{dent: {say: a dent}", "{costarring: {say: a dent}, liquid: {say: wet}")
+    )
+    found = [
+        text for _, text in checks.check_statics(load_ruleset(folder)) if "look the same" in text
+    ]
+    assert found == ["'liquid' and 'costarring' look the same to the rule engine; rename one."]
+
+
+@pytest.mark.parametrize(
+    ("text", "one", "one_a"),
+    [
+        ("", 0x811C9DC5, 0x811C9DC5),
+        ("a", 0x050C5D7E, 0xE40C292C),
+        ("foobar", 0x31F0B262, 0xBF9CF968),
+    ],
+)
+def test_the_hashes_are_those_of_fowler_noll_and_vo(text: str, one: int, one_a: int) -> None:
+    """Source: the test vectors of the FNV draft of the IETF (draft-eastlake-fnv); from memory."""
+    assert (checks.fnv1(text), checks.fnv1a(text)) == (one, one_a)
 
 
 # circles ----------------------------------------------------------------------------------

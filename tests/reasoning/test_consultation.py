@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+from itertools import permutations
 
 import pytest
 
 from assistant.knowledge.evaluation import Reading
+from assistant.knowledge.journal import Mended
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import Consultation, consult, engine_for
+from assistant.reasoning.engine import Engine
+from assistant.reasoning.facts import Fact
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked
 from tests.support.saying import correct, mend, say, start, take_back
@@ -87,6 +91,42 @@ def test_a_danger_taken_away_by_its_own_answer_stays_to_be_confirmed(
     assert result.urgency is Urgency.HAVE_LOOKED_AT
     assert result.withdrawn[0].rule.rule == "leaking"
     assert "soaked" in result.withdrawn[0].words_before
+
+
+def test_what_is_mended_in_one_turn_is_told_apart_by_its_part(gb_cars: Ruleset) -> None:
+    """Two tyres mended in one turn: each is to be confirmed with what was said of it."""
+    journal = start("gb-cars")
+    for at in ("front_nearside", "rear_offside"):
+        say(journal, f"tyre_damage@{at}", ["cords", "bulge"], f"cords at the {at}")
+    turn = journal[-1].turn + 1
+    for at in ("front_nearside", "rear_offside"):
+        journal.append(Mended(turn=turn, question="tyre_damage", at=at, words="new ones"))
+    gone = {
+        (g.rule.rule, g.at): (g.how, g.words_before) for g in consult(gb_cars, journal).withdrawn
+    }
+    assert gone == {
+        (rule, at): ("said to be repaired", f"cords at the {at}")
+        for rule in ("tyre_cords", "tyre_bulge")
+        for at in ("front_nearside", "rear_offside")
+    }
+
+
+def test_facts_that_a_block_does_not_read_keep_no_other_out(tiny: Ruleset) -> None:
+    """durable-rules says of each lot that some fact met no pattern; wherever that one stands, and
+    however many there are, the others are taken."""
+    engine = Engine(tiny)
+    engine.prepare()
+    read = Fact("answer", "level", word="low")
+    block = next(b for b in engine.blocks if ("answer", "level") in b.reads and not b.later)
+    strange = [Fact("answer", f"nothing {number}", known="yes") for number in range(3)]
+    alone = {rule for rule, _ in engine._matches(block.name, "s-alone", [read])}
+    assert any(rule in engine._meaning for rule in alone)
+    for number, facts in enumerate(permutations([read, *strange])):
+        matches = engine._matches(block.name, f"s-{number}", list(facts))
+        assert {rule for rule, _ in matches} == alone
+    assert not {rule for rule, _ in engine._matches(block.name, "s-none", strange)} & set(
+        engine._meaning
+    )
 
 
 def test_a_danger_that_comes_back_is_not_withdrawn(tiny: Ruleset) -> None:
