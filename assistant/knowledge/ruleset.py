@@ -201,6 +201,15 @@ class Ruleset:
         questions = self.questions.items()
         return tuple((name, at) for name, q in questions for at in self.members(q.each))
 
+    @cached_property
+    def walk_items(self) -> tuple[tuple[str, str], ...]:
+        """Those that are looked at on the walk, or asked before it."""
+        return tuple(
+            (name, at)
+            for name, at in self._asked_items
+            if self.questions[name].asked == "walk" and name not in self.of_the_end
+        )
+
     def rules(self) -> Iterator[Inference]:
         """The rules people wrote, in ruleset order."""
         return iter(self._rules)
@@ -307,6 +316,12 @@ class Ruleset:
         """The questions about the car itself, asked once at the start."""
         places = self.places
         return frozenset(n for n, q in self.questions.items() if places[q.place].stage == "start")
+
+    @cached_property
+    def of_the_end(self) -> frozenset[str]:
+        """The questions that are asked once the walk is done."""
+        places = self.places
+        return frozenset(n for n, q in self.questions.items() if places[q.place].stage == "end")
 
     @cached_property
     def not_of_the_car(self) -> frozenset[str]:

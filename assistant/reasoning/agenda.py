@@ -112,17 +112,17 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
     begun |= consultation.state.opened
     first = asked_first(consultation)
     answers = consultation.state.answers
-    there = {n for n in rs.questions if consultation.may_be_asked(n)}
     for name, at in rs.asked_items():
-        if (name, at) in answers or name not in there:
+        if (name, at) in answers:
             continue
         question = rs.questions[name]
         follow_up = follow_ups.get((name, at))
         mended = (name, at) in consultation.state.mended
+        wanted = question.asked == "walk" or name in first or follow_up is not None or mended
+        if not wanted or not consultation.may_be_asked(name):
+            continue
         if name in first:
             prompts.append(replace(_single(rs, name, at, None, False), why="triage"))
-            continue
-        if question.asked != "walk" and follow_up is None and not mended:
             continue
         group = f"{question.group}@{rs.place_of(name, at)}" if question.group else ""
         if mended:

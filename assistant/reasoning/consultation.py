@@ -184,7 +184,6 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     too_close = _too_close(ruleset, readings, result)
     follow_ups = _follow_ups(ruleset, result)
     applies = _applies(ruleset, result)
-    at_end = {n for n, q in ruleset.questions.items() if ruleset.places[q.place].stage == "end"}
     pending = tuple(
         f
         for f in follow_ups
@@ -212,15 +211,12 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         not_known=tuple(
             s
             for s in state.answers.values()
-            if s.answer.state in ("dont_know", "cant_look") and s.question not in at_end
+            if s.answer.state in ("dont_know", "cant_look") and s.question not in ruleset.of_the_end
         ),
         not_asked=tuple(
             (name, at)
-            for name, at in ruleset.asked_items()
-            if ruleset.questions[name].asked == "walk"
-            and name not in at_end
-            and applies[name] is not False
-            and (name, at) not in state.answers
+            for name, at in ruleset.walk_items
+            if (name, at) not in state.answers and applies[name] is not False
         ),
         tester_only=_tester_only(ruleset, result),
         urgency=most_pressing(urgencies),
