@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import calendar
 from datetime import date, timedelta
+from functools import lru_cache
 
 __all__ = [
     "add_months",
@@ -73,6 +74,7 @@ def next_expiry(
     return add_months(tested, valid_months) - _DAY
 
 
+@lru_cache(maxsize=1024)
 def working_day_after(
     start: date, count: int, *, country: str, subdivision: str | None, start_counts: bool
 ) -> date:

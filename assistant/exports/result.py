@@ -205,12 +205,8 @@ def often_behind(consultation: Consultation, item: str | None) -> list[str]:
 
 def clear_items(consultation: Consultation) -> list[str]:
     """Items of the standard that every rule on them has looked at and found nothing in."""
-    firings = consultation.result.firings
-    return [
-        item
-        for item, keys in consultation.ruleset.decided_by.items()
-        if all((found := firings.get(key)) is not None and not found.truth for key in keys)
-    ]
+    false = {key for key, firing in consultation.result.firings.items() if not firing.truth}
+    return [i for i, keys in consultation.ruleset.decided_by.items() if false.issuperset(keys)]
 
 
 def result_data(

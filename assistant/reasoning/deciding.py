@@ -302,6 +302,7 @@ def sorts_of_answer(ruleset: Ruleset, name: str) -> list[Answer]:
 
 def told_symptoms(consultation: Consultation) -> list[SymptomFound]:
     """The symptoms the person has told of, in the order they were told."""
-    order = [s.question for s in consultation.state.answers.values() if s.answer.word == "yes"]
+    yes = (s.question for s in consultation.state.answers.values() if s.answer.word == "yes")
+    order = {question: number for number, question in enumerate(yes)}
     found = [s for s in consultation.symptoms if told(s.symptom.symptom) in order]
-    return sorted(found, key=lambda s: order.index(told(s.symptom.symptom)))
+    return sorted(found, key=lambda s: order[told(s.symptom.symptom)])

@@ -84,9 +84,6 @@ class Readings:
             if key[0] in ruleset.questions and key[0] not in without:
                 self.table[key] = read_answer(said.answer)
         self.earlier = {(e.question, e.at): e for e in state.context.earlier}
-        self._said = {name for name, _ in self.table} | {
-            f"earlier {name}" for name, _ in self.earlier
-        }
         self._work_out_all({*ruleset.derived, *ruleset.sums} if worked is None else worked)
 
     @classmethod
@@ -99,7 +96,6 @@ class Readings:
         other = object.__new__(Readings)
         other.__dict__.update(self.__dict__)
         other.table = {**self.table, **readings}
-        other._said = self._said.union(name for name, _ in readings)
         return other
 
     def behind(self, name: str, at: str) -> Iterator[tuple[str, str]]:
@@ -166,14 +162,19 @@ class Readings:
 
         Where nothing was said of all that a number is made from, there is nothing to work out.
         """
+        if not names:
+            return
+        said = {name for name, _ in self.table} | {f"earlier {name}" for name, _ in self.earlier}
         for name, sources in self.ruleset.made_from.items():
             if name not in names:
                 continue
-            if sources and sources.isdisjoint(self._said):
-                for at in self.ruleset.members(self.ruleset.derived[name].each):
+            parts = self.ruleset.members(self.ruleset.derived[name].each)
+            if sources and sources.isdisjoint(said):
+                for at in parts:
                     self.table.pop((name, at), None)
             else:
                 self._work_out(name)
+                said.update(name for at in parts if (name, at) in self.table)
         for name in self.ruleset.sums:
             if name in names:
                 self._add_up(name)
@@ -235,7 +236,6 @@ class Readings:
             self.table.pop((name, at), None)
             return
         self.table[(name, at)] = reading
-        self._said.add(name)
 
     def facts(self) -> Iterable[Fact]:
         """Every fact the engine is told, in a fixed order."""

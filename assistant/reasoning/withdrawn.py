@@ -7,7 +7,7 @@ rid of the warning.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from assistant.knowledge.journal import (
@@ -101,13 +101,22 @@ def _not_of_this_car(
         again = {n for n in dangerous if view.concluded(f"applies: {n}", "") is not False}
         if not again:
             continue
-        less = fitting(ruleset, fold(e for e in journal if e is not entry))[0]
+        less = _without(ruleset, state, journal, entry)
         back = _may_come_back(ruleset, less, again, out - again) - present
         for key, finding in _standing(ruleset, less, back).items():
             how = "what was said of the car later does not go with it"
             words = f"{ruleset.questions[entry.question].label}: {entry.words}"
             found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, "", words)
     return found
+
+
+def _without(ruleset: Ruleset, state: State, journal: Sequence[Entry], entry: Said) -> State:
+    """The state of a journal without one of its answers."""
+    key = (entry.question, entry.at)
+    alike = [e for e in journal if isinstance(e, Said | Mended) and (e.question, e.at) == key]
+    if alike == [entry] and state.answers.get(key) is entry:
+        return replace(state, answers={k: s for k, s in state.answers.items() if k != key})
+    return fitting(ruleset, fold(e for e in journal if e is not entry))[0]
 
 
 def _may_come_back(
