@@ -65,12 +65,11 @@ def test_what_is_typed_to_a_note_never_enters_the_engine(gb_cars: Ruleset) -> No
     """Only the number or the word that was decoded does."""
     typed = {"tyre_size": "205/55 R16 91V odd words", "tyre_code": "DOT odd words 2319",
              "axle_marking": "215/70 R15C 109/107S", "plate_marking": "odd words"}  # fmt: skip
-    facts = [f.for_engine() for f in told(gb_cars, typed).readings.facts()]
-    text = json.dumps(facts)
+    facts = list(told(gb_cars, typed).readings.facts())
+    text = json.dumps([f.for_engine() for f in facts])
     assert "odd words" not in text and "215/70" not in text
-    assert {"lo": 2060.0, "hi": 2060.0}.items() <= next(
-        f for f in facts if f["name"] == "axle_carries"
-    ).items()
+    carries = next(f for f in facts if f.name == "axle_carries")
+    assert {"lo": 2060.0, "hi": 2060.0}.items() <= carries.for_engine().items()
 
 
 def test_width_from_the_marking_decides_a_cut(gb_cars: Ruleset) -> None:
