@@ -25,9 +25,10 @@ class AskedAhead:
     def ask_ahead(self, prompt: str, meanwhile: Callable[[], object]) -> None:
         """Shows the lines and reads the answer; that the person has gone is an answer too.
 
-        meanwhile: what is begun once the lines can be read.
+        meanwhile: what is begun once the lines can be read and answered.
         """
         self._asker.show(self._shown)
+        self._asker.get_ready()
         meanwhile()
         try:
             self._answer = self._asker.ask(prompt)
@@ -42,6 +43,9 @@ class AskedAhead:
                 self._asker.show(lines[number:])
                 return
             self._shown = self._shown[1:]
+
+    def get_ready(self) -> None:
+        """It was, when the question was asked ahead."""
 
     def ask(self, prompt: str) -> str:
         """The answer that was given ahead, where all its lines were the talk's; else asks."""

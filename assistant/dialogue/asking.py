@@ -41,5 +41,8 @@ class Asker(Protocol):
     def show(self, lines: list[Line]) -> None:
         """Shows lines, in order."""
 
+    def get_ready(self) -> None:
+        """Loads what reading a line takes, so that nothing begun meanwhile keeps the person."""
+
     def ask(self, prompt: str) -> str:
         """Reads one line. Raises Left at the end of input; "" where a line was dropped."""

@@ -136,8 +136,9 @@ class _Loading:
 
 
 def ask_name(asker: Asker, meanwhile: Callable[[], object]) -> str:
-    """What to call the car. meanwhile: what is begun once the question can be read."""
+    """What to call the car. meanwhile: what is begun once it can be answered."""
     asker.show([Line("question", "What shall I call this car? Its number plate, or any name.")])
+    asker.get_ready()
     meanwhile()
     while True:
         name = typed(asker, "> ")[:60]

@@ -51,6 +51,9 @@ class PlainAsker:
                 self._write(row + "\n")
         self._target.flush()
 
+    def get_ready(self) -> None:
+        """Nothing is to be loaded."""
+
     def ask(self, prompt: str) -> str:
         self._write(prompt)
         self._target.flush()

@@ -23,6 +23,9 @@ class ScriptedAsker:
         self.lines += lines
         self.rows += [row for line in lines for row in wrapped(line, self._width)]
 
+    def get_ready(self) -> None:
+        """Nothing is to be loaded."""
+
     def ask(self, prompt: str) -> str:
         try:
             words = next(self._answers)

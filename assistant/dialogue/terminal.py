@@ -47,15 +47,23 @@ class TerminalAsker:
             for row in wrapped(line, width):
                 self._console.print(Text(row, style=STYLE.get(line.kind, "")), crop=False)
 
-    def ask(self, prompt: str) -> str:
-        from prompt_toolkit import PromptSession  # loaded while the first question is read
-        from prompt_toolkit.formatted_text import FormattedText
-        from prompt_toolkit.history import InMemoryHistory
+    def get_ready(self) -> None:
+        self._reader()
 
+    def _reader(self) -> PromptSession[str]:
         if self._session is None:
+            from prompt_toolkit import PromptSession  # loaded while the first question is read
+            from prompt_toolkit.history import InMemoryHistory
+
             self._session = PromptSession(history=InMemoryHistory())
+        return self._session
+
+    def ask(self, prompt: str) -> str:
+        session = self._reader()
+        from prompt_toolkit.formatted_text import FormattedText
+
         try:
-            return self._session.prompt(FormattedText([("bold", prompt)]))
+            return session.prompt(FormattedText([("bold", prompt)]))
         except KeyboardInterrupt:
             return ""
         except EOFError as error:
