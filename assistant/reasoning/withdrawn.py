@@ -166,9 +166,8 @@ def _steps(journal: Sequence[Entry]) -> Iterator[list[Entry]]:
 
 def _changes(entry: Entry, said: set[tuple[str, str]]) -> bool:
     """Whether an entry changes what was said before: the questions and parts in `said`."""
-    if isinstance(entry, Said):
-        return (entry.question, entry.at) in said
-    return isinstance(entry, Corrected | Mended | TookBack)
+    again = isinstance(entry, Said) and (entry.question, entry.at) in said
+    return again or isinstance(entry, Corrected | Mended | TookBack)
 
 
 def _change_behind(ruleset: Ruleset, changes: Sequence[Entry], rule: str, at: str) -> Entry:

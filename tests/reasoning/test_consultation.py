@@ -8,7 +8,7 @@ from itertools import permutations
 import pytest
 
 from assistant.knowledge.evaluation import Reading
-from assistant.knowledge.journal import Mended
+from assistant.knowledge.journal import Answer, Corrected, Mended, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import agenda
@@ -17,6 +17,7 @@ from assistant.reasoning.engine import Engine
 from assistant.reasoning.facts import Fact
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked
+from assistant.reasoning.withdrawn import _changes
 from tests.support.saying import correct, mend, say, start, take_back
 
 
@@ -127,6 +128,14 @@ def test_facts_that_a_block_does_not_read_keep_no_other_out(tiny: Ruleset) -> No
     assert not {rule for rule, _ in engine._matches(block.name, "s-none", strange)} & set(
         engine._meaning
     )
+
+
+def test_a_correction_is_looked_at_whether_or_not_the_answer_was_there_before() -> None:
+    """A correction of what was never said may take a danger away like any other."""
+    entry = Corrected(turn=1, question="level", answer=Answer(word="full"), words="full")
+    fresh = Said(turn=1, question="level", answer=Answer(word="full"), words="full")
+    assert _changes(entry, set()) and not _changes(fresh, set())
+    assert _changes(entry, {("level", "")}) and _changes(fresh, {("level", "")})
 
 
 def test_a_danger_that_comes_back_is_not_withdrawn(tiny: Ruleset) -> None:
