@@ -187,10 +187,7 @@ def _hash_collisions(ruleset: Ruleset) -> Iterator[Problem]:
         fields.add(mark_of("answer" if name in ruleset.questions else "worked", name))
         fields |= {mark_of("pick", pick) for _, pick in ruleset.pick_names.get(name, ())}
         words |= set(kind.words)
-    for name, inference in ruleset.inferences.items():
-        text = name.removeprefix("somewhere(").removesuffix(")")
-        somewhere = inference.role == "somewhere"
-        fields.add(mark_of("somewhere", text) if somewhere else mark_of("concluded", name))
+    fields |= {mark_of(*inference.concludes) for inference in ruleset.inferences.values()}
     for name, axis in ruleset.axes.items():
         fields.add(mark_of("part", name))
         words |= {member.at for member in axis.members}

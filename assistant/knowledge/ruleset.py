@@ -80,6 +80,13 @@ class Inference:
         or keeps a question back only counts where it is true."""
         return self.role not in ("symptom", "evidence", "guard")
 
+    @property
+    def concludes(self) -> tuple[str, str]:
+        """The kind and the name of the fact that the engine is told when it is decided."""
+        if self.role == "somewhere":
+            return "somewhere", self.name.removeprefix("somewhere(").removesuffix(")")
+        return "concluded", self.name
+
 
 @dataclass
 class Ruleset:
@@ -314,14 +321,16 @@ class Ruleset:
     @cached_property
     def of_the_car(self) -> frozenset[str]:
         """The questions about the car itself, asked once at the start."""
-        places = self.places
-        return frozenset(n for n, q in self.questions.items() if places[q.place].stage == "start")
+        return self._asked_at("start")
 
     @cached_property
     def of_the_end(self) -> frozenset[str]:
         """The questions that are asked once the walk is done."""
+        return self._asked_at("end")
+
+    def _asked_at(self, stage: str) -> frozenset[str]:
         places = self.places
-        return frozenset(n for n, q in self.questions.items() if places[q.place].stage == "end")
+        return frozenset(n for n, q in self.questions.items() if places[q.place].stage == stage)
 
     @cached_property
     def not_of_the_car(self) -> frozenset[str]:

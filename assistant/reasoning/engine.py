@@ -360,8 +360,8 @@ class Engine:
             decided = [firings[key].truth for key in keys if key in firings]
             if True in decided or len(decided) == len(keys):
                 lifted.add(name)
-                text = name.removeprefix("somewhere(").removesuffix(")")
-                new.append(Fact("somewhere", text, "", "yes" if True in decided else "no"))
+                kind, text = self.ruleset.inferences[name].concludes
+                new.append(Fact(kind, text, "", "yes" if True in decided else "no"))
         return new
 
     def _check(
