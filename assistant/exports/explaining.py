@@ -170,6 +170,8 @@ def _fact(fact: Fact) -> str:
     if fact.lo is not None and fact.hi is not None:
         ends = {number_words(fact.lo), number_words(fact.hi)}
         value = " to ".join(sorted(ends, key=float))
+    elif fact.has or fact.lacks:
+        value = ", ".join(sorted(fact.has)) or "none of these"
     else:
         value = fact.word or {"no": "not known"}.get(fact.known) or f"fitted {fact.fitted}"
     return f"{fact.kind} {_key(fact.name, fact.at)} = {value}"

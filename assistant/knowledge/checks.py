@@ -10,7 +10,7 @@ from assistant.calculations.dates import working_day_after
 from assistant.calculations.named import CALCULATIONS
 from assistant.errors import Place
 from assistant.knowledge.conditions import leaves
-from assistant.knowledge.ruleset import Ruleset, mark_of
+from assistant.knowledge.ruleset import Ruleset, mark_of, pick_field
 
 __all__ = ["check_statics"]
 
@@ -185,7 +185,7 @@ def _hash_collisions(ruleset: Ruleset) -> Iterator[Problem]:
     words: set[str] = {"", "yes", "no", "boot"}
     for name, kind in ruleset.names.items():
         fields.add(mark_of("answer" if name in ruleset.questions else "worked", name))
-        fields |= {mark_of("pick", pick) for _, pick in ruleset.pick_names.get(name, ())}
+        fields |= {pick_field(pick) for pick in ruleset.picks.get(name, ())}
         words |= set(kind.words)
     fields |= {mark_of(*inference.concludes) for inference in ruleset.inferences.values()}
     for name, axis in ruleset.axes.items():

@@ -46,7 +46,7 @@ from assistant.knowledge.models import (
 if TYPE_CHECKING:
     from assistant.knowledge.places import Positions
 
-__all__ = ["Inference", "Ruleset", "load_ruleset", "mark_of", "told"]
+__all__ = ["Inference", "Ruleset", "load_ruleset", "mark_of", "pick_field", "told"]
 
 TODAY = "today"
 
@@ -266,10 +266,10 @@ class Ruleset:
         return found
 
     @cached_property
-    def pick_names(self) -> dict[str, tuple[tuple[str, str], ...]]:
-        """For each "which of these" question its choices, and the name of each as a fact."""
+    def picks(self) -> dict[str, frozenset[str]]:
+        """For each "which of these" question its choices."""
         return {
-            name: tuple((pick, f"{name}.{pick}") for pick in kind.words)
+            name: frozenset(kind.words)
             for name, kind in self.names.items()
             if kind.kind == "picks"
         }
@@ -458,6 +458,11 @@ def mark_of(kind: str, name: str) -> str:
     It looks a field up by its name at once, but goes through all words of one field in turn.
     """
     return f"{kind} {name}"
+
+
+def pick_field(pick: str) -> str:
+    """The field by which the engine knows whether this choice was picked, "yes" or "no"."""
+    return f"has {pick}"
 
 
 def told(symptom: str) -> str:

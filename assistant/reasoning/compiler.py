@@ -29,7 +29,7 @@ from assistant.knowledge.conditions import (
     Somewhere,
     Word,
 )
-from assistant.knowledge.ruleset import Inference, Ruleset, mark_of
+from assistant.knowledge.ruleset import Inference, Ruleset, mark_of, pick_field
 
 __all__ = ["Alternative", "Block", "Pattern", "compile_ruleset", "compiled_or_none"]
 
@@ -163,7 +163,7 @@ def _leaf(node: Condition, truth: bool) -> list[Tests]:
     if isinstance(node, Concluded):
         return [{("concluded", node.name): _word_test((yes_no,))}]
     if isinstance(node, Has):
-        return [{("pick", f"{node.name}.{node.pick}"): _word_test((yes_no,))}]
+        return [{("reading", node.name): frozenset([(pick_field(node.pick), "in", (yes_no,))])}]
     if isinstance(node, Fitted):
         return [{("reading", node.name): frozenset([("fitted", "in", (yes_no,))])}]
     if isinstance(node, Known):
@@ -192,7 +192,7 @@ def _merge(left: Tests, right: Tests) -> Tests | None:
     merged = dict(left)
     for key, tests in right.items():
         both = merged.get(key, frozenset()) | tests
-        for field in ("is", "known", "fitted"):
+        for field in sorted({field for field, op, _ in both if op == "in"}):
             lists = [set(t[2]) for t in both if t[0] == field]
             if len(lists) > 1:
                 common = tuple(sorted(set.intersection(*lists)))
@@ -237,8 +237,6 @@ def _kind(ruleset: Ruleset, kind: str, name: str) -> str:
 def _axis(ruleset: Ruleset, kind: str, name: str) -> str | None:
     if kind == "somewhere":
         return None
-    if kind == "pick":
-        name = name.rpartition(".")[0]
     return ruleset.names[name].axis
 
 

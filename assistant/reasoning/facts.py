@@ -1,4 +1,4 @@
-"""What the engine is told: one fact an answer, one a pick, one a worked-out number."""
+"""What the engine is told: one fact an answer, one a worked-out number or word."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from assistant.calculations.interval import Interval
 from assistant.calculations.named import CALCULATIONS, Value
 from assistant.knowledge.evaluation import NOTHING_SAID, Reading
 from assistant.knowledge.journal import Answer, Said, State
-from assistant.knowledge.ruleset import TODAY, Ruleset, mark_of
+from assistant.knowledge.ruleset import TODAY, Ruleset, mark_of, pick_field
 
 __all__ = ["Fact", "Readings", "read_answer"]
 
@@ -19,8 +19,9 @@ __all__ = ["Fact", "Readings", "read_answer"]
 class Fact(NamedTuple):
     """One fact for the engine.
 
-    kind: "answer", "pick", "worked", "concluded", "somewhere" or "part". `at` is "" for the car
-    as a whole. word is for words, lo and hi for numbers; known and fitted are "yes", "no" or "".
+    kind: "answer", "worked", "concluded", "somewhere" or "part". `at` is "" for the car as a
+    whole. word is for words, lo and hi for numbers; known and fitted are "yes", "no" or "". has
+    and lacks: of several choices those that were picked, and those that were not.
     """
 
     kind: str
@@ -31,6 +32,8 @@ class Fact(NamedTuple):
     hi: float | None = None
     known: str = ""
     fitted: str = ""
+    has: frozenset[str] = frozenset()
+    lacks: frozenset[str] = frozenset()
 
     def for_engine(self) -> dict[str, Any]:
         """The fact as durable-rules takes it, but for its number; empty fields are left out."""
@@ -45,6 +48,8 @@ class Fact(NamedTuple):
             fact["known"] = self.known
         if self.fitted:
             fact["fitted"] = self.fitted
+        fact |= {pick_field(pick): "yes" for pick in sorted(self.has)}
+        fact |= {pick_field(pick): "no" for pick in sorted(self.lacks)}
         return fact
 
 
@@ -241,26 +246,23 @@ class Readings:
         """Every fact the engine is told, in a fixed order."""
         for (name, at), reading in sorted(self.table.items()):
             kind = "answer" if name in self.ruleset.questions else "worked"
-            yield from _facts_of(kind, name, at, reading, self.ruleset.pick_names.get(name, ()))
+            yield _fact_of(kind, name, at, reading, self.ruleset.picks.get(name, frozenset()))
         for axis in self.ruleset.axes:
             for at in self.ruleset.members(axis):
                 yield Fact("part", axis, at)
 
 
 @lru_cache(maxsize=16384)
-def _facts_of(
-    kind: str, name: str, at: str, reading: Reading, picks: tuple[tuple[str, str], ...]
-) -> tuple[Fact, ...]:
-    """What the engine is told of one reading. picks: its choices, each with its name as a fact."""
+def _fact_of(kind: str, name: str, at: str, reading: Reading, picks: frozenset[str]) -> Fact:
+    """What the engine is told of one reading. picks: the choices, where several may be picked."""
     if reading.state == "not_fitted":
-        return (Fact(kind, name, at, fitted="no"),)
+        return Fact(kind, name, at, fitted="no")
     if reading.state != "value":
-        return (Fact(kind, name, at, known="no"),)
-    value = Fact(kind, name, at, reading.word or "", reading.lo, reading.hi, "yes", "yes")
-    if reading.picks is None:
-        return (value,)
-    words = ((its_name, "yes" if pick in reading.picks else "no") for pick, its_name in picks)
-    return (value, *(Fact("pick", its_name, at, word) for its_name, word in words))
+        return Fact(kind, name, at, known="no")
+    has = reading.picks or frozenset()
+    lacks = frozenset() if reading.picks is None else picks - has
+    word = reading.word or ""
+    return Fact(kind, name, at, word, reading.lo, reading.hi, "yes", "yes", has & picks, lacks)
 
 
 def _plain(reading: Reading) -> Value:

@@ -67,17 +67,8 @@ def trail_of(consultation: Consultation, rule: str, at: str = "") -> Node:
         holds=firing.truth,
         rule=model,
         source=rs.sources[model.source] if model else None,
-        children=tuple(_of_fact(consultation, fact) for fact in _once(support)),
+        children=tuple(_of_fact(consultation, fact) for fact in support),
     )
-
-
-def _once(support: tuple[Fact, ...]) -> list[Fact]:
-    """The facts of a support, the picks of one answer only once."""
-    seen: dict[tuple[str, str, str], Fact] = {}
-    for fact in support:
-        name = fact.name.rpartition(".")[0] if fact.kind == "pick" else fact.name
-        seen.setdefault((fact.kind, name, fact.at), fact)
-    return list(seen.values())
 
 
 def _of_fact(consultation: Consultation, fact: Fact) -> Node:
@@ -85,10 +76,9 @@ def _of_fact(consultation: Consultation, fact: Fact) -> Node:
         return trail_of(consultation, fact.name, fact.at)
     if fact.kind == "somewhere":
         return _of_parts(consultation, fact)
-    name = fact.name.rpartition(".")[0] if fact.kind == "pick" else fact.name
-    if fact.kind in ("answer", "pick"):
-        return _of_answer(consultation, name, fact.at)
-    return _of_worked(consultation, name, fact.at)
+    if fact.kind == "answer":
+        return _of_answer(consultation, fact.name, fact.at)
+    return _of_worked(consultation, fact.name, fact.at)
 
 
 def _of_answer(consultation: Consultation, name: str, at: str) -> Node:
@@ -133,7 +123,7 @@ def _of_parts(consultation: Consultation, fact: Fact) -> Node:
     for at in rs.members(inference.axis):
         firing = consultation.result.firings.get((name, at))
         if firing is not None and firing.truth == wanted:
-            children += [_of_fact(consultation, f) for f in _once(firing.supports[0])]
+            children += [_of_fact(consultation, f) for f in firing.supports[0]]
             if wanted:
                 break
     axis = rs.axes[str(inference.axis)].say

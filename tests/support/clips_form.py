@@ -169,15 +169,16 @@ class ClipsRuleset:
         yield "F", f"{read} (test {false})"
 
     def run(self, facts: list[Fact]) -> dict[tuple[str, str], bool]:
-        """What CLIPS decides from answer, pick, worked and part facts."""
+        """What CLIPS decides from answer, worked and part facts; each choice is a fact of its own."""
         self.environment.reset()
         reading = self.environment.find_template("reading")
         pick = self.environment.find_template("pick")
         part = self.environment.find_template("part")
         for fact in facts:
-            if fact.kind == "pick":
-                pick.assert_fact(name=fact.name, at=fact.at, has=fact.word)
-            elif fact.kind == "part":
+            for some, has in ((fact.has, "yes"), (fact.lacks, "no")):
+                for one in some:
+                    pick.assert_fact(name=f"{fact.name}.{one}", at=fact.at, has=has)
+            if fact.kind == "part":
                 part.assert_fact(axis=fact.name, at=fact.at)
             else:
                 number = fact.lo is not None
