@@ -91,8 +91,9 @@ def _symptom(ruleset: Ruleset, inference: Inference, symptom: Symptom) -> list[s
         urgent = f" {URGENCY_WORDS[cause.urgency]}." if cause.urgency else ""
         rows.append(f"    What to do: {cause.do} ({cause.who}){urgent}")
         rows += [f"    Item {item}" for item in cause.items]
-        for index, evidence in enumerate(cause.evidence):
-            tree = ruleset.inferences[f"evidence: {symptom.symptom}/{cause.cause}/{index}"]
+        for tree in ruleset.evidence_of(symptom.symptom, cause.cause):
+            evidence = tree.evidence
+            assert evidence is not None
             way = "for it" if evidence.factor > 1 else "against it"
             when = condition_words(ruleset, tree.condition)
             rows.append(f"    {way}, times {evidence.factor:g}: {evidence.because}, when {when}")

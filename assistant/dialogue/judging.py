@@ -17,8 +17,9 @@ from assistant.dialogue.telling import deadline_lines, summary_lines
 from assistant.errors import InputError
 from assistant.exports.result import result_data
 from assistant.exports.sheet import json_text, sheet_data
-from assistant.knowledge.journal import Answer, Context, Entry, Said
-from assistant.knowledge.models import Question, Urgency
+from assistant.knowledge.fitting import misfit
+from assistant.knowledge.journal import Context, Entry
+from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult, engine_for
 
@@ -161,40 +162,20 @@ def _code(result: Consultation, faults: list[dict[str, Any]]) -> int:
 
 
 def _fitting(ruleset: Ruleset, journal: list[Entry]) -> tuple[list[Entry], list[dict[str, Any]]]:
-    """The journal without answers that cannot be answers to their question; those as faults."""
-    kept: list[Entry] = []
-    faults: list[dict[str, Any]] = []
-    for entry in journal:
-        if isinstance(entry, Said):
-            question = ruleset.questions.get(entry.question)
-            if question is not None and not _fits(question, entry.answer):
-                text = f"{entry.question}: this cannot be an answer to it; it is left out."
-                faults.append({"line": entry.line, "text": text})
-                continue
-        elif isinstance(entry, Context):
-            known = [e for e in entry.earlier if e.question in ruleset.questions]
-            fitting = [e for e in known if _fits(ruleset.questions[e.question], e.answer)]
-            for bad in (e for e in known if e not in fitting):
-                text = f"{bad.question}: the earlier answer cannot be one; it is left out."
-                faults.append({"line": None, "text": text})
-            if len(fitting) < len(known):
-                entry = entry.model_copy(update={"earlier": tuple(fitting)})
-        kept.append(entry)
-    return kept, faults
-
-
-def _fits(question: Question, answer: Answer) -> bool:
-    """Whether a typed answer is one that the question can have."""
-    if answer.state != "value":
-        return answer.state != "not_fitted" or question.not_fitted
-    if question.kind in ("yes_no", "one_of"):
-        return answer.word in question.vocabulary
-    if question.kind == "some_of":
-        return answer.words is not None and question.vocabulary.issuperset(answer.words)
-    if question.kind == "note":
-        return answer.text is not None
-    low, high = question.range or (1.0, float(dt.date.max.toordinal()))
-    return answer.lo is not None and answer.hi is not None and low <= answer.lo <= answer.hi <= high
+    """The journal without earlier answers that cannot be answers to their questions; those as
+    faults. What cannot be one of today's answers is left out by the consultation, which says so."""
+    context, *others = journal
+    assert isinstance(context, Context)
+    known = [e for e in context.earlier if e.question in ruleset.questions]
+    bad = [e for e in known if misfit(ruleset, e.question, e.at, e.answer) is not None]
+    faults = [
+        {"line": None, "text": f"{e.question}: the earlier answer cannot be one; it is left out."}
+        for e in bad
+    ]
+    if bad:
+        kept = tuple(e for e in context.earlier if e not in bad)
+        context = context.model_copy(update={"earlier": kept})
+    return [context, *others], faults
 
 
 def _ignored(result: Consultation) -> list[dict[str, Any]]:

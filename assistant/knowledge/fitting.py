@@ -18,7 +18,7 @@ def misfit(ruleset: Ruleset, name: str, at: str, answer: Answer) -> str | None:
         return f"{name} has no part {at!r}"
     if answer.state != "value":
         if answer.state == "not_fitted" and not question.not_fitted:
-            return f"{name} cannot be answered with 'not fitted'"
+            return f"{name}: this cannot be answered with 'not fitted'"
         return None
     if question.kind in ("yes_no", "one_of"):
         fits = answer.word in question.vocabulary
@@ -33,4 +33,4 @@ def misfit(ruleset: Ruleset, name: str, at: str, answer: Answer) -> str | None:
         elif fits and question.range is not None:
             lowest, highest = question.range
             fits = all(lowest <= v <= highest for v in (answer.lo, answer.hi) if v is not None)
-    return None if fits else f"{name} cannot have such an answer"
+    return None if fits else f"{name}: this cannot be an answer to it"

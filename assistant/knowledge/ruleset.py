@@ -184,7 +184,11 @@ class Ruleset:
         return inside or around or parts
 
     def member(self, axis: str, at: str) -> Member:
-        return next(m for m in self.axes[axis].members if m.at == at)
+        return self._member[axis, at]
+
+    @cached_property
+    def _member(self) -> dict[tuple[str, str], Member]:
+        return {(name, m.at): m for name, axis in self.axes.items() for m in axis.members}
 
     def place_of(self, question: str, at: str) -> str:
         """Where on the walk a question is asked for one part."""
@@ -269,9 +273,7 @@ class Ruleset:
     def picks(self) -> dict[str, frozenset[str]]:
         """For each "which of these" question its choices."""
         return {
-            name: frozenset(kind.words)
-            for name, kind in self.names.items()
-            if kind.kind == "picks"
+            name: frozenset(kind.words) for name, kind in self.names.items() if kind.kind == "picks"
         }
 
     @cached_property
@@ -353,6 +355,15 @@ class Ruleset:
         return frozenset(n for n, inf in self.inferences.items() if inf.role == "applies")
 
     @cached_property
+    def whom_by(self) -> dict[str, tuple[str, ...]]:
+        """For each question that does not concern every car, the questions that decide it."""
+        return {
+            name: self.questions_behind(self.inferences[f"applies: {name}"].condition)
+            for name, question in self.questions.items()
+            if question.applies is not None
+        }
+
+    @cached_property
     def worked_for_applies(self) -> frozenset[str]:
         """What is worked out to know whom a question concerns."""
         return frozenset(one for name in self.saying_whom for one in self.worked_behind(name))
@@ -386,6 +397,24 @@ class Ruleset:
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:
         """The causes that an item of the standard would fail for."""
         return tuple(self._causes_of.get(item, ()))
+
+    def evidence_of(self, symptom: str, cause: str) -> tuple[Inference, ...]:
+        """The evidence for and against a cause of a symptom, in ruleset order."""
+        return self._evidence_of.get((symptom, cause), ())
+
+    @cached_property
+    def _evidence_of(self) -> dict[tuple[str, str], tuple[Inference, ...]]:
+        found: dict[tuple[str, str], list[Inference]] = {}
+        for inference in self.inferences.values():
+            if inference.symptom is not None and inference.cause is not None:
+                key = inference.symptom.symptom, inference.cause.cause
+                found.setdefault(key, []).append(inference)
+        return {key: tuple(some) for key, some in found.items()}
+
+    @cached_property
+    def walk_order(self) -> dict[str, int]:
+        """The number of each place on the walk, from 0."""
+        return {stop.place: number for number, stop in enumerate(self.about.walk)}
 
     @cached_property
     def _causes_of(self) -> dict[str, list[tuple[Symptom, Cause]]]:

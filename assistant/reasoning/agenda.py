@@ -90,7 +90,6 @@ def agenda(consultation: Consultation) -> Agenda:
 def _reached(consultation: Consultation) -> int:
     """The furthest stop on the walk at which a walk question has been answered."""
     rs = consultation.ruleset
-    order = {w.place: index for index, w in enumerate(rs.about.walk)}
     opened = {(f.question, f.at) for f in consultation.follow_ups}
     reached = -1
     for key in consultation.state.answers:
@@ -99,7 +98,7 @@ def _reached(consultation: Consultation) -> int:
             continue
         place = rs.place_of(*key)
         if rs.places[place].stage != "end":
-            reached = max(reached, order[place])
+            reached = max(reached, rs.walk_order[place])
     return reached
 
 
@@ -225,11 +224,10 @@ _INSIDE = {"opened here": 0, "safety": 1, "walk": 2}
 
 
 def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, int, float, int]:
-    walk = [w.place for w in rs.about.walk]
-    stop = walk.index(prompt.place)
-    behind = 1 if stop < reached else 0
     position = rs.question_order[prompt.items[0][0]] if prompt.items else 0
     first = _WHY_ORDER[prompt.why]
     if first != _WHY_ORDER["walk"]:
         return (first, 0, 0, 0, 0.0, position)
+    stop = rs.walk_order[prompt.place]
+    behind = 1 if stop < reached else 0
     return (first, behind, stop, _INSIDE[prompt.why], -prompt.value, position)

@@ -337,10 +337,9 @@ def _weigh(
     odds = cause.weight
     speaks_for: list[str] = []
     against: list[str] = []
-    for index, evidence in enumerate(cause.evidence):
-        name = f"evidence: {symptom.symptom}/{cause.cause}/{index}"
-        axis = ruleset.inferences[name].axis
-        if result.truth(name, at if axis else ""):
+    for inference in ruleset.evidence_of(symptom.symptom, cause.cause):
+        evidence = inference.evidence
+        if evidence and result.truth(inference.name, at if inference.axis else ""):
             odds *= evidence.factor
             (speaks_for if evidence.factor > 1 else against).append(evidence.because)
     return cause, odds, tuple(speaks_for), tuple(against)

@@ -229,13 +229,14 @@ class _Weighing:
     def __init__(self, consultation: Consultation, found: SymptomFound) -> None:
         self.consultation = consultation
         self.found = found
-        symptom = found.symptom.symptom
+        rs = consultation.ruleset
         self.evidence = [
             (
                 c.cause.weight,
                 [
-                    (f"evidence: {symptom}/{c.cause.cause}/{index}", evidence.factor)
-                    for index, evidence in enumerate(c.cause.evidence)
+                    (inference.name, inference.evidence.factor)
+                    for inference in rs.evidence_of(found.symptom.symptom, c.cause.cause)
+                    if inference.evidence is not None
                 ],
             )
             for c in found.causes

@@ -41,9 +41,9 @@ __all__ = ["Engine", "EngineResult", "EngineView", "Firing", "Supposed"]
 _ROUNDS = 40
 _SOME_UNREAD = 1
 _MOST_KEPT = 1024
+_FACT_NUMBER = re.compile('"id":"([0-9]+)"')
 _OBJECTS_MADE = 500_000
 """So many new objects before Python looks for circles; ours, tried at 20, 50 and 500 thousand."""
-_FACT_NUMBER = re.compile('"id":"([0-9]+)"')
 T = TypeVar("T")
 
 
@@ -219,47 +219,49 @@ class Engine:
             matches = self._matches(block.name, f"s{self._session}", facts)
         except Exception as error:
             raise EngineFault(f"the rule engine stopped on {block.name}: {error}") from error
-        numbered = dict(zip(_numbers(len(facts)), facts, strict=True)).__getitem__
         found: dict[tuple[str, str, bool], list[tuple[Fact, ...]]] = {}
-        for rule, numbers in matches:
+        for rule, met in matches:
             if rule not in self._meaning:
                 continue
             where, first, so = self._meaning[rule]
-            met = tuple(map(numbered, numbers))
             at = "" if where is None else met[where].at
-            support = met[first:]
+            support = met[first:] if first else met
             for inference, truth in so:
                 found.setdefault((inference, at, truth), []).append(support)
         return tuple((*key, _in_order(supports)) for key, supports in found.items())
 
-    def _matches(self, block: str, session: str, facts: list[Fact]) -> list[tuple[str, list[str]]]:
-        """Tells a block its facts and gives every match: the rule, and the numbers of the facts
-        that met its patterns, in their order.
+    def _matches(
+        self, block: str, session: str, facts: list[Fact]
+    ) -> list[tuple[str, tuple[Fact, ...]]]:
+        """Tells a block its facts and gives every match: the rule, and the facts that met its
+        patterns, in their order.
 
         The actions of a rule are taken from the engine one by one and only noted, so none of our
         code runs inside the engine, and none of its state is written out and read again for each.
-        A match is JSON with whole facts, {"r7":{"f0":{"sid":"s1","id":"3",...},...}}. Only what
-        stands under "id" is read; inside a word a quote is escaped, so it cannot look like that.
+        A match is JSON with whole facts as they were told,
+        {"r7":{"f0":{"sid":"s1","id":"3",...},...}}. Only the number that stands under "id" is
+        read; inside a word a quote is escaped, so it cannot look like that.
         """
         rules = self._host.get_ruleset(block)
         handle = rules._handle
-        told = [f'{{"sid":"{session}","id":"boot","kind":"boot"}}']
-        told += [
-            f'{{"sid":"{session}","id":"{number}",{_fact_text(fact)}'
-            for number, fact in zip(_numbers(len(facts)), facts, strict=True)
-        ]
+        head = f'{{"sid":"{session}","id":"'
+        numbered = dict(zip(_numbers(len(facts)), facts, strict=True))
+        fact = numbered.__getitem__
+        told = [f'{head}boot","kind":"boot"}}']
+        told += [f'{head}{number}",{_fact_text(fact)}' for number, fact in numbered.items()]
         text = f"[{','.join(told)}]"
         result = native.assert_facts(handle, text)
         # 1 says that a fact met no pattern of the block; all the others are taken none the less
         state = result[1] if result[0] == _SOME_UNREAD else rules._handle_result(result, text)
-        matches: list[str] = []
+        matches: list[tuple[str, tuple[Fact, ...]]] = []
         started = native.start_action_for_state(handle, state)
         match = started[1] if started else None
         while match:
-            matches.append(match)
+            rule = match[2 : match.index('"', 2)]
+            matches.append((rule, tuple(map(fact, _FACT_NUMBER.findall(match)))))
             match = native.complete_and_start_action(handle, state)
         rules.delete_state(session)
-        return [(match[2 : match.index('":{')], _FACT_NUMBER.findall(match)) for match in matches]
+        return matches
 
     def run(self, readings: Readings, names: frozenset[str] | None = None) -> EngineResult:
         """Fires everything that follows from the readings, round by round.
@@ -276,14 +278,13 @@ class Engine:
         firings: dict[tuple[str, str], Firing] = {}
         faults: list[tuple[str, str]] = []
         lifted: set[str] = set()
-        ordered: list[tuple[str, str]] = []
+        seen = 0
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
             new = self._fire_all(sorted(changed), told, number, firings, faults)
-            fired = self._in_ruleset_order(islice(firings, len(ordered), None))
-            new += self._lift(firings, fired, lifted)
-            ordered += fired
+            new += self._lift(firings, islice(firings, seen, None), lifted)
+            seen = len(firings)
             changed = self._tell(told, by_name, new)
         else:
             faults.append(("", "the rules did not come to rest"))
@@ -293,12 +294,10 @@ class Engine:
             reads = self.blocks[index].reads
             told[index] = {fact for key in reads for fact in by_name.get(key, ())}
         self._fire_all(weighing, told, number, firings, faults)
-        ordered += self._in_ruleset_order(islice(firings, len(ordered), None))
         faults += self._check(readings, told, firings, there)
-        return EngineResult({key: firings[key] for key in ordered if key in firings}, tuple(faults))
-
-    def _in_ruleset_order(self, fired: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
-        return sorted(fired, key=self._order.__getitem__)
+        every = len(self._order)
+        ordered = sorted(firings, key=lambda key: firings[key].round * every + self._order[key])
+        return EngineResult({key: firings[key] for key in ordered}, tuple(faults))
 
     def _fire_all(
         self,

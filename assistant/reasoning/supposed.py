@@ -14,20 +14,23 @@ from assistant.knowledge.journal import Answer, Said, State
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import Supposed
-from assistant.reasoning.facts import Readings
+from assistant.reasoning.facts import Readings, read_answer
 
 __all__ = ["items_behind", "suppose"]
 
 
 def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer]) -> Supposed:
     """The plain view with these answers in the place of those that were given."""
-    rs, state = consultation.ruleset, consultation.state
+    rs, state, readings = consultation.ruleset, consultation.state, consultation.readings
+    if not any(name in rs.of_the_car or rs.worked_from(name) for name, _ in answers):
+        counting = ((key, a) for key, a in answers.items() if key[0] not in readings.without)
+        return Supposed(rs, readings.changed({key: read_answer(a) for key, a in counting}))
     said = {
         key: Said(turn=state.last_turn + 1, question=key[0], at=key[1], answer=answer)
         for key, answer in answers.items()
     }
     if not any(name in rs.of_the_car for name, _ in answers):
-        return Supposed(rs, consultation.readings.answered(said))
+        return Supposed(rs, readings.answered(said))
     state = replace(state, answers={**state.answers, **said})
     return Supposed(rs, Readings(rs, state, _not_this_car(rs, state)))
 

@@ -93,9 +93,10 @@ def _not_of_this_car(
     dangerous = {name for name, _ in state.answers if name in out and ruleset.dangers_on(name)}
     if not dangerous:
         return {}
+    deciding = {question for name in dangerous for question in ruleset.whom_by[name]}
     found: dict[tuple[str, str], Withdrawn] = {}
     of_car = [e for e in journal if getattr(e, "question", None) not in ruleset.not_of_the_car]
-    for entry in late:
+    for entry in (entry for entry in late if entry.question in deciding):
         whom = fitting(ruleset, fold(e for e in of_car if e is not entry))[0]
         view = Supposed(ruleset, Readings.of_the_car(ruleset, whom))
         again = {n for n in dangerous if view.concluded(f"applies: {n}", "") is not False}

@@ -169,7 +169,7 @@ class ClipsRuleset:
         yield "F", f"{read} (test {false})"
 
     def run(self, facts: list[Fact]) -> dict[tuple[str, str], bool]:
-        """What CLIPS decides from answer, worked and part facts; each choice is a fact of its own."""
+        """What CLIPS decides from answer, worked and part facts; a choice is a fact of its own."""
         self.environment.reset()
         reading = self.environment.find_template("reading")
         pick = self.environment.find_template("pick")
