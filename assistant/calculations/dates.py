@@ -5,6 +5,10 @@ from __future__ import annotations
 import calendar
 from datetime import date, timedelta
 from functools import lru_cache
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from holidays import HolidayBase
 
 __all__ = [
     "add_months",
@@ -74,6 +78,16 @@ def next_expiry(
     return add_months(tested, valid_months) - _DAY
 
 
+@lru_cache(maxsize=16)
+def _public_holidays(country: str, subdivision: str | None) -> HolidayBase:
+    import holidays
+
+    try:
+        return holidays.country_holidays(country, subdiv=subdivision)
+    except NotImplementedError as unknown:
+        raise ValueError(f"no public holidays known for {country} {subdivision or ''}") from unknown
+
+
 @lru_cache(maxsize=1024)
 def working_day_after(
     start: date, count: int, *, country: str, subdivision: str | None, start_counts: bool
@@ -86,12 +100,7 @@ def working_day_after(
     """
     if count < 1:
         raise ValueError(f"count working days from one, not {count}")
-    import holidays
-
-    try:
-        public = holidays.country_holidays(country, subdiv=subdivision)
-    except NotImplementedError as unknown:
-        raise ValueError(f"no public holidays known for {country} {subdivision or ''}") from unknown
+    public = _public_holidays(country, subdivision)
     day = start if start_counts else start + _DAY
     while True:
         count -= public.is_working_day(day)

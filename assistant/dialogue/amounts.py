@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from functools import lru_cache
 
 from assistant.calculations.units import UNITS, UnknownUnit, WrongKind, convert
 from assistant.dialogue.figures import Figure
@@ -62,12 +63,15 @@ def _unit_word(unit: str, figure: Figure, question: Question) -> str:
 
 def fits_unit(word: str, question: Question) -> bool:
     """Whether a word is the question's unit, or one that can be converted to it."""
-    if not word or not question.unit:
-        return False
-    if _own(word, question.unit):
+    return bool(word and question.unit) and _fits(word, question.unit or "")
+
+
+@lru_cache(maxsize=1024)
+def _fits(word: str, unit: str) -> bool:
+    if _own(word, unit):
         return True
     try:
-        convert(1.0, word, question.unit)
+        convert(1.0, word, unit)
     except ValueError:
         return False
     return True
@@ -85,10 +89,13 @@ def _own(word: str, unit: str) -> bool:
 
 def own_words(question: Question) -> frozenset[str]:
     """The question's unit in one and many; "min" is minutes where time is asked for."""
-    unit = (question.unit or "").casefold()
-    if not unit:
-        return frozenset()
-    also = {"min"} if fits_unit("min", question) else set()
+    return _own_words(question.unit) if question.unit else frozenset()
+
+
+@lru_cache(maxsize=64)
+def _own_words(unit: str) -> frozenset[str]:
+    also = {"min"} if _fits("min", unit) else set()
+    unit = unit.casefold()
     if kind_of(unit) == "temperature":
         also |= {"degree", "degrees", "deg"}
     return frozenset({unit, unit + "s", unit.removesuffix("s")} | also)
@@ -102,6 +109,7 @@ def _known_unit(word: str) -> bool:
     return True
 
 
+@lru_cache(maxsize=64)
 def kind_of(unit: str) -> str:
     return next((u.kind for u in UNITS if unit.casefold() in (u.name.casefold(), *u.words)), "")
 

@@ -75,8 +75,8 @@ class Phrasebook:
             key = ""
             for end in range(start + 1, min(len(words), start + self.longest + 2) + 1):
                 key += words[end - 1]
-                picks, strength = self._of_key(key)
-                if picks:
+                if key in self.by_key:
+                    picks, strength = self._of_key(key)
                     found.append(Span(start, end, picks, strength < 2))
         found.sort(key=lambda s: (s.start - s.end, not s.plain, s.start))
         kept: list[Span] = []

@@ -7,6 +7,7 @@ can be typed. The echo of an answer, typed in its turn, is that same answer.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from datetime import date
 
 from assistant.dialogue.choices import one, read_choices, says_all
@@ -59,12 +60,18 @@ def understand(words: str, question: Question, *, today: date) -> Understood | U
         return found
     if len(words) > _LONGEST and question.kind != "some_of":
         return unclear(words, question, because="That is more than I can take in at once")
-    asked = {*words_of(question.ask), *words_of(question.label)}
-    asked = asked.union(*book_of(question).vocabulary)
-    refused = refusal(spoken(words), asked, question.label)
+    refused = refusal(spoken(words), _words_asked(question), question.label)
     if refused is not None:
         return _refused(words, question, refused, today)
     return _value(words, question, today)
+
+
+def _words_asked(question: Question) -> Iterator[str]:
+    """The words of a question and of its choices; only gathered where somebody reads them."""
+    yield from words_of(question.ask)
+    yield from words_of(question.label)
+    for known in book_of(question).vocabulary:
+        yield from known
 
 
 def _value(words: str, question: Question, today: date) -> Understood | Unclear:

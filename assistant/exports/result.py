@@ -198,7 +198,7 @@ def often_behind(consultation: Consultation, item: str | None) -> list[str]:
     known = consultation.ruleset.causes_of(item) if item is not None else ()
     if not known:
         return []
-    here = {c.cause.cause for found in consultation.symptoms for c in found.causes}
+    here = consultation.causes_here
     causes = [c for _, c in known if c.cause not in here]
     return list(dict.fromkeys(c.say for c in sorted(causes, key=lambda c: -c.weight)))[:3]
 

@@ -23,7 +23,7 @@ from assistant.knowledge.conditions import (
     Word,
 )
 
-__all__ = ["NOTHING_SAID", "Reading", "View", "compare", "evaluate"]
+__all__ = ["NOTHING_SAID", "Reader", "Reading", "View", "compare", "evaluate", "reader_of"]
 
 
 class Reading(NamedTuple):
@@ -57,6 +57,10 @@ class View(Protocol):
     def members(self, axis: str) -> tuple[str, ...]: ...
 
 
+Reader = Callable[[View, str], bool | None]
+"""Says for a view, and a part, whether a condition is true there."""
+
+
 def compare(lo: float, hi: float, op: str, value: float) -> bool | None:
     """Compares the range lo..hi with a value: True or False only if the whole range agrees."""
     if op == "<":
@@ -74,62 +78,102 @@ def compare(lo: float, hi: float, op: str, value: float) -> bool | None:
 
 def evaluate(node: Condition, view: View, at: str = "") -> bool | None:
     """The truth of a condition for the part `at`."""
-    return _READERS[type(node)](node, view, at)
+    return reader_of(node)(view, at)
 
 
-def _joined(node: And | Or, view: View, at: str) -> bool | None:
+def reader_of(node: Condition) -> Reader:
+    """The plain reading of a condition, ready to be asked for one view and part after the other.
+
+    Reading the tree anew each time took a third longer.
+    """
+    return _READERS[type(node)](node)
+
+
+def _joined(node: And | Or) -> Reader:
+    parts = [reader_of(part) for part in node.parts]
     decides = isinstance(node, Or)  # one true part decides an Or, one false part an And
-    result: bool | None = not decides
-    for part in node.parts:
-        value = _READERS[type(part)](part, view, at)
-        if value is decides:
-            return value
-        if value is None:
-            result = None
-    return result
+
+    def read(view: View, at: str) -> bool | None:
+        result: bool | None = not decides
+        for part in parts:
+            value = part(view, at)
+            if value is decides:
+                return value
+            if value is None:
+                result = None
+        return result
+
+    return read
 
 
-def _not(node: Not, view: View, at: str) -> bool | None:
-    value = evaluate(node.part, view, at)
-    return None if value is None else not value
+def _not(node: Not) -> Reader:
+    part = reader_of(node.part)
+
+    def read(view: View, at: str) -> bool | None:
+        value = part(view, at)
+        return None if value is None else not value
+
+    return read
 
 
-def _somewhere(node: Somewhere, view: View, _: str) -> bool | None:
-    values = [evaluate(node.part, view, member) for member in view.members(node.axis)]
-    return True if True in values else None if None in values else False
+def _somewhere(node: Somewhere) -> Reader:
+    part, axis = reader_of(node.part), node.axis
+
+    def read(view: View, _: str) -> bool | None:
+        values = [part(view, member) for member in view.members(axis)]
+        return True if True in values else None if None in values else False
+
+    return read
 
 
-def _concluded(node: Concluded, view: View, at: str) -> bool | None:
-    return view.concluded(node.name, at)
+def _concluded(node: Concluded) -> Reader:
+    name = node.name
+    return lambda view, at: view.concluded(name, at)
 
 
-def _fitted(node: Fitted, view: View, at: str) -> bool | None:
-    return {"value": True, "not_fitted": False}.get(view.reading(node.name, at).state)
+def _fitted(node: Fitted) -> Reader:
+    name, truths = node.name, {"value": True, "not_fitted": False}
+    return lambda view, at: truths.get(view.reading(name, at).state)
 
 
-def _known(node: Known, view: View, at: str) -> bool | None:
-    states = {"value": True, "dont_know": False, "cant_look": False}
-    return states.get(view.reading(node.name, at).state)
+def _known(node: Known) -> Reader:
+    name, truths = node.name, {"value": True, "dont_know": False, "cant_look": False}
+    return lambda view, at: truths.get(view.reading(name, at).state)
 
 
-def _word(node: Word, view: View, at: str) -> bool | None:
-    word = view.reading(node.name, at).word
-    return None if word is None else word in node.words
+def _word(node: Word) -> Reader:
+    name, words = node.name, node.words
+
+    def read(view: View, at: str) -> bool | None:
+        word = view.reading(name, at).word
+        return None if word is None else word in words
+
+    return read
 
 
-def _has(node: Has, view: View, at: str) -> bool | None:
-    picks = view.reading(node.name, at).picks
-    return None if picks is None else node.pick in picks
+def _has(node: Has) -> Reader:
+    name, pick = node.name, node.pick
+
+    def read(view: View, at: str) -> bool | None:
+        picks = view.reading(name, at).picks
+        return None if picks is None else pick in picks
+
+    return read
 
 
-def _number(node: Number, view: View, at: str) -> bool | None:
-    reading = view.reading(node.name, at)
-    if reading.lo is None or reading.hi is None:
-        return None
-    return compare(reading.lo, reading.hi, node.op, node.value)
+def _number(node: Number) -> Reader:
+    name, op, value = node.name, node.op, node.value
+
+    def read(view: View, at: str) -> bool | None:
+        reading = view.reading(name, at)
+        if reading.lo is None or reading.hi is None:
+            return None
+        return compare(reading.lo, reading.hi, op, value)
+
+    return read
 
 
-_READERS: dict[type, Callable[[Any, View, str], bool | None]] = {
+_READERS: dict[type, Callable[[Any], Reader]] = {
     And: _joined,
     Or: _joined,
     Not: _not,

@@ -22,6 +22,7 @@ from assistant.knowledge.conditions import (
     Sum,
     leaves,
 )
+from assistant.knowledge.evaluation import Reader, reader_of
 from assistant.knowledge.models import (
     Axis,
     Cause,
@@ -153,6 +154,16 @@ class Ruleset:
             if path[:cut] in positions:
                 return positions[path[:cut]]
         return Place(f"{system}.yaml")
+
+    def reader(self, name: str) -> Reader:
+        """The plain reading of an inference's condition; made once."""
+        if name not in self._plain:
+            self._plain[name] = reader_of(self.inferences[name].condition)
+        return self._plain[name]
+
+    @cached_property
+    def _plain(self) -> dict[str, Reader]:
+        return {}
 
     def where(self, inference: Inference) -> Place:
         """Where the condition of an inference stands."""

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
-from assistant.knowledge.evaluation import Reading, evaluate
+from assistant.knowledge.evaluation import Reading
 from assistant.knowledge.journal import (
     Entry,
     Said,
@@ -140,6 +141,11 @@ class Consultation:
     @property
     def faults(self) -> tuple[tuple[str, str], ...]:
         return self.result.faults
+
+    @cached_property
+    def causes_here(self) -> frozenset[str]:
+        """The names of all causes of the symptoms that were found."""
+        return frozenset(c.cause.cause for found in self.symptoms for c in found.causes)
 
     def would_fail(self) -> tuple[Finding, ...]:
         """The findings whose category fails the inspection."""
@@ -282,7 +288,7 @@ def _too_close(
                     EngineView(ruleset, readings.changed({(name, part): end}), result.firings)
                     for end in ends
                 ]
-                if any(evaluate(inference.condition, view, at) is True for view in views):
+                if any(ruleset.reader(user)(view, at) is True for view in views):
                     words = ruleset.at_words(user, at)
                     assert reading.lo is not None and reading.hi is not None
                     close = TooCloseToTell(rule, at, words, name, reading.lo, reading.hi)

@@ -23,7 +23,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from assistant.knowledge.conditions import Number, leaves
-from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Cause, Urgency
 from assistant.knowledge.ruleset import Ruleset, told
@@ -264,7 +263,7 @@ class _Weighing:
         view = suppose(self.consultation, {(question, at): answer})
         moved: Held = {}
         for name in rs.evidence_on(self.found.symptom.symptom, question):
-            holds = evaluate(rs.inferences[name].condition, view, self._at(name)) is True
+            holds = rs.reader(name)(view, self._at(name)) is True
             if holds is not self.held[name]:
                 moved[name] = holds
         return self._odds({**self.held, **moved}) if moved else self.now
@@ -303,7 +302,10 @@ def sorts_of_answer(ruleset: Ruleset, name: str) -> list[Answer]:
 
 def told_symptoms(consultation: Consultation) -> list[SymptomFound]:
     """The symptoms the person has told of, in the order they were told."""
-    yes = (s.question for s in consultation.state.answers.values() if s.answer.word == "yes")
-    order = {question: number for number, question in enumerate(yes)}
-    found = [s for s in consultation.symptoms if told(s.symptom.symptom) in order]
-    return sorted(found, key=lambda s: order[told(s.symptom.symptom)])
+    answers = consultation.state.answers
+    found = [
+        (said.turn, symptom)
+        for symptom in consultation.symptoms
+        if (said := answers.get((told(symptom.symptom.symptom), ""))) and said.answer.word == "yes"
+    ]
+    return [symptom for _, symptom in sorted(found, key=lambda f: f[0])]

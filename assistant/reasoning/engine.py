@@ -18,8 +18,8 @@ from itertools import islice
 from typing import Any, NamedTuple, TypeVar
 
 from assistant.errors import EngineFault
-from assistant.knowledge.conditions import Condition, leaves, names_in
-from assistant.knowledge.evaluation import NOTHING_SAID, Reading, evaluate
+from assistant.knowledge.conditions import leaves, names_in
+from assistant.knowledge.evaluation import NOTHING_SAID, Reader, Reading
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.compiler import CONCLUSIONS, Alternative, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
@@ -73,9 +73,9 @@ class EngineResult:
 
 
 class _ToRead(NamedTuple):
-    """What a plain reading of one inference takes: its condition, where, and what it reads."""
+    """What a plain reading of one inference takes: how, where, and the names that it reads."""
 
-    condition: Condition
+    read: Reader
     parts: tuple[str, ...]
     both_sides: bool
     reads: frozenset[str]
@@ -410,11 +410,11 @@ class Engine:
         for name in names:
             if name not in self._to_read:
                 self._to_read[name] = self._reading_of(self.ruleset.inferences[name])
-            condition, parts, both_sides, reads = self._to_read[name]
+            read, parts, both_sides, reads = self._to_read[name]
             if reads.isdisjoint(known):
                 continue
             for at in parts:
-                value = evaluate(condition, view, at)
+                value = read(view, at)
                 if value or (value is False and both_sides):
                     found[(name, at)] = value
         return found
@@ -422,7 +422,8 @@ class Engine:
     def _reading_of(self, inference: Inference) -> _ToRead:
         reads = frozenset(leaf.name for leaf in leaves(inference.condition))
         parts = self.ruleset.members(inference.axis)
-        return _ToRead(inference.condition, parts, inference.both_sides, reads)
+        read = self.ruleset.reader(inference.name)
+        return _ToRead(read, parts, inference.both_sides, reads)
 
 
 class EngineView:
@@ -461,7 +462,7 @@ class Supposed(EngineView):
         inference = self._ruleset.inferences[name]
         key = (name, at if inference.axis else "")
         if key not in self._known:
-            self._known[key] = evaluate(inference.condition, self, key[1])
+            self._known[key] = self._ruleset.reader(name)(self, key[1])
         return self._known[key]
 
 

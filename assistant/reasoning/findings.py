@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.models import Rule, Urgency
-from assistant.knowledge.ruleset import Inference, Ruleset
+from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import EngineResult, EngineView, Firing
 from assistant.reasoning.facts import Readings
 
@@ -53,7 +52,7 @@ def findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tupl
                 ruleset.at_words(rule.rule, firing.at),
                 rule.urgency or Urgency.NOTHING,
                 firing,
-                _is_close(ruleset, readings, inference, firing),
+                _is_close(ruleset, readings, firing),
             )
         )
     scale = list(ruleset.about.scale)
@@ -75,7 +74,7 @@ def stands(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
     return any(result.truth(rule, part) is True for part in parts)
 
 
-def _is_close(ruleset: Ruleset, readings: Readings, inference: Inference, firing: Firing) -> bool:
+def _is_close(ruleset: Ruleset, readings: Readings, firing: Firing) -> bool:
     """Whether a measuring error of the usual size could turn this finding over."""
     measured = [
         key
@@ -86,4 +85,4 @@ def _is_close(ruleset: Ruleset, readings: Readings, inference: Inference, firing
     if not measured:
         return False
     view = EngineView(ruleset, readings.with_errors(measured), {})
-    return evaluate(inference.condition, view, firing.at) is None
+    return ruleset.reader(firing.inference)(view, firing.at) is None
