@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
 
 from assistant.knowledge.journal import (
     Corrected,
@@ -52,15 +51,11 @@ def withdrawn(
     """
     found: dict[tuple[str, str], Withdrawn] = {}
     present = {(f.rule.rule, f.at) for f in now}
-    said: set[tuple[str, str]] = set()
-    end = 0
-    for changes in _steps(journal):
-        start, end = end, end + len(changes)
-        changed = any(_changes(e, said) for e in changes)
-        said |= {(e.question, e.at) for e in changes if isinstance(e, Said)}
-        before = _dangers(ruleset, journal[:start]) if changed else {}
+    for start, changes in _changing(journal):
+        before = _dangers(ruleset, journal[:start])
         if not before:
             continue
+        end = start + len(changes)
         after = _dangers(ruleset, journal[:end], now if end == len(journal) else None)
         for key, finding in before.items():
             if key not in after and key not in present:
@@ -156,19 +151,28 @@ def _standing(
     return {key: finding for key, finding in found.items() if key in wanted}
 
 
-def _steps(journal: Sequence[Entry]) -> Iterator[list[Entry]]:
-    """The entries one by one, but what was mended in one turn together."""
-    for mended, some in groupby(journal, key=lambda e: isinstance(e, Mended) and e.turn):
-        if mended is False:
-            yield from ([entry] for entry in some)
-        else:
-            yield list(some)
+def _changing(journal: Sequence[Entry]) -> Iterator[tuple[int, list[Entry]]]:
+    """What changes what was said before, with its place; what was mended in one turn as one."""
+    said: set[tuple[str, str]] = set()
+    mended: list[Entry] = []
+    for place, entry in enumerate(journal):
+        if mended and not (isinstance(entry, Mended) and entry.turn == mended[0].turn):
+            yield place - len(mended), mended
+            mended = []
+        if isinstance(entry, Mended):
+            mended.append(entry)
+        elif _changes(entry, said):
+            yield place, [entry]
+        if isinstance(entry, Said):
+            said.add((entry.question, entry.at))
+    if mended:
+        yield len(journal) - len(mended), mended
 
 
 def _changes(entry: Entry, said: set[tuple[str, str]]) -> bool:
     """Whether an entry changes what was said before: the questions and parts in `said`."""
     again = isinstance(entry, Said) and (entry.question, entry.at) in said
-    return again or isinstance(entry, Corrected | Mended | TookBack)
+    return again or isinstance(entry, Corrected | TookBack)
 
 
 def _change_behind(ruleset: Ruleset, changes: Sequence[Entry], rule: str, at: str) -> Entry:
