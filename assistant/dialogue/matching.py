@@ -46,20 +46,21 @@ class Matcher:
         self._one = {word: group[0] for group in same for word in group[1:]}
         self._longest = max((word.count(" ") + 1 for word in self._one), default=1)
         self._idle = frozenset(idle)
-        self._counts = {
+        counts = {
             name: Counter(three for phrase in said for three in self.threes(phrase))
             for name, said in phrases.items()
         }
-        lengths = {name: sum(count.values()) for name, count in self._counts.items()}
+        lengths = {name: sum(count.values()) for name, count in counts.items()}
         mean = sum(lengths.values()) / max(1, len(lengths))
-        self._norm = {
-            name: _K1 * (1 - _B + _B * length / max(1.0, mean)) for name, length in lengths.items()
-        }
-        seen_in = Counter(three for count in self._counts.values() for three in count)
-        total = len(self._counts)
-        self._weight = {
-            three: math.log(1 + (total - n + 0.5) / (n + 0.5)) for three, n in seen_in.items()
-        }
+        seen_in = Counter(three for count in counts.values() for three in count)
+        self._worth: dict[str, list[tuple[str, float]]] = {three: [] for three in seen_in}
+        for name, count in counts.items():
+            norm = _K1 * (1 - _B + _B * lengths[name] / max(1.0, mean))
+            for three, found in count.items():
+                n = seen_in[three]
+                weight = math.log(1 + (len(counts) - n + 0.5) / (n + 0.5))
+                worth = weight * found * (_K1 + 1) / (found + norm)
+                self._worth[three].append((name, worth))
 
     def words(self, text: str) -> list[str]:
         """The words of a text that tell something, with one word for all that mean the same."""
@@ -85,16 +86,10 @@ class Matcher:
 
     def nearest(self, text: str, most: int = 3) -> list[Match]:
         """The nearest names, best first; none where not one three is shared."""
-        threes = Counter(self.threes(text))
-        scored = []
-        for name, count in self._counts.items():
-            score = 0.0
-            for three, times in threes.items():
-                if three in count:
-                    found = count[three]
-                    gain = found * (_K1 + 1) / (found + self._norm[name])
-                    score += min(times, 2) * self._weight[three] * gain
-            if score > 0:
-                scored.append(Match(name, score))
+        scores: dict[str, float] = {}
+        for three, times in Counter(self.threes(text)).items():
+            for name, worth in self._worth.get(three, ()):
+                scores[name] = scores.get(name, 0.0) + min(times, 2) * worth
+        scored = [Match(name, score) for name, score in scores.items()]
         scored.sort(key=lambda match: (-match.score, match.name))
         return scored[:most]
