@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from assistant.exports.explaining import trainer_rows
 from assistant.knowledge.ruleset import load_ruleset
 from assistant.reasoning.compiler import alternatives
 from assistant.reasoning.consultation import consult
+from assistant.reasoning.trail import trail_of
 from tests.support.saying import say, start
 
 TINY = Path(__file__).resolve().parent.parent / "support" / "tiny"
@@ -45,3 +47,17 @@ def test_choices_of_one_answer_are_told_apart(when: str, tmp_path: Path) -> None
         say(journal, "marks", state)
         result = consult(ruleset, journal)
         assert result.result.truth("marked") is None and not result.faults
+
+
+def test_a_trainer_is_shown_what_was_picked() -> None:
+    ruleset = load_ruleset(TINY)
+    for picks, shown in (
+        (["dent", "crack"], "answer marks = crack, dent"),
+        ([], "answer marks = none of these"),
+    ):
+        journal = start()
+        say(journal, "marks", picks)
+        say(journal, "shaky", "no")
+        result = consult(ruleset, journal)
+        rows = [row.text for row in trainer_rows(result, trail_of(result, "marked"))]
+        assert any(row.startswith("facts") and shown in row for row in rows)
