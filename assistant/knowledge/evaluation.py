@@ -84,7 +84,7 @@ def evaluate(node: Condition, view: View, at: str = "") -> bool | None:
 def reader_of(node: Condition) -> Reader:
     """The plain reading of a condition, ready to be asked for one view and part after the other.
 
-    Reading the tree anew each time took a third longer.
+    Going through the tree anew each time took half as long again.
     """
     return _READERS[type(node)](node)
 

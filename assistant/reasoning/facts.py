@@ -243,7 +243,7 @@ class Readings:
         self.table[(name, at)] = reading
 
     def facts(self) -> Iterable[Fact]:
-        """Every fact the engine is told; in what order tells it nothing."""
+        """Every fact the engine is told; their order does not matter."""
         for (name, at), reading in self.table.items():
             kind = "answer" if name in self.ruleset.questions else "worked"
             yield _fact_of(kind, name, at, reading, self.ruleset.picks.get(name, frozenset()))
