@@ -651,6 +651,19 @@ FAULTY: dict[str, tuple[str, str]] = {
 """Files with one mistake, and what is said of it; the rest of the file still counts."""
 
 
+def test_what_cannot_be_an_answer_puts_no_danger_away(sidelight: Sidelight, tmp_path: Path) -> None:
+    """A record with a torn word in a later line: the answer before it still counts."""
+    low = said("brake_fluid_level", '{"word":"empty"}')
+    torn = said("brake_fluid_level", '{"word":"purple"}').replace('"turn":1', '"turn":2')
+    (tmp_path / "torn.jsonl").write_text(CONTEXT + low + torn)
+    (tmp_path / "whole.jsonl").write_text(CONTEXT + low)
+    ran = sidelight("judge", "--json", "torn.jsonl", "whole.jsonl")
+    assert "line 3: brake_fluid_level: this cannot be an answer" in ran.err
+    first, second = ran.rows
+    assert first["findings"] == second["findings"] and first["drive"] == second["drive"]
+    assert any(f["urgency"] == "do_not_drive" for f in first["findings"])
+
+
 @pytest.mark.parametrize("name", BAD_FILES)
 def test_a_file_of_no_use(sidelight: Sidelight, tmp_path: Path, name: str) -> None:
     given, words = BAD_FILES[name]

@@ -18,7 +18,7 @@ from assistant.errors import InputError
 from assistant.exports.result import result_data
 from assistant.exports.sheet import json_text, sheet_data
 from assistant.knowledge.fitting import misfit
-from assistant.knowledge.journal import Context, Entry
+from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult, engine_for
@@ -162,20 +162,28 @@ def _code(result: Consultation, faults: list[dict[str, Any]]) -> int:
 
 
 def _fitting(ruleset: Ruleset, journal: list[Entry]) -> tuple[list[Entry], list[dict[str, Any]]]:
-    """The journal without earlier answers that cannot be answers to their questions; those as
-    faults. What cannot be one of today's answers is left out by the consultation, which says so."""
-    context, *others = journal
-    assert isinstance(context, Context)
-    known = [e for e in context.earlier if e.question in ruleset.questions]
-    bad = [e for e in known if misfit(ruleset, e.question, e.at, e.answer) is not None]
-    faults = [
-        {"line": None, "text": f"{e.question}: the earlier answer cannot be one; it is left out."}
-        for e in bad
-    ]
-    if bad:
-        kept = tuple(e for e in context.earlier if e not in bad)
-        context = context.model_copy(update={"earlier": kept})
-    return [context, *others], faults
+    """The journal without answers that cannot be answers to their question; those as faults. So
+    what was answered before such a one still counts."""
+    kept: list[Entry] = []
+    faults: list[dict[str, Any]] = []
+    for entry in journal:
+        if isinstance(entry, Said) and entry.question in ruleset.questions:
+            reason = misfit(ruleset, entry.question, entry.at, entry.answer)
+            if reason is not None:
+                faults.append({"line": entry.line, "text": f"{reason}; it is left out."})
+                continue
+        elif isinstance(entry, Context):
+            known = [e for e in entry.earlier if e.question in ruleset.questions]
+            bad = [e for e in known if misfit(ruleset, e.question, e.at, e.answer) is not None]
+            for e in bad:
+                text = f"{e.question}: the earlier answer cannot be one; it is left out."
+                faults.append({"line": None, "text": text})
+            if bad:
+                entry = entry.model_copy(
+                    update={"earlier": tuple(e for e in known if e not in bad)}
+                )
+        kept.append(entry)
+    return kept, faults
 
 
 def _ignored(result: Consultation) -> list[dict[str, Any]]:
