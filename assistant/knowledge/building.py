@@ -26,6 +26,7 @@ from assistant.knowledge.conditions import (
 )
 from assistant.knowledge.models import (
     Derived,
+    HazardsFile,
     PicturesFile,
     Question,
     Rule,
@@ -33,6 +34,7 @@ from assistant.knowledge.models import (
     StandardFile,
     Symptom,
     SystemFile,
+    Urgency,
     WordsFile,
 )
 from assistant.knowledge.places import LazyPositions, Positions
@@ -46,6 +48,7 @@ STANDARD = "standard.yaml"
 PICTURES = "pictures.yaml"
 CALENDAR = "calendar.yaml"
 WORDS = "words.yaml"
+HAZARDS = "hazards.yaml"
 
 
 def build_ruleset(folder: Path, cache: Path | None = None) -> Ruleset:
@@ -76,7 +79,7 @@ def _read_files(folder: Path, cache: Path | None) -> tuple[dict[str, Any], dict[
     systems = (
         files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
     )
-    for extra in (STANDARD, PICTURES, CALENDAR, WORDS):
+    for extra in (STANDARD, PICTURES, CALENDAR, WORDS, HAZARDS):
         if (folder / extra).is_file():
             read(extra)
     for name in systems if isinstance(systems, list) else []:
@@ -120,6 +123,9 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
         ruleset.calendar = read_model(CalendarFile, files[CALENDAR], where, CALENDAR)
     if WORDS in files:
         ruleset.words = read_model(WordsFile, files[WORDS], positions.get(WORDS, {}), WORDS)
+    if HAZARDS in files:
+        where = positions.get(HAZARDS, {})
+        ruleset.hazards_file = read_model(HazardsFile, files[HAZARDS], where, HAZARDS)
     builder = _Builder(ruleset)
     builder.build()
     if builder.problems:
@@ -150,6 +156,7 @@ class _Builder:
             self.check_references(system, file)
         self.check_pictures()
         self.check_words()
+        self.check_hazards()
         for text, path in calendar_problems(self.ruleset):
             self.problem(text, CALENDAR.removesuffix(".yaml"), *path)
         for system, file in self.ruleset.systems.items():
@@ -309,6 +316,24 @@ class _Builder:
         for name, danger in words.dangers.items():
             for asked in danger.ask:
                 self.known(asked, self.ruleset.questions, "question", "words", "dangers", name)
+
+    def check_hazards(self) -> None:
+        """Every hazard that is named is there, and every danger names one."""
+        rs = self.ruleset
+        for name, hazard in rs.hazards.items():
+            self.known(hazard.source, rs.sources, "source", "hazards", "hazards", name, "source")
+            for check in hazard.settles:
+                self.known(check, rs.questions, "question", "hazards", "hazards", name, "settles")
+        for system, file in rs.systems.items():
+            for hazard_name in file.hazards:
+                self.known(hazard_name, rs.hazards, "hazard", system, "hazards")
+            for index, rule in enumerate(file.rules):
+                for hazard_name in rule.hazards:
+                    self.known(hazard_name, rs.hazards, "hazard", system, "rules", index, "hazards")
+                danger = rule.urgency and rule.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+                if rs.hazards and danger and not (rule.hazards or file.hazards):
+                    text = f"{rule.rule} is a danger, so it must name its hazards."
+                    self.problem(text, system, "rules", index, "urgency")
 
     def check_shared(self, system: str, file: SystemFile) -> None:
         """A shared word may stand in one file only, else one would hide the other."""

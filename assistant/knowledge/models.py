@@ -15,6 +15,8 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
 __all__ = [
+    "Act",
+    "ActWords",
     "Axis",
     "Basis",
     "BothMayStand",
@@ -22,11 +24,14 @@ __all__ = [
     "Category",
     "Cause",
     "Choice",
+    "Cooled",
     "Danger",
     "Derived",
     "Evidence",
     "Finds",
     "Group",
+    "Hazard",
+    "HazardsFile",
     "Limit",
     "Member",
     "NotADefect",
@@ -35,6 +40,7 @@ __all__ = [
     "Question",
     "Rule",
     "RulesetFile",
+    "Safely",
     "Source",
     "StandardFile",
     "StandardRow",
@@ -99,6 +105,24 @@ class Urgency(Listed):
 _RANKS = {urgency: rank for rank, urgency in enumerate(Urgency)}
 
 
+class Act(Listed):
+    """What a check makes a person do, and what a danger may forbid."""
+
+    IGNITION = "ignition on"
+    ENGINE = "engine running"
+    MOVED = "car moved"
+    DRIVEN = "driven at all"
+    AFTER_DARK = "driven after dark"
+    IN_RAIN = "driven in rain"
+    PEDAL = "pedal pressed hard"
+    BONNET = "bonnet open"
+    NEAR = "near the car"
+    HOT = "near hot or moving parts"
+    WHEEL = "hand at a wheel"
+    HELPER = "helper in the seat"
+    UNDER = "under the car"
+
+
 class Who(Listed):
     """Who can put it right."""
 
@@ -133,13 +157,17 @@ class Category(Strict):
 
 
 class WalkPlace(Strict):
-    """One stop on the walk, or a block of questions asked sitting down; "end" comes after it."""
+    """One stop on the walk, or a block of questions asked sitting down; "end" comes after it.
+
+    acts: what being there makes a person do; its groups and questions inherit it.
+    """
 
     place: Name
     say: Text
     stage: Literal["start", "triage", "walk", "end"] = "walk"
     arrive: Text | None = None
     cautions: list[Name] = []
+    acts: list[Act] = []
     spot: Spot | None = None
 
 
@@ -190,6 +218,17 @@ class Choice(Strict):
     lost: list[Text] = []
 
 
+class Safely(Strict):
+    """How a check is made where its usual way is forbidden: from memory, from outside, engine off.
+
+    acts: what it still asks for. ask: the question as it is then put, where the words change.
+    """
+
+    how: Text
+    ask: Text | None = None
+    acts: list[Act] = []
+
+
 class Question(Strict):
     """One thing to look at, listen to or measure, as it is put to a person.
 
@@ -208,6 +247,9 @@ class Question(Strict):
     safety: bool = False
     applies: Condition | None = None
     not_when: Condition | None = None
+    acts: list[Act] = []
+    spares: list[Act] = []
+    safely: Safely | None = None
     how: Text
     means: Text | None = None
     cautions: list[Name] = []
@@ -264,10 +306,14 @@ class Question(Strict):
 
 
 class Group(Strict):
-    """One question that covers many like ones at a place: "which of these are out?"."""
+    """One question that covers many like ones at a place: "which of these are out?".
+
+    acts: what it asks for beyond its place; its questions inherit it.
+    """
 
     ask: Text
     how: Text
+    acts: list[Act] = []
     minutes: float = Field(gt=0, le=15)
     safety: bool = False
     cautions: list[Name] = []
@@ -317,6 +363,9 @@ class Rule(Strict):
     gives_way_to: graver rules on the same item; where one of them finds something at the same
     part, this finding is not shown beside it. lowers: rules whose danger is ruled out by what was
     seen here; only answers may be read for that, nothing that is worked out or concluded.
+    hazards: what a danger threatens, where it is not what its file says. condition: when the car
+    must not be driven with it, such as "not after dark". unseen: it says only that a check was not
+    made, so it is a reason why nothing can be said, and no danger by itself.
     """
 
     rule: Name
@@ -328,6 +377,9 @@ class Rule(Strict):
     row: Text | None = None
     asks: Asks | None = None
     urgency: Urgency | None = None
+    hazards: list[Name] = []
+    condition: Text | None = None
+    unseen: bool = False
     say: Text
     why: Text
     do: Text | None = None
@@ -431,10 +483,14 @@ class BothMayStand(Strict):
 
 
 class SystemFile(Strict):
-    """One file of the ruleset: brakes.yaml, lamps.yaml ..."""
+    """One file of the ruleset: brakes.yaml, lamps.yaml ...
+
+    hazards: what its dangers threaten, where a rule does not say otherwise.
+    """
 
     system: Name
     title: Text
+    hazards: list[Name] = []
     sources: dict[Name, Source] = {}
     cautions: dict[Name, Text] = {}
     glossary: dict[str, Text] = {}
@@ -518,6 +574,56 @@ class PicturesFile(Strict):
     """pictures.yaml: the pictures that questions and groups show, by name."""
 
     pictures: dict[Name, Picture] = Field(min_length=1)
+
+
+class ActWords(Strict):
+    """How an act is asked for in the texts of a ruleset, for the check that each text states it.
+
+    words: phrases that ask for it. never: phrases that say the opposite or only speak of it.
+    """
+
+    say: Text
+    words: list[Text] = Field(min_length=1)
+    never: list[Text] = []
+
+
+class Cooled(Strict):
+    """A time and a state after which some of what a hazard forbids may be done again."""
+
+    say: Text
+    frees: list[Act] = Field(min_length=1)
+
+
+class Hazard(Strict):
+    """What a danger threatens: what it forbids, what ends it, and which checks settle it.
+
+    say: in words, after "because of". nothing_more: nothing more is asked while it stands. cooled:
+    what the owner says when the time is over. garage: whose word ends it, as the owner would say
+    it. settles: the checks that can confirm it or rule it out; `otherwise` says who settles the
+    rest. The program counts no time itself.
+    """
+
+    say: Text
+    forbids: list[Act] = Field(min_length=1)
+    why: Text
+    nothing_more: bool = False
+    cooled: Cooled | None = None
+    garage: Text
+    settles: list[Name] = []
+    otherwise: Text | None = None
+    call: Text
+    source: Name
+    clause: Text | None = None
+    basis: Basis
+    note: Text | None = None
+
+
+class HazardsFile(Strict):
+    """hazards.yaml: the hazards in the order of gravity, and the words of each act."""
+
+    sources: dict[Name, Source] = {}
+    acts: dict[Act, ActWords] = {}
+    hazards: dict[Name, Hazard] = Field(min_length=1)
 
 
 class Danger(Strict):

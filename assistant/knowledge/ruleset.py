@@ -24,11 +24,14 @@ from assistant.knowledge.conditions import (
 )
 from assistant.knowledge.evaluation import Reader, reader_of
 from assistant.knowledge.models import (
+    Act,
     Axis,
     Cause,
     Derived,
     Evidence,
     Group,
+    Hazard,
+    HazardsFile,
     Limit,
     Member,
     Picture,
@@ -112,6 +115,7 @@ class Ruleset:
     pictures: dict[str, Picture] = field(default_factory=dict)
     calendar: CalendarFile | None = None
     words: WordsFile | None = None
+    hazards_file: HazardsFile | None = None
     inferences: dict[str, Inference] = field(default_factory=dict)
     compiled: Any = field(default=None, repr=False, compare=False)
 
@@ -127,9 +131,38 @@ class Ruleset:
     def sources(self) -> dict[str, Source]:
         """All sources, of ruleset.yaml and of every system."""
         found = dict(self.about.sources)
+        if self.hazards_file is not None:
+            found.update(self.hazards_file.sources)
         for file in self.systems.values():
             found.update(file.sources)
         return found
+
+    @property
+    def hazards(self) -> dict[str, Hazard]:
+        """The hazards by name, the gravest first; none where the ruleset lists none."""
+        return self.hazards_file.hazards if self.hazards_file is not None else {}
+
+    def hazards_of(self, rule: str) -> tuple[str, ...]:
+        """The hazards that a rule names, or those of its file where it is a danger."""
+        model = self.inferences[rule].rule
+        if model is None or model.hazards:
+            return tuple(model.hazards) if model is not None else ()
+        danger = model.urgency is not None and model.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        return tuple(self.systems[self.inferences[rule].system].hazards) if danger else ()
+
+    def acts_of(self, question: str, at: str) -> frozenset[Act]:
+        """What a question makes a person do at a part: of its place, its group and its own."""
+        key = (question, self.place_of(question, at))
+        if key not in self._acts:
+            model = self.questions[question]
+            group = self.groups.get(model.group or "")
+            acts = {*self.places[key[1]].acts, *(group.acts if group else ()), *model.acts}
+            self._acts[key] = frozenset(acts - set(model.spares))
+        return self._acts[key]
+
+    @cached_property
+    def _acts(self) -> dict[tuple[str, str], frozenset[Act]]:
+        return {}
 
     @cached_property
     def cautions(self) -> dict[str, str]:
