@@ -82,7 +82,7 @@ def dangers_in(ruleset: Ruleset, words: str) -> tuple[str, ...]:
     text = _plain_words(words)
     return tuple(
         name
-        for name, danger in ruleset.words.dangers.items()
+        for name, danger in ruleset.words.ask_first.items()
         if any(_said(_plain_words(phrase), text) for phrase in danger.hear)
     )
 
@@ -144,7 +144,7 @@ def take_worry(talk: Talk, words: str, also: list[Entry]) -> None:
     entries = worry_entries(rs, words, talk.next_turn(), talk.clock())
     for name in dangers_in(rs, words):
         assert rs.words is not None
-        talk.say(Line("caution", rs.words.dangers[name].say))
+        talk.say(Line("caution", rs.words.ask_first[name].say))
     talk.keep([*also, *entries])
     if isinstance(entries[-1], Picked):
         talk.say(Line("aside", "I know nothing that sounds like that. It goes on the sheet in "

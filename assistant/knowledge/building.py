@@ -234,6 +234,8 @@ class _Builder:
                 self.known(caution, self.ruleset.cautions, "caution", system, *path, "cautions")
             for need in question.needs:
                 self.known(need, self.kit_words(), "piece of kit", system, *path, "needs")
+            for other in question.also_by:
+                self.known(other, self.ruleset.questions, "question", system, *path, "also_by")
             if question.group:
                 self.known(question.group, self.ruleset.groups, "group", system, *path, "group")
             if question.picture:
@@ -313,9 +315,10 @@ class _Builder:
             self.known(name, symptoms, "symptom", "words", "words", name)
         for name in sorted(set(symptoms) - set(words.words)):
             self.problem(f"there are no words for the symptom {name!r}.", "words", "words")
-        for name, danger in words.dangers.items():
-            for asked in danger.ask:
-                self.known(asked, self.ruleset.questions, "question", "words", "dangers", name)
+        for kind, table in (("dangers", words.dangers), ("ask_first", words.ask_first)):
+            for name, one in table.items():
+                for asked in one.ask:
+                    self.known(asked, self.ruleset.questions, "question", "words", kind, name)
 
     def check_hazards(self) -> None:
         """Every hazard that is named is there, and every danger names one."""

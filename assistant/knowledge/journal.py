@@ -24,6 +24,7 @@ __all__ = [
     "Opened",
     "Picked",
     "Planned",
+    "Released",
     "Said",
     "State",
     "TookBack",
@@ -137,7 +138,7 @@ class Worry(Part):
     """What worries the person, in their own words.
 
     dangers: the dangers the words could mean. offered: the symptoms that were nearest, in the
-    order they were offered.
+    order they were offered. comfort: the words are plainly about comfort, so they change nothing.
     """
 
     kind: Literal["worry"] = "worry"
@@ -145,6 +146,7 @@ class Worry(Part):
     words: str = Field(max_length=_WORDS)
     dangers: tuple[Annotated[str, Field(max_length=60)], ...] = Field(default=(), max_length=20)
     offered: tuple[Annotated[str, Field(max_length=60)], ...] = Field(default=(), max_length=20)
+    comfort: bool = False
     when: str | None = Field(default=None, max_length=40)
 
 
@@ -179,7 +181,24 @@ class Planned(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
-AnyEntry = Context | Said | Corrected | Mended | TookBack | Worry | Picked | Planned | Opened
+class Released(Part):
+    """The person says that some of what a hazard forbids may be done again.
+
+    how: "go_on" opens the walk again, with all that is forbidden; "cooled" says that its time is
+    over; "garage" gives the word of whoever has mended it.
+    """
+
+    kind: Literal["released"] = "released"
+    turn: int
+    hazard: str = Field(max_length=60)
+    how: Literal["go_on", "cooled", "garage"]
+    words: str = Field(default="", max_length=_WORDS)
+    when: str | None = Field(default=None, max_length=40)
+
+
+AnyEntry = (
+    Context | Said | Corrected | Mended | TookBack | Worry | Picked | Planned | Opened | Released
+)
 Entry = Annotated[AnyEntry, Field(discriminator="kind")]
 entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry, config=ConfigDict(defer_build=True))
 
@@ -199,6 +218,7 @@ class State:
     last_turn: int
     planned: Planned | None = None
     opened: frozenset[str] = frozenset()
+    released: tuple[Released, ...] = ()
 
     def open_worries(self) -> tuple[Worry, ...]:
         """The worries that have not been placed yet, oldest first."""
@@ -231,6 +251,7 @@ def fold(journal: Iterable[Entry]) -> State:
     picked: dict[int, Picked] = {}
     planned: Planned | None = None
     opened: set[str] = set()
+    released: list[Released] = []
     for entry in active_entries(entries):
         if isinstance(entry, Said):
             answers.pop((entry.question, entry.at), None)
@@ -246,7 +267,17 @@ def fold(journal: Iterable[Entry]) -> State:
             planned = entry
         elif isinstance(entry, Opened):
             opened.add(entry.group)
+        elif isinstance(entry, Released):
+            released.append(entry)
     last = max(entry.turn for entry in entries)
     return State(
-        entries[0], answers, mended, tuple(worries), picked, last, planned, frozenset(opened)
+        entries[0],
+        answers,
+        mended,
+        tuple(worries),
+        picked,
+        last,
+        planned,
+        frozenset(opened),
+        tuple(released),
     )

@@ -245,6 +245,7 @@ class Question(Strict):
     each: Name | None = None
     asked: Literal["walk", "follow_up", "told"] = "walk"
     safety: bool = False
+    also_by: list[Name] = []
     applies: Condition | None = None
     not_when: Condition | None = None
     acts: list[Act] = []
@@ -626,15 +627,35 @@ class HazardsFile(Strict):
     hazards: dict[Name, Hazard] = Field(min_length=1)
 
 
-class Danger(Strict):
-    """Something that words could mean and that cannot wait.
-
-    hear: words that could mean it. say: what is said at once. ask: the questions asked first.
-    """
+class AskFirst(Strict):
+    """Words that only might mean a danger: what is said at once, and the questions asked first."""
 
     hear: list[Text] = Field(min_length=1)
     say: Text
     ask: list[Name] = Field(min_length=1)
+
+
+class Danger(Strict):
+    """A danger told in the owner's own words. It stands until something seen rules it out.
+
+    hear: patterns of its words. first: what a driver does now. then: what to do once it stands.
+    call: whom to call. ask: the questions that settle it. lifted_by: what rules it out.
+    """
+
+    hear: list[Text] = Field(min_length=1)
+    first: Text
+    then: Text
+    call: Text
+    never: Text | None = None
+    urgency: Urgency
+    condition: Text | None = None
+    hazards: list[Name] = Field(min_length=1)
+    ask: list[Name] = []
+    lifted_by: Condition | None = None
+    source: Name
+    clause: Text | None = None
+    basis: Basis
+    note: Text | None = None
 
 
 class WordsFile(Strict):
@@ -649,6 +670,13 @@ class WordsFile(Strict):
     idle: list[Text] = []
     nothing: list[Text] = []
     dangers: dict[Name, Danger] = {}
+    ask_first: dict[Name, AskFirst] = {}
+
+    def asked(self) -> frozenset[str]:
+        """The questions that dangers, and words that might mean one, ask."""
+        asked = [one.ask for one in self.dangers.values()]
+        asked += [one.ask for one in self.ask_first.values()]
+        return frozenset(name for names in asked for name in names)
 
 
 class RulesetFile(Strict):
