@@ -25,7 +25,7 @@ from assistant.reasoning.agenda import Prompt
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["confirmed", "take_answer", "unclear", "yes"]
+__all__ = ["confirmed", "is_answer", "take_answer", "unclear", "yes"]
 
 _YES_OR_NO = Question(
     ask="Yes or no?",
@@ -67,11 +67,7 @@ def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
 
 def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[Entry] | None:
     rs = talk.ruleset
-    items = []
-    for question, at in prompt.items:
-        axis = rs.questions[question].each
-        hear = tuple(rs.member(axis, at).hear) if axis and at else ()
-        items.append(GroupItem(question, at, item_label(rs, question, at), hear))
+    items = group_items(talk, prompt)
     if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
         return understood_numbers(talk, prompt, words, turn, items)
     heard = understand_group(words, items)
@@ -101,6 +97,17 @@ def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[
     return entries
 
 
+def group_items(talk: Talk, prompt: Prompt) -> list[GroupItem]:
+    """The parts of a group prompt, each with what it is called."""
+    rs = talk.ruleset
+    items = []
+    for question, at in prompt.items:
+        axis = rs.questions[question].each
+        hear = tuple(rs.member(axis, at).hear) if axis and at else ()
+        items.append(GroupItem(question, at, item_label(rs, question, at), hear))
+    return items
+
+
 def understood_numbers(
     talk: Talk, prompt: Prompt, words: str, turn: int, items: list[GroupItem]
 ) -> list[Entry] | None:
@@ -116,6 +123,21 @@ def understood_numbers(
         for (name, at), answer in zip(prompt.items, heard.answers, strict=True)
         if answer is not None
     ]
+
+
+def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Whether words are a sure answer to the question in hand, which then comes first."""
+    today = talk.now.state.context.today
+    if prompt.group:
+        items = group_items(talk, prompt)
+        numbers = talk.ruleset.questions[prompt.items[0][0]].kind in ("quantity", "count")
+        named = None if numbers else understand_group(words, items)
+        return isinstance(named, GroupHeard) and named.sure
+    question = talk.ruleset.questions.get(prompt.question or "")
+    if question is None or question.kind == "note":
+        return False
+    heard = understand(words, question, today=today)
+    return isinstance(heard, Understood) and heard.sure and heard.answer.state == "value"
 
 
 def unclear(talk: Talk, heard: Unclear) -> None:
@@ -136,7 +158,7 @@ def confirmed(talk: Talk, heard: Understood | GroupHeard | NumbersHeard) -> bool
 def yes(talk: Talk, question: str) -> bool:
     """A plain yes or no. Anything else is asked again, and counts as no in the end."""
     for _ in range(3):
-        words = clean(talk.asker.ask(f"{question} (yes or no) > ".lstrip()))
+        words = clean(talk.ask(f"{question} (yes or no) > ".lstrip()))
         heard = understand(words, _YES_OR_NO, today=talk.now.state.context.today)
         if isinstance(heard, Understood) and heard.answer.word:
             return heard.answer.word == "yes"

@@ -85,7 +85,7 @@ def look_into(talk: Talk, rest: str, manner: str, prompt: Prompt) -> bool | None
     if not rest:
         talk.say(Line("question", "What did you think would be found?"))
         talk.say(Line("hint", "Type some words of it, its item number, or 'none'."))
-        rest = clean(talk.asker.ask("> "))
+        rest = clean(talk.ask("> "))
         if rest.lower() in ("", "none", "no", "back", "stop"):
             return None
     picked = pick_rule(talk, rest)
@@ -154,7 +154,7 @@ def pick_rule(talk: Talk, words: str) -> tuple[str, str] | None:
         item = f" (item {one.rule.finds.item})" if one.rule.finds else ""
         talk.say(Line("choice", f"{number}. {where}{one.rule.say}{item}", 2))
     talk.say(Line("hint", "Type a number, or 'none'."))
-    typed = clean(talk.asker.ask("> "))
+    typed = clean(talk.ask("> "))
     if 1 <= number_of(typed) <= len(meant):
         return meant[number_of(typed) - 1].rule.rule, meant[number_of(typed) - 1].at
     return None

@@ -6,11 +6,12 @@ to come back to the same prompt. None of them loses an answer.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from assistant.dialogue.answering import confirmed, take_answer, unclear
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.dangers import release
 from assistant.dialogue.phrasing import (
     ask_lines,
     help_lines,
@@ -62,6 +63,8 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
         return change(talk, rest)
     if command is Command.MENDED:
         return mended(talk, rest)
+    if command in RELEASES:
+        return release(talk, RELEASES[command], rest)
     if command is Command.CARD:
         return card(talk)
     if command is Command.WORRY:
@@ -79,6 +82,13 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
     return None
 
 
+RELEASES: dict[Command, Literal["go_on", "cooled", "garage"]] = {
+    Command.GO_ON: "go_on",
+    Command.COOLED: "cooled",
+    Command.GARAGE: "garage",
+}
+
+
 def worry(talk: Talk, rest: str) -> bool | None:
     """Takes what worries the person, at any time."""
     if talk.ruleset.about.worry is None:
@@ -86,7 +96,7 @@ def worry(talk: Talk, rest: str) -> bool | None:
         return None
     if not rest:
         talk.say(Line("question", "What worries you? Say it in your own words."))
-        rest = clean(talk.asker.ask("> "))
+        rest = clean(talk.ask("> "))
         if not rest or no_worry(talk.ruleset, rest):
             talk.say(Line("aside", "Good. Then we go on."))
             return None
@@ -185,7 +195,7 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
             talk.say(Line("hint", "Type a number, part of the name, 'more', or 'none'."))
         else:
             talk.say(Line("hint", "Type a number, part of the name, or 'none'."))
-        words = clean(talk.asker.ask("> ")).lower()
+        words = clean(talk.ask("> ")).lower()
         if words in ("", "none", "no", "back", "stop"):
             return None
         if words == "more":
@@ -222,7 +232,7 @@ def asked_alone(talk: Talk, name: str, at: str) -> tuple[Answer, str] | None:
     single = Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0)
     talk.say(*ask_lines(talk.now, single))
     for _ in range(5):
-        words = clean(talk.asker.ask("> "))
+        words = clean(talk.ask("> "))
         if command_of(words, question) is not None:
             break
         heard = understand(words, question, today=talk.now.state.context.today)
@@ -235,6 +245,8 @@ def asked_alone(talk: Talk, name: str, at: str) -> tuple[Answer, str] | None:
 
 def mended(talk: Talk, rest: str) -> bool | None:
     """Marks what a finding rests on as repaired, so that it is looked at anew."""
+    if not talk.now.findings and talk.now.hazards.standing:
+        return release(talk, "garage", rest)
     if not talk.now.findings:
         talk.say(Line("aside", "Nothing has been found that needs mending."))
         return None
@@ -267,7 +279,7 @@ def pick_finding(talk: Talk, question: str, rest: str = "") -> Finding | None:
         where = f"{finding.at_words}: " if finding.at_words else ""
         talk.say(Line("choice", f"{number}. {where}{finding.rule.say}", 2))
     talk.say(Line("hint", "Type a number, or 'none'."))
-    words = clean(talk.asker.ask("> "))
+    words = clean(talk.ask("> "))
     if 1 <= number_of(words) <= len(findings):
         return findings[number_of(words) - 1]
     return None
@@ -292,7 +304,7 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
     model = talk.ruleset.questions[question]
     if not words:
         talk.say(Line("question", f"What if {item_label(talk.ruleset, question, at)} was what?"))
-        words = clean(talk.asker.ask("> "))
+        words = clean(talk.ask("> "))
     heard = understand(words, model, today=talk.now.state.context.today)
     if isinstance(heard, Unclear):
         unclear(talk, heard)
@@ -358,7 +370,7 @@ def card(talk: Talk) -> bool:
                      "An empty line goes back to the questions.")
     )  # fmt: skip
     while True:
-        words = clean(talk.asker.ask("card > "))
+        words = clean(talk.ask("card > "))
         if not words or words.lower() in ("stop", "back", "done", "end"):
             return True
         number, _, answer = words.replace(":", " ", 1).replace(".", " ", 1).partition(" ")
