@@ -91,7 +91,7 @@ def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[
             answer = Answer(word=model.fine)
         entries.append(talk.said(turn, question, at, answer, words, prompt.group))
     if not entries:
-        talk.say(Line("aside", "Then I ask about each of them."))
+        talk.once_kept.append(Line("aside", "Then I ask about each of them."))
         group = str(prompt.group)
         entries.append(Opened(turn=turn, group=group, words=words[:2000], when=talk.clock()))
     return entries
@@ -147,9 +147,13 @@ def unclear(talk: Talk, heard: Unclear) -> None:
 
 
 def confirmed(talk: Talk, heard: Understood | GroupHeard | NumbersHeard) -> bool:
-    """Says what was understood; asks where it is not sure."""
-    talk.say(Line("heard", heard.echo))
-    if heard.sure or yes(talk, "Is that right?"):
+    """Asks where it is not sure; else says what was understood, once it is kept."""
+    talk.once_kept.clear()
+    if heard.sure:
+        talk.once_kept.append(Line("heard", heard.echo))
+        return True
+    talk.say(Line("text", f"I read that as: {heard.echo}"))
+    if yes(talk, "Is that right?"):
         return True
     talk.say(Line("aside", "Then it is not kept. Please type your answer in other words."))
     return False

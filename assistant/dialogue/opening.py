@@ -10,6 +10,7 @@ from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.question_words import about_line, record_line
 from assistant.errors import JournalError
+from assistant.knowledge.first_asked import first_notice
 from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Earlier, Entry, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
@@ -49,7 +50,7 @@ def choose(
 
     car: its name, or "" to ask for one.
     """
-    about = about_line(ruleset.about.inspection, ruleset.about.notices[1])
+    about = about_line(ruleset.about.inspection, first_notice(ruleset.about.notices))
     asker.show([about, Line("blank")])
     if not new:
         unfinished = _unfinished(ruleset, asker, home, car)

@@ -1,6 +1,7 @@
 """One consultation as a talk: ask, understand, write down, reason, say, ask again.
 
-The journal is on disk before the engine hears an answer. Everything shown is worked out from
+An answer is on the disk before it is said to be understood, and before the engine hears it; only
+one that has to be confirmed waits for that. Everything shown is worked out from
 the journal, so stopping anywhere and picking it up again gives the same screen.
 """
 
@@ -21,7 +22,7 @@ from assistant.dialogue.telling import (
     symptom_lines,
     together,
 )
-from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said
+from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
@@ -43,6 +44,7 @@ class Talk:
     """A consultation in progress.
 
     clock gives the words for "when" beside each answer; it is never read by the reasoning.
+    once_kept: what is said of an answer as soon as it is on the disk, and not before.
     """
 
     def __init__(
@@ -60,6 +62,7 @@ class Talk:
         self.hinted = False
         self.cautions: set[str] = set()
         self.summed: list[tuple[str, str]] | None = None
+        self.once_kept: list[Line] = []
         self.refresh()
         self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
 
@@ -189,14 +192,18 @@ class Talk:
     # keeping ----------------------------------------------------------------------------
 
     def keep(self, entries: list[Entry]) -> bool:
-        """Writes entries to disk, reasons, and says what is new; False if it was not kept.
+        """Writes entries to disk, says that they are heard, reasons, and says what is new.
 
-        Entries that would take a danger away are kept only when that is confirmed.
+        Only entries that could take a danger away are tried first, and those that would are
+        written only when that is confirmed; False where it is not.
         """
-        trial = consult(self.ruleset, [*self.journal, *entries])
-        lost = self.lost_dangers(trial)
+        trial = None
+        if any(map(self.may_take_away, entries)):
+            trial = consult(self.ruleset, [*self.journal, *entries])
+        lost = self.lost_dangers(trial) if trial else []
         if lost:
             if not self.confirm_loss(lost):
+                self.once_kept.clear()
                 self.say(Line("aside", "Then nothing is changed."))
                 return False
             entries = [
@@ -204,8 +211,10 @@ class Talk:
                 for e in entries
             ]
         before = {(f.rule.rule, f.at) for f in self.now.findings}
-        down = set(self.now.stood_down)
+        down = {(s.rule.rule, s.at) for s in self.now.stood_down}
         self.file.append(entries)
+        self.say(*self.once_kept)
+        self.once_kept.clear()
         self.refresh(None if lost else trial)
         new = [f for f in self.now.findings if (f.rule.rule, f.at) not in before]
         self.interrupt([f for f in new if f.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank])
@@ -214,7 +223,8 @@ class Talk:
         ):
             where = f"{parts}: " if parts else ""
             self.say(Line("found", f"{where}{finding.rule.say} {URGENCY_WORDS[finding.urgency]}."))
-        self.say(*(stood_down_line(s) for s in self.now.stood_down if s not in down))
+        newly = [s for s in self.now.stood_down if (s.rule.rule, s.at) not in down]
+        self.say(*map(stood_down_line, newly))
         if lost:
             self.say(Line("text", "Noted. Have it confirmed by a garage; it stays on the sheet."))
         return True
@@ -223,6 +233,18 @@ class Talk:
         """Says a danger in the same turn, before anything else is asked."""
         if dangers:
             self.say(*danger_lines(self.now, dangers))
+
+    def may_take_away(self, entry: Entry) -> bool:
+        """Whether an entry could make a danger go that stands now.
+
+        A first answer to a check could only rule one out by what was seen, and is never held up.
+        """
+        if not any(f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank for f in self.now.findings):
+            return False
+        if isinstance(entry, Said):
+            again = (entry.question, entry.at) in self.now.state.answers
+            return again or entry.question in self.ruleset.of_the_car
+        return isinstance(entry, Mended | TookBack)
 
     def lost_dangers(self, trial: Consultation) -> list[Finding]:
         """The findings of today that say do not drive, and would be gone after a change.
