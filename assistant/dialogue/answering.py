@@ -17,9 +17,11 @@ from assistant.dialogue.understanding import (
     understand,
     understand_group,
 )
+from assistant.dialogue.unread import counts_as
 from assistant.dialogue.worries import no_worry, take_pick, take_worry
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
+from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 
 if TYPE_CHECKING:
@@ -57,12 +59,20 @@ def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
         return understood_group(talk, prompt, words, turn)
     question = talk.ruleset.questions[str(prompt.question)]
     heard = understand(words, question, today=talk.now.state.context.today)
+    unsure = isinstance(heard, Unclear) or not heard.sure
+    grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
+    if grave is not None:
+        heard = Understood(grave, answer_words(question, grave), sure=False)
     if isinstance(heard, Unclear):
         unclear(talk, heard)
         return None
-    if not confirmed(talk, heard):
-        return None
-    return [talk.said(turn, str(prompt.question), prompt.at, heard.answer, words)]
+    said = [talk.said(turn, str(prompt.question), prompt.at, heard.answer, words)]
+    try:
+        return [*said] if confirmed(talk, heard) else None
+    except Left:  # gone without a word: a danger counts until it is put right
+        if grave is not None:
+            talk.keep([*said])
+        raise
 
 
 def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[Entry] | None:

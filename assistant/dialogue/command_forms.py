@@ -28,30 +28,22 @@ class Command(StrEnum):
     CAME = "how did you get there"
     GO_ON = "go on"
     COOLED = "it has cooled"
-    GARAGE = "a garage has mended it"
     STOP = "stop"
 
 
 _THAT = r"(?:that|this|it|them|these|those|one|all that|all this|that one|this one|so)"
-_MENDER = r"(?:(?:a|the|my) )?(?:garage|mechanic|fitter|specialist|fire (?:service|brigade)|help)"
 _FORMS: dict[Command, tuple[str, ...]] = {
     Command.GO_ON: (
         "(?:let us |you can )?(?:go|carry) on(?: now)?",
-        f"(?:somebody|someone|they|{_MENDER}) (?:has|have) dealt with {_THAT}",
+        "(?:somebody|someone|they|(?:the |a )?(?:garage|fire (?:service|brigade)|mechanic)) "
+        f"(?:has|have) dealt with {_THAT}",
         f"(?:{_THAT} (?:is|has been) )?(?:dealt with|seen to|sorted)",
-        f"(?:it|{_THAT}) is (?:all )?(?:out|over|dealt with)(?: now)?",
     ),
     Command.COOLED: (
         f"(?:{_THAT} (?:has|is) )?cooled(?: down| off)?(?: now)?",
         f"{_THAT} is (?:quite |stone )?(?:cold|cool)(?: now)?",
         "(?:an|the|over an|more than an) hour has (?:passed|gone(?: by)?)",
         "it has (?:been off|stood) for (?:an|over an|more than an) hour",
-    ),
-    Command.GARAGE: (
-        f"{_MENDER} (?:has|have) (?:just )?"
-        f"(?:mended|fixed|repaired|seen to|looked at|checked|sorted|put out) {_THAT}",
-        f"{_MENDER} (?:says|said) (?:that )?{_THAT} is (?:mended|fixed|repaired|all right|fine|ok|out)",
-        f"{_THAT} (?:has been|is|was) (?:mended|fixed|repaired|seen) by {_MENDER}",
     ),
     Command.WORRY: (
         "worry",

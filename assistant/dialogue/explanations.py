@@ -19,6 +19,7 @@ from assistant.exports.explaining import MANNERS, change_rows, trainer_more
 from assistant.knowledge.journal import Corrected, Entry
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.change import what_would_change
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.meant import nearest_rules
 from assistant.reasoning.trail import Node, missing_under, trail_of
 from assistant.reasoning.why_not import why_not
@@ -137,7 +138,7 @@ def pick_conclusion(talk: Talk, command: Command, rest: str) -> tuple[str, str] 
         return hits[0].rule.rule, hits[0].at
     ask = "How did I get to which?" if command is Command.CAME else "What would change which?"
     finding = pick_finding(talk, ask)
-    return None if finding is None else (finding.rule.rule, finding.at)
+    return (finding.rule.rule, finding.at) if isinstance(finding, Finding) else None
 
 
 def pick_rule(talk: Talk, words: str) -> tuple[str, str] | None:
