@@ -30,6 +30,7 @@ from assistant.knowledge.journal import (
     Answer,
     Corrected,
     Entry,
+    GoneOn,
     Mended,
     Said,
     TookBack,
@@ -119,7 +120,8 @@ def leave(talk: Talk) -> None:
 
 def back(talk: Talk) -> bool | None:
     """Takes back the last turn."""
-    turns = [e.turn for e in active_entries(talk.journal) if e.turn > 0]
+    entries = active_entries(talk.journal)
+    turns = [e.turn for e in entries if e.turn > 0 and not isinstance(e, GoneOn)]
     if not turns:
         talk.say(Line("aside", "There is nothing to take back."))
         return None

@@ -3,8 +3,8 @@
 The order is: what words that could mean a danger ask first; the car; what a rule wants to know at
 once; the check that decides about what the person told of; the questions about recent drives; then
 the walk, place by place and never back; then what is asked at the end. Inside a place: what
-a rule has opened there, then the safety set, then value for time (how likely it fails and is
-seen, by the minute).
+a rule has opened there, and readings of an earlier day that are to be confirmed, then the safety
+set, then value for time (how likely it fails and is seen, by the minute).
 Nothing is ever dropped: what is not asked stays on the list of what was not asked.
 """
 
@@ -27,7 +27,8 @@ class Prompt:
     """One thing to ask: a question at one part, or a group with the items it shows.
 
     why: "triage", "worry" (which symptom is meant; then without items), "car", "at once",
-    "deciding", "recent drives", "opened here", "safety", "walk", "end".
+    "deciding", "recent drives", "again" (a reading of an earlier day), "opened here", "safety",
+    "walk", "end".
     deciding: for a check that decides about a symptom, which, and to what end.
     value: chance that it fails and is seen, per minute; from starting guesses.
     """
@@ -112,13 +113,17 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
     first = asked_first(consultation)
     answers = consultation.state.answers
     for name, at in rs.asked_items():
-        if (name, at) in answers:
-            continue
         question = rs.questions[name]
+        again = question.ages and consultation.state.of_an_earlier_day((name, at))
+        if (name, at) in answers and not (again and answers[name, at].answer.state == "value"):
+            continue
         follow_up = follow_ups.get((name, at))
         mended = (name, at) in consultation.state.mended
         wanted = question.asked == "walk" or name in first or follow_up is not None or mended
         if not wanted or not consultation.may_be_asked(name):
+            continue
+        if (name, at) in answers:
+            prompts.append(replace(_single(rs, name, at, None, False), why="again"))
             continue
         if name in first:
             prompts.append(replace(_single(rs, name, at, None, False), why="triage"))
@@ -218,9 +223,9 @@ def _worth(question: Question) -> float:
 
 _WHY_ORDER = {
     "triage": 0, "worry": 1, "car": 2, "at once": 3, "deciding": 4, "recent drives": 5,
-    "opened here": 6, "safety": 6, "walk": 6, "end": 7,
+    "again": 6, "opened here": 6, "safety": 6, "walk": 6, "end": 7,
 }  # fmt: skip
-_INSIDE = {"opened here": 0, "safety": 1, "walk": 2}
+_INSIDE = {"again": 0, "opened here": 0, "safety": 1, "walk": 2}
 
 
 def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, int, float, int]:
