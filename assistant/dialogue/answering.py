@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
@@ -28,6 +29,13 @@ if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
 __all__ = ["confirmed", "is_answer", "take_answer", "unclear", "yes"]
+
+_STILL_SO = re.compile(
+    r"(?:y|yes|yep|yeah|ok|(?:yes,? )?(?:it is |it's |it has |is )?(?:(?:still )?(?:the )?same"
+    r"(?: as (?:before|then|last time))?|still (?:is|so|right|true)|unchanged|not changed"
+    r"|no change|as before))"
+)
+_SAME = " (still the same)"
 
 _YES_OR_NO = Question(
     ask="Yes or no?",
@@ -58,6 +66,8 @@ def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
     if prompt.group:
         return understood_group(talk, prompt, words, turn)
     question = talk.ruleset.questions[str(prompt.question)]
+    if prompt.why == "again" and still_so(words):
+        return [same_again(talk, prompt, turn)]
     heard = understand(words, question, today=talk.now.state.context.today)
     unsure = isinstance(heard, Unclear) or not heard.sure
     grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
@@ -73,6 +83,20 @@ def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
         if grave is not None:
             talk.keep([*said])
         raise
+
+
+def still_so(words: str) -> bool:
+    """Whether words say that a reading of an earlier day is still the same."""
+    return bool(_STILL_SO.fullmatch(words.strip(" .!").lower()))
+
+
+def same_again(talk: Talk, prompt: Prompt, turn: int) -> Entry:
+    """The answer of an earlier day, said again."""
+    old = talk.now.state.answers[str(prompt.question), prompt.at]
+    question = talk.ruleset.questions[old.question]
+    talk.once_kept[:] = [Line("heard", f"still {answer_words(question, old.answer)}")]
+    words = old.words.removesuffix(_SAME) + _SAME
+    return talk.said(turn, old.question, old.at, old.answer, words)
 
 
 def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[Entry] | None:

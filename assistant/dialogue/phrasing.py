@@ -8,7 +8,7 @@ from assistant.exports.drawn import sketch
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words, date_words
 from assistant.reasoning.agenda import Agenda, Prompt
 from assistant.reasoning.consultation import (
     MOST_LIKELY,
@@ -147,8 +147,22 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
         lines.append(Line("text", prompt.safely.how))
     if consultation.lacks(question_.needs) and question_.without:
         lines.append(Line("text", question_.without))
+    if prompt.why == "again":
+        lines.append(again_line(consultation, prompt.question, prompt.at))
     says = [choice.say for choice in question_.choices.values()]
     return lines + choice_lines(says, question_.kind, question_.unit or "")
+
+
+def again_line(consultation: Consultation, question: str, at: str) -> Line:
+    """What was said on an earlier day, with the question whether it is still so."""
+    state = consultation.state
+    words = answer_words(
+        consultation.ruleset.questions[question], state.answers[question, at].answer
+    )
+    day = date_words(state.said_on[question, at])
+    return Line(
+        "text", f"On {day} you said: {words}. Is it still so? Type same, or what it is now."
+    )
 
 
 def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
@@ -244,6 +258,8 @@ def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
         lines.append(Line("text", "Your words could mean a danger, so this is asked first."))
     elif why.prompt.why == "worry":
         lines.append(Line("text", "I never pick for you: only you know what you noticed."))
+    elif why.prompt.why == "again":
+        lines.append(Line("text", "Such a reading changes with time, so I ask if it is still so."))
     elif why.prompt.why == "safety":
         lines.append(Line("text", "This is one of the checks that are always asked, for safety."))
     elif why.prompt.why == "car":

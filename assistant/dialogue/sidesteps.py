@@ -32,6 +32,7 @@ from assistant.knowledge.journal import (
     Answer,
     Corrected,
     Entry,
+    GoneOn,
     Mended,
     Said,
     TookBack,
@@ -126,7 +127,8 @@ def leave(talk: Talk) -> None:
 
 def back(talk: Talk) -> bool | None:
     """Takes back the last turn."""
-    turns = [e.turn for e in active_entries(talk.journal) if e.turn > 0]
+    entries = active_entries(talk.journal)
+    turns = [e.turn for e in entries if e.turn > 0 and not isinstance(e, GoneOn)]
     if not turns:
         talk.say(Line("aside", "There is nothing to take back."))
         return None

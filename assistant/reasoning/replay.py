@@ -17,6 +17,7 @@ from assistant.knowledge.journal import (
     Context,
     Corrected,
     Entry,
+    GoneOn,
     Mended,
     Opened,
     Picked,
@@ -62,9 +63,9 @@ class Step:
     """One turn of a replay, and what it brought.
 
     number: from 0, the start. kind: "start", "answer", "worry", "pick", "correction", "mended",
-    "taken back", "plan" or "opened". prompt: what was asked, or None where the person spoke
-    unasked. new_firings: what the engine found anew, true or false, in its order: round, then
-    ruleset order. gone_findings: findings that stood before and do not stand now.
+    "taken back", "plan", "opened" or "gone on". prompt: what was asked, or None where the
+    person spoke unasked. new_firings: what the engine found anew, true or false, in its order:
+    round, then ruleset order. gone_findings: findings that stood before and do not stand now.
     """
 
     number: int
@@ -299,6 +300,7 @@ def _kind(entries: Sequence[Entry]) -> str:
         (Worry, "worry"),
         (Opened, "opened"),
         (Planned, "plan"),
+        (GoneOn, "gone on"),
     ]
     return next((kind for t, kind in kinds if any(isinstance(e, t) for e in entries)), "answer")
 
@@ -323,6 +325,8 @@ def _unasked(ruleset: Ruleset, entries: Sequence[Entry], kind: str) -> str:
     first = entries[0]
     if kind == "taken back" and isinstance(first, TookBack):
         return f"An answer is taken back (turn {first.of})."
+    if isinstance(first, GoneOn):
+        return f"The walk is gone on with on {date_words(first.day)}."
     items = [
         (e.question, e.at) for e in entries if isinstance(e, Said | Mended) and _there(ruleset, e)
     ]
