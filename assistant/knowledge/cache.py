@@ -141,8 +141,9 @@ def _keep(cache: Path, name: str, data: Any, most: int) -> None:
     part = cache / f"{name}.{os.getpid()}.part"
     try:
         cache.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with part.open("xb") as file:
-            part.chmod(0o600)
+        if cache.stat().st_mode & 0o077:
+            cache.chmod(0o700)
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
             pickle.dump(data, file, protocol=5)
         part.replace(cache / name)
         ending = Path(name).suffix
