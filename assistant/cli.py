@@ -264,9 +264,7 @@ def _loaded(folder: Path) -> Any:
 def _talk(options: argparse.Namespace) -> int:
     from assistant.dialogue.first_screen import open_talk
 
-    for name in ("SIGHUP", "SIGTERM"):
-        if hasattr(signal, name):
-            signal.signal(getattr(signal, name), _gone)
+    _end_cleanly()
     folder = _ruleset_folder(options.ruleset)
     return open_talk(
         lambda: _loaded(folder),
@@ -279,9 +277,39 @@ def _talk(options: argparse.Namespace) -> int:
     )
 
 
-def _gone(number: int, frame: object) -> NoReturn:
-    """The window was closed: every answer is on the disk already."""
-    os._exit(128 + number)
+def _end_cleanly() -> None:
+    """Leaves the terminal as it was where the window is closed or the program is told to end.
+
+    Every answer is on the disk already, so nothing else is to be done then.
+    """
+    put_back = _terminal_as_it_is()
+
+    def gone(number: int, frame: object) -> NoReturn:
+        with contextlib.suppress(Exception):
+            put_back()
+        os._exit(128 + number)
+
+    for name in ("SIGHUP", "SIGTERM"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), gone)
+
+
+def _terminal_as_it_is() -> Callable[[], None]:
+    """What puts the terminal back to how it is now; nothing where there is none."""
+    try:
+        import termios
+
+        keys, screen = sys.stdin.fileno(), sys.stdout.fileno()
+        now = termios.tcgetattr(keys)
+    except (ImportError, OSError, ValueError, termios.error):
+        return lambda: None
+
+    def put_back() -> None:
+        termios.tcsetattr(keys, termios.TCSANOW, now)
+        if os.isatty(screen) and os.environ.get("TERM", "dumb") not in ("", "dumb", "unknown"):
+            os.write(screen, b"\x1b[?2004l\x1b[?25h\x1b[0m\r\n")  # paste mode off, cursor on
+
+    return put_back
 
 
 def _asker(plain: bool) -> Any:
@@ -298,6 +326,7 @@ def _asker(plain: bool) -> Any:
 def _teach(options: argparse.Namespace) -> int:
     from assistant.dialogue.teaching.command import teach
 
+    _end_cleanly()
     return teach(options, _ruleset, _asker, _home(options), _write)
 
 

@@ -10,8 +10,9 @@ from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.question_words import about_line, record_line
 from assistant.errors import JournalError
+from assistant.knowledge.first_asked import first_notice
 from assistant.knowledge.fitting import misfit
-from assistant.knowledge.journal import Context, Earlier, Entry, Planned, Said, fold
+from assistant.knowledge.journal import Context, Earlier, Entry, GoneOn, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
 from assistant.reasoning.agenda import agenda
@@ -49,10 +50,10 @@ def choose(
 
     car: its name, or "" to ask for one.
     """
-    about = about_line(ruleset.about.inspection, ruleset.about.notices[1])
+    about = about_line(ruleset.about.inspection, first_notice(ruleset.about.notices))
     asker.show([about, Line("blank")])
     if not new:
-        unfinished = _unfinished(ruleset, asker, home, car)
+        unfinished = _unfinished(ruleset, asker, home, car, today)
         if unfinished is not None:
             return unfinished
     name = car or ask_name(asker, engine_for(ruleset).prepare)
@@ -63,7 +64,9 @@ def choose(
     return journal
 
 
-def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str) -> JournalFile | None:
+def _unfinished(
+    ruleset: Ruleset, asker: Asker, home: Path, car: str, today: dt.date
+) -> JournalFile | None:
     """Offers the newest walk that is not finished."""
     for stored in list_journals(home, car):
         if isinstance(stored, JournalError):
@@ -82,7 +85,9 @@ def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str) -> Journal
                 Line("hint", "Type yes, or no to start a new one."),
             ]
         )  # fmt: skip
-        return _reopened(stored, bool(plan.prompts)) if _yes(asker, "> ") else None
+        if not _yes(asker, "> "):
+            return None
+        return _reopened(ruleset, asker, stored, today, bool(plan.prompts))
     return None
 
 
@@ -98,12 +103,28 @@ def _yes(asker: Asker, prompt: str) -> bool:
         asker.show([Line("text", "Please type yes or no.")])
 
 
-def _reopened(stored: Stored, has_prompts: bool) -> JournalFile:
-    """Opens a walk again; what was left out for want of time is in again."""
+def _reopened(
+    ruleset: Ruleset, asker: Asker, stored: Stored, today: dt.date, has_prompts: bool
+) -> JournalFile:
+    """Opens a walk again; what was left out for want of time is in again.
+
+    A later day, or rules that have changed, are noted in the record.
+    """
     journal = JournalFile.open(stored.path)
+    turn = max(e.turn for e in journal.entries) + 1
     if not has_prompts:
-        turn = max(e.turn for e in journal.entries) + 1
         journal.append([Planned(turn=turn, words="gone on with later")])
+        turn += 1
+    before = fold(journal.entries).context
+    changed = before.digest not in ("", ruleset.digest)
+    if changed:
+        asker.show(
+            [Line("text", f"The rules have changed since {date_words(before.today)}; what you "
+                          "said is judged by today's rules.")]
+        )  # fmt: skip
+    if changed or today > before.today:
+        day = max(today, before.today)
+        journal.append([GoneOn(turn=turn, day=day, digest=ruleset.digest)])
     return journal
 
 
@@ -118,7 +139,7 @@ def _from_last_time(
         state = fold(stored.entries)
         known = {k: s for k, s in state.answers.items() if misfit(ruleset, *k, s.answer) is None}
         earlier = tuple(
-            Earlier(question=q, at=at, answer=s.answer, date=stored.context.today)
+            Earlier(question=q, at=at, answer=s.answer, date=state.said_on[q, at])
             for (q, at), s in known.items()
             if s.answer.state == "value" and ruleset.questions[q].kind != "note"
         )

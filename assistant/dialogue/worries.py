@@ -179,8 +179,10 @@ def take_pick(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
         turn=turn, of=prompt.worry.turn, symptom=symptom, words=words[:2000], when=talk.clock()
     )
     if symptom is None:
-        talk.say(Line("aside", "Then it goes on the sheet in your words. To try other words, "
-                               "type: worry, and the words."))  # fmt: skip
+        talk.once_kept.append(
+            Line("aside", "Then it goes on the sheet in your words. To try other words, "
+                          "type: worry, and the words.")
+        )  # fmt: skip
         return [picked]
     said = talk.said(turn, told(symptom), "", Answer(word="yes"), prompt.worry.words)
     return [said, picked]

@@ -242,6 +242,7 @@ def result_data(
         "ruleset": rs.about.name,
         "ruleset_digest": rs.digest,
         "today": context.today.isoformat(),
+        "begun": consultation.state.begun.isoformat(),
         "car": context.car,
         "about_the_car": [
             said_data(consultation, s)

@@ -7,8 +7,8 @@ that one answer said. Nothing is ever removed from a journal; it is only added t
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
@@ -20,6 +20,7 @@ __all__ = [
     "Corrected",
     "Earlier",
     "Entry",
+    "GoneOn",
     "Mended",
     "Opened",
     "Picked",
@@ -196,8 +197,32 @@ class Released(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
+class GoneOn(Part):
+    """The walk is gone on with on a later day, or by a ruleset that has changed since.
+
+    From here on `day` is today, for dates that are said and for those that are shown. It stands
+    in a turn of its own, and nothing takes it back.
+    """
+
+    kind: Literal["gone_on"] = "gone_on"
+    turn: int
+    day: dt.date
+    digest: str = Field(default="", max_length=64)
+    when: str | None = Field(default=None, max_length=40)
+
+
 AnyEntry = (
-    Context | Said | Corrected | Mended | TookBack | Worry | Picked | Planned | Opened | Released
+    Context
+    | Said
+    | Corrected
+    | Mended
+    | TookBack
+    | Worry
+    | Picked
+    | Planned
+    | Opened
+    | GoneOn
+    | Released
 )
 Entry = Annotated[AnyEntry, Field(discriminator="kind")]
 entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry, config=ConfigDict(defer_build=True))
@@ -207,7 +232,8 @@ entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry, config=ConfigDict(defe
 class State:
     """What stands after all entries: the context, the answer to each (question, at).
 
-    picked: for each worry, by its turn, what it was said to be.
+    The context is that of the last day on which the walk was gone on with. begun: its first day.
+    picked: for each worry, by its turn, what it was said to be. said_on: the day of each answer.
     """
 
     context: Context
@@ -219,6 +245,12 @@ class State:
     planned: Planned | None = None
     opened: frozenset[str] = frozenset()
     released: tuple[Released, ...] = ()
+    begun: dt.date = dt.date.min
+    said_on: Mapping[tuple[str, str], dt.date] = field(default_factory=dict)
+
+    def of_an_earlier_day(self, key: tuple[str, str]) -> bool:
+        """Whether an answer was given before the day on which the walk was last gone on with."""
+        return self.said_on.get(key, self.context.today) < self.context.today
 
     def open_worries(self) -> tuple[Worry, ...]:
         """The worries that have not been placed yet, oldest first."""
@@ -230,7 +262,7 @@ def active_entries(journal: Iterable[Entry]) -> list[Entry]:
     dropped: set[int] = set()
     kept: list[Entry] = []
     for entry in reversed(list(journal)):
-        if entry.turn in dropped:
+        if entry.turn in dropped and not isinstance(entry, GoneOn):
             continue
         if isinstance(entry, TookBack):
             dropped.add(entry.of)
@@ -245,7 +277,9 @@ def fold(journal: Iterable[Entry]) -> State:
     entries = list(journal)
     if not entries or not isinstance(entries[0], Context):
         raise ValueError("a journal starts with its context")
+    context: Context = entries[0]
     answers: dict[tuple[str, str], Said] = {}
+    said_on: dict[tuple[str, str], dt.date] = {}
     mended: dict[tuple[str, str], Mended] = {}
     worries: list[Worry] = []
     picked: dict[int, Picked] = {}
@@ -256,6 +290,7 @@ def fold(journal: Iterable[Entry]) -> State:
         if isinstance(entry, Said):
             answers.pop((entry.question, entry.at), None)
             answers[(entry.question, entry.at)] = entry
+            said_on[(entry.question, entry.at)] = context.today
         elif isinstance(entry, Mended):
             answers.pop((entry.question, entry.at), None)
             mended[(entry.question, entry.at)] = entry
@@ -269,15 +304,18 @@ def fold(journal: Iterable[Entry]) -> State:
             opened.add(entry.group)
         elif isinstance(entry, Released):
             released.append(entry)
-    last = max(entry.turn for entry in entries)
+        elif isinstance(entry, GoneOn):
+            context = context.model_copy(update={"today": entry.day, "digest": entry.digest})
     return State(
-        entries[0],
-        answers,
-        mended,
-        tuple(worries),
-        picked,
-        last,
-        planned,
-        frozenset(opened),
-        tuple(released),
+        context=context,
+        answers=answers,
+        mended=mended,
+        worries=tuple(worries),
+        picked=picked,
+        last_turn=max(entry.turn for entry in entries),
+        planned=planned,
+        opened=frozenset(opened),
+        begun=entries[0].today,
+        said_on=said_on,
+        released=tuple(released),
     )

@@ -235,7 +235,8 @@ class Question(Strict):
     asked: on the walk; only where something has opened it; or never, because it is told by the
     person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many
     months ahead of today a date may lie. not_when: what makes it a question that must not be asked,
-    since it could hurt.
+    since it could hurt. ages: a reading that changes by itself, so that on a later day it is asked
+    whether it is still so.
     """
 
     ask: Text
@@ -265,6 +266,7 @@ class Question(Strict):
     error: float | None = Field(default=None, ge=0)
     ahead: int = Field(default=0, ge=0, le=240)
     not_fitted: bool = False
+    ages: bool = False
     needs: list[Name] = []
     without: Text | None = None
     group: Name | None = None

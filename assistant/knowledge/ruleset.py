@@ -150,6 +150,19 @@ class Ruleset:
         danger = model.urgency is not None and model.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
         return tuple(self.systems[self.inferences[rule].system].hazards) if danger else ()
 
+    def hazards_on(self, question: str) -> frozenset[str]:
+        """The hazards that rules which read a question, or what follows from it, can name."""
+        return self._hazards_on.get(question, frozenset())
+
+    @cached_property
+    def _hazards_on(self) -> dict[str, frozenset[str]]:
+        found: dict[str, set[str]] = {}
+        for inference in self.rules():
+            named = self.hazards_of(inference.name)
+            for name in self.questions_behind(inference.condition) if named else ():
+                found.setdefault(name, set()).update(named)
+        return {name: frozenset(named) for name, named in found.items()}
+
     def acts_of(self, question: str, at: str) -> frozenset[Act]:
         """What a question makes a person do at a part: of its place, its group and its own."""
         key = (question, self.place_of(question, at))

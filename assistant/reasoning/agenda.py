@@ -4,8 +4,9 @@ Where a danger is such that nothing more may be asked, that is all there is, unt
 that somebody has dealt with it. Else the order is: what words that could mean a danger ask first;
 the car; what a rule wants to know at once; the check that decides about what the person told of;
 the questions about recent drives; then the walk, place by place and never back; then what is asked
-at the end. Inside a place: what a rule has opened there, then the safety set, then value for time
-(how likely it fails and is seen, by the minute).
+at the end. Inside a place: what a rule has opened there, and readings of an earlier day that are to be
+confirmed, then the safety set, then value for time (how likely it fails and is seen, by the
+minute).
 What a standing danger forbids is not asked, or asked in its safe form. Nothing is ever dropped:
 what is not asked stays on the list of what was not asked.
 """
@@ -30,8 +31,8 @@ class Prompt:
     """One thing to ask: a question at one part, or a group with the items it shows.
 
     why: "waits" (a danger somebody has to deal with first; without items), "triage", "worry" (which
-    symptom is meant; then without items), "car", "at once",
-    "deciding", "recent drives", "opened here", "safety", "walk", "end".
+    symptom is meant; then without items), "car", "at once", "deciding", "recent drives", "again" (a
+    reading of an earlier day), "opened here", "safety", "walk", "end".
     deciding: for a check that decides about a symptom, which, and to what end.
     value: chance that it fails and is seen, per minute; from starting guesses. safely: its safe
     form, where a danger forbids the usual one. hazard: the one that "waits".
@@ -131,9 +132,12 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
     answers = consultation.state.answers
     forbidden: list[tuple[str, str]] = []
     for name, at in rs.asked_items():
-        if (name, at) in answers and answers[name, at].turn > first.get(name, -1):
-            continue
         question = rs.questions[name]
+        said = answers.get((name, at))
+        later = said is not None and said.turn <= first.get(name, -1)
+        again = question.ages and consultation.state.of_an_earlier_day((name, at))
+        if said is not None and not later and not (again and said.answer.state == "value"):
+            continue
         follow_up = follow_ups.get((name, at))
         mended = (name, at) in consultation.state.mended
         wanted = question.asked == "walk" or name in first or follow_up is not None or mended
@@ -143,9 +147,13 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
         if form is False:
             forbidden.append((name, at))
             continue
-        if name in first:
+        if name in first and (said is None or later):
             single = _single(rs, name, at, None, False)
             prompts.append(replace(single, why="triage", safely=_safe(form)))
+            continue
+        if said is not None:
+            single = _single(rs, name, at, None, False)
+            prompts.append(replace(single, why="again", safely=_safe(form)))
             continue
         if form is not True:
             single = _single(rs, name, at, follow_up, False, mended)
@@ -256,9 +264,9 @@ def _worth(question: Question) -> float:
 
 _WHY_ORDER = {
     "waits": 0, "triage": 0, "worry": 1, "car": 2, "at once": 3, "deciding": 4, "recent drives": 5,
-    "opened here": 6, "safety": 6, "walk": 6, "end": 7,
+    "again": 6, "opened here": 6, "safety": 6, "walk": 6, "end": 7,
 }  # fmt: skip
-_INSIDE = {"opened here": 0, "safety": 1, "walk": 2}
+_INSIDE = {"again": 0, "opened here": 0, "safety": 1, "walk": 2}
 
 
 def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, int, float, int]:

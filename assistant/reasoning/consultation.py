@@ -28,6 +28,7 @@ from assistant.reasoning.hazards import (
     ToldDanger,
     form_allowed,
     hazards_now,
+    rests_on,
     told_dangers,
 )
 from assistant.reasoning.headline import Headline, headline, unseen_checks
@@ -181,6 +182,10 @@ class Consultation:
     def form_of(self, question: str, at: str = "") -> Safely | bool:
         """How a check may be made now: True as usual, False not at all, or in which safe form."""
         return form_allowed(self.ruleset, self.hazards.forbids, question, at)
+
+    def rests_on(self, rule: str, at: str) -> tuple[int, bool]:
+        """The turn of the latest answer a firing rests on, and whether all were told, not seen."""
+        return rests_on(self.ruleset, self.state, self.result, (rule, at))
 
     def lacks(self, needs: list[str]) -> bool:
         """Whether something that a check needs is known not to be at hand."""

@@ -22,6 +22,7 @@ __all__ = [
     "ToldDanger",
     "form_allowed",
     "hazards_now",
+    "rests_on",
     "told_dangers",
 ]
 
@@ -133,7 +134,7 @@ def hazards_now(
             continue
         if any(stands(ruleset, result, by, at) for by in ruleset.lowered_by(name)):
             continue
-        turn, told_only = _rests_on(ruleset, state, result, (name, at))
+        turn, told_only = rests_on(ruleset, state, result, (name, at))
         if told_only and all(_ended(state, hazard, turn) for hazard in hazards):
             ended += [shown[name, at]] if (name, at) in shown else []
             continue
@@ -176,7 +177,7 @@ def _lifted(ruleset: Ruleset, state: State, result: EngineResult, told: ToldDang
     return True
 
 
-def _rests_on(
+def rests_on(
     ruleset: Ruleset, state: State, result: EngineResult, key: tuple[str, str]
 ) -> tuple[int, bool]:
     """The turn of the latest answer a firing rests on, and whether all were told, not seen."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import sys
+import termios
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -42,6 +43,7 @@ class Screen:
         self._stream = pyte.Stream(self._screen)
         self.raw = ""
         self._typed = 0
+        self.left: list[object] = []
         self.child = pexpect.spawn(
             sys.executable,
             ["-m", "assistant", *arguments],
@@ -127,6 +129,7 @@ class Screen:
         end = time.monotonic() + 30
         while self.pump() and time.monotonic() < end:
             pass
+        self.left = termios.tcgetattr(self.child.child_fd)
         self.child.close()
         if self.child.signalstatus is not None:
             return -int(self.child.signalstatus)
