@@ -53,7 +53,6 @@ def told_tiny(path: Path) -> Path:
     folder = changed(
         path,
         ("questions:\n", f"questions:\n{WORRY}"),
-        ("    each: wheels\n", "    each: wheels\n    not_when: shaky\n"),
         ("symptoms:\n", f"{TOLD}{DRY}symptoms:\n"),
         ("    when: falling\n", "    when: falling or told_fluid_went == 'yes'\n"),
         ("tester_only:\n", f"{BOTH}tester_only:\n"),

@@ -393,11 +393,6 @@ class _Builder:
                         tree,
                         path=("questions", name, "applies"),
                     )
-            if question.not_when:
-                tree = self.parse(question.not_when, system, "questions", name, "not_when")
-                if tree:
-                    where = ("questions", name, "not_when")
-                    self.add(f"not when: {name}", "guard", system, tree, path=where)
         for index, rule in enumerate(file.rules):
             self.infer_rule(system, index, rule)
         for index, symptom in enumerate(file.symptoms):

@@ -234,8 +234,9 @@ class Question(Strict):
 
     asked: on the walk; only where something has opened it; or never, because it is told by the
     person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many
-    months ahead of today a date may lie. not_when: what makes it a question that must not be asked,
-    since it could hurt. ages: a reading that changes by itself, so that on a later day it is asked
+    months ahead of today a date may lie. acts: what it makes a person do beyond its place and its
+    group; spares: what it asks less than its place; safely: how it is made where a danger forbids
+    the usual way. ages: a reading that changes by itself, so that on a later day it is asked
     whether it is still so.
     """
 
@@ -248,7 +249,6 @@ class Question(Strict):
     safety: bool = False
     also_by: list[Name] = []
     applies: Condition | None = None
-    not_when: Condition | None = None
     acts: list[Act] = []
     spares: list[Act] = []
     safely: Safely | None = None

@@ -26,7 +26,7 @@ __all__ = ["repeat_journal", "repeat_ruleset"]
 Rename = Callable[[str], str]
 _TOKEN = re.compile(r"""('[^']*'|"[^"]*")|([A-Za-z_][A-Za-z0-9_]*)""")
 _LEADS = ("earlier date of ", "earlier ")
-_CONDITIONS = ("applies", "when", "not_when")
+_CONDITIONS = ("applies", "when")
 
 
 def repeat_ruleset(source: Path, target: Path, times: int) -> None:
