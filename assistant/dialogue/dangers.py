@@ -40,11 +40,14 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     return bool(threatened & about) and is_answer(talk, prompt, words)
 
 
-def take_danger(talk: Talk, told: DangerTold, prompt: Prompt) -> None:
-    """Keeps a danger that was told, and says what to do: now, and once the car stands."""
+def take_danger(talk: Talk, told: DangerTold, prompt: Prompt | None = None) -> None:
+    """Keeps a danger that was told, and says what to do: now, and once the car stands.
+
+    prompt: what was asked when it was told.
+    """
     turn = talk.next_turn()
     entries: list[Entry] = []
-    if prompt.question is not None and prompt.question == talk.ruleset.about.worry:
+    if prompt is not None and prompt.question == talk.ruleset.about.worry:
         entries += talk.worry_answered(turn, told.words)
     entries += worry_entries(talk.ruleset, told.words, turn, talk.clock())
     talk.file.append(entries)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.dangers import DangerTold, take_danger
 from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.question_words import about_line, record_line
 from assistant.errors import JournalError
@@ -30,20 +32,32 @@ _MOST_OFFERED = 5
 
 
 def walk(
-    ruleset: Ruleset, journal: JournalFile, asker: Asker, talk: type[Talk] | None = None
+    ruleset: Ruleset,
+    journal: JournalFile,
+    asker: Asker,
+    heard: Sequence[DangerTold] = (),
+    talk: type[Talk] | None = None,
 ) -> None:
-    """Talks until all is asked or the person leaves. talk: the sort of talk."""
+    """Talks until all is asked or the person leaves.
+
+    heard: the dangers that were told before there was a record. talk: the sort of talk.
+    """
     from assistant.dialogue.talk import Talk  # not needed to ask which record to go on with
 
     with journal:
         asker.show([record_line(journal.path)])
         begun = (talk or Talk)(ruleset, journal, asker)
-        if begun.run():
-            _offer_sheet(begun, asker)
-        else:
-            count = len(begun.plan.prompts)
-            if count:
-                asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
+        for danger in heard:
+            take_danger(begun, danger)
+        while begun.run():
+            try:
+                _offer_sheet(begun, asker)
+                return
+            except DangerTold as danger:
+                take_danger(begun, danger)
+        count = len(begun.plan.prompts)
+        if count:
+            asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
 
 
 def choose(

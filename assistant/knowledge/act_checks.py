@@ -39,8 +39,8 @@ def hazard_table(ruleset: Ruleset) -> list[str]:
     """Hazard by hazard, the gravest first: what it forbids and which checks are left out for it."""
     rows: list[str] = []
     for name, hazard in ruleset.hazards.items():
-        rows += ["", *_paragraph(ruleset, name, hazard)] if rows else _paragraph(
-            ruleset, name, hazard
+        rows += (
+            ["", *_paragraph(ruleset, name, hazard)] if rows else _paragraph(ruleset, name, hazard)
         )
     return rows
 
@@ -159,7 +159,9 @@ def _statements(ruleset: Ruleset) -> Iterator[Problem]:
             safely = question.safely
             if Act.UNDER in question.acts or (safely and Act.UNDER in safely.acts):
                 yield ruleset.place(system, "questions", name, "acts"), f"{name}: {text}"
-            group_acts = set(file_group.acts) if (file_group := _group(ruleset, question)) else set()
+            group_acts = (
+                set(file_group.acts) if (file_group := _group(ruleset, question)) else set()
+            )
             spared = sorted(act.value for act in group_acts & set(question.spares))
             if spared:
                 yield (
