@@ -37,11 +37,15 @@ def add_rules(kinds: Any, common: Callable[[argparse.ArgumentParser], None]) -> 
     check = command(
         "check", "check a ruleset", "Checks a ruleset and says each mistake with its file, line "
         "and column. The quick checks compare rules with one another; --cases also runs every "
-        "worked case, and changes every comparison to see that a case notices.",
+        "worked case, and changes every comparison to see that a case notices. --hazards only "
+        "prints what each hazard forbids, and which checks are left out for it.",
         "check --cases rulesets/gb-cars",
     )  # fmt: skip
     folder(check)
     check.add_argument("--cases", action="store_true", help="run the worked cases too (slower)")
+    check.add_argument(
+        "--hazards", action="store_true", help="only print which checks each hazard leaves out"
+    )
     cover = command(
         "cover", "print the standard item by item: decided, tester only, or missing",
         "Compares the rows of the standard with what the rules decide.", "cover",
@@ -112,6 +116,8 @@ def run_rules(options: argparse.Namespace, load: Load, record: Callable[..., Any
         return _order(load(name or journal[0].ruleset), journal)
     started = time.perf_counter()
     ruleset = load(name)
+    if what == "check" and options.hazards:
+        return _hazards(ruleset)
     if what == "check":
         return _check(ruleset, options.cases, started)
     if what == "cover":
@@ -149,6 +155,13 @@ def _check(ruleset: Any, cases: bool, started: float) -> int:
         f"{count} problems."
     )
     return MISUSE if count else DONE
+
+
+def _hazards(ruleset: Any) -> int:
+    from assistant.knowledge.act_checks import hazard_table
+
+    print("\n".join(hazard_table(ruleset)) or "This ruleset lists no hazards.")
+    return DONE
 
 
 def _order(ruleset: Any, journal: Any) -> int:

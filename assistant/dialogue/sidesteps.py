@@ -275,7 +275,7 @@ def mended(talk: Talk, rest: str) -> bool | None:
 def only_told(consultation: Consultation, finding: Finding) -> bool:
     """Whether a finding names hazards and rests on nothing that was seen."""
     named = consultation.ruleset.hazards_of(finding.rule.rule)
-    return bool(named) and consultation.rests_on(finding.rule.rule, finding.at)[1]
+    return bool(named) and consultation.rests_on(finding.rule.rule, finding.at).told_only
 
 
 def pick_finding(

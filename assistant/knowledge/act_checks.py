@@ -8,6 +8,7 @@ sentence with such words has to belong to a question that states the act, unless
 from __future__ import annotations
 
 import re
+import textwrap
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
@@ -23,6 +24,8 @@ Path = tuple[str | int, ...]
 _SENTENCES = re.compile(r"[.?!;](?=\s|$)|\n")
 _FOLLOWS = ((Act.IGNITION, Act.ENGINE), (Act.ENGINE, Act.DRIVEN))
 """Where the first of a pair is forbidden, the second must be."""
+_FORMS = ("as usual", "safely", "left out")
+"""How a check is made while a hazard stands."""
 
 
 def act_problems(ruleset: Ruleset) -> Iterator[Problem]:
@@ -39,9 +42,8 @@ def hazard_table(ruleset: Ruleset) -> list[str]:
     """Hazard by hazard, the gravest first: what it forbids and which checks are left out for it."""
     rows: list[str] = []
     for name, hazard in ruleset.hazards.items():
-        rows += (
-            ["", *_paragraph(ruleset, name, hazard)] if rows else _paragraph(ruleset, name, hazard)
-        )
+        rows += [""] if rows else []
+        rows += _paragraph(ruleset, name, hazard)
     return rows
 
 
@@ -159,20 +161,15 @@ def _statements(ruleset: Ruleset) -> Iterator[Problem]:
             safely = question.safely
             if Act.UNDER in question.acts or (safely and Act.UNDER in safely.acts):
                 yield ruleset.place(system, "questions", name, "acts"), f"{name}: {text}"
-            group_acts = (
-                set(file_group.acts) if (file_group := _group(ruleset, question)) else set()
-            )
-            spared = sorted(act.value for act in group_acts & set(question.spares))
+            asked_with = ruleset.groups.get(question.group or "")
+            asks = asked_with.acts if asked_with else []
+            spared = [act.value for act in question.spares if act in asks]
             if spared:
                 yield (
                     ruleset.place(system, "questions", name, "spares"),
                     f"{name} spares what its group asks for in its own words "
                     f"({', '.join(spared)}). Give it a safely: instead.",
                 )
-
-
-def _group(ruleset: Ruleset, question: Question):  # type: ignore[no-untyped-def]
-    return ruleset.groups.get(question.group or "")
 
 
 # hazards ----------------------------------------------------------------------------------
@@ -201,7 +198,7 @@ def _of_hazard(ruleset: Ruleset, hazard: Hazard) -> Iterator[tuple[str, str]]:
         yield "settles", "nothing more is asked while it stands, so no check can settle it."
     if not hazard.settles and not hazard.otherwise:
         yield "settles", "no check settles it, so otherwise: has to say who does."
-    left_out = [c for c in hazard.settles if _form(ruleset, forbids, c) == "left out"]
+    left_out = [c for c in hazard.settles if _form(ruleset, forbids, c) == _FORMS[2]]
     if left_out and len(left_out) == len(hazard.settles):
         yield "settles", "it forbids every check that could settle it."
         return
@@ -216,11 +213,14 @@ def _of_hazard(ruleset: Ruleset, hazard: Hazard) -> Iterator[tuple[str, str]]:
 def _form(ruleset: Ruleset, forbids: frozenset[Act], check: str) -> str:
     """How a check is made while a hazard stands, at the part where it is hardest to make."""
     question = ruleset.questions[check]
-    members = ruleset.members(question.each)
-    if all(forbids.isdisjoint(ruleset.acts_of(check, at)) for at in members):
-        return "as usual"
-    safely = question.safely
-    return "safely" if safely and forbids.isdisjoint(safely.acts) else "left out"
+    acts = (ruleset.acts_of(check, at) for at in ruleset.members(question.each))
+    return _form_of(question, forbids, frozenset().union(*acts))
+
+
+def _form_of(question: Question, forbids: frozenset[Act], acts: frozenset[Act]) -> str:
+    if forbids.isdisjoint(acts):
+        return _FORMS[0]
+    return _FORMS[1] if question.safely and forbids.isdisjoint(question.safely.acts) else _FORMS[2]
 
 
 def _dangers(ruleset: Ruleset) -> Iterator[Problem]:
@@ -251,40 +251,45 @@ def _forbids(ruleset: Ruleset, rule: str, act: Act) -> bool:
 # the table --------------------------------------------------------------------------------
 
 
-def _paragraph(ruleset: Ruleset, name: str, hazard: Hazard) -> list[str]:
+def _paragraph(ruleset: Ruleset, name: str, hazard: Hazard) -> Iterator[str]:
     forbids = frozenset(hazard.forbids)
-    rows = [f"{name}: {hazard.say}", f"  forbids: {', '.join(a.value for a in hazard.forbids)}"]
+    yield f"{name}: {hazard.say}"
+    yield from _row("forbids", (act.value for act in hazard.forbids))
     if hazard.cooled:
-        rows.append(f"  after a time: {', '.join(a.value for a in hazard.cooled.frees)}")
+        yield from _row("until it has cooled", (act.value for act in hazard.cooled.frees))
     if hazard.nothing_more:
-        return [*rows, "  nothing more is asked"]
-    for form in ("as usual", "safely", "left out"):
+        yield from _row("checks", ["nothing more is asked"])
+        return
+    for form in _FORMS:
         checks = [c for c in hazard.settles if _form(ruleset, forbids, c) == form]
-        if checks:
-            rows.append(f"  settled by, {form}: {', '.join(checks)}")
-    return [*rows, *_left_out(ruleset, forbids, hazard.settles)]
-
-
-def _left_out(ruleset: Ruleset, forbids: frozenset[Act], settles: Iterable[str]) -> Iterator[str]:
-    """Which checks are made in their safe form and which not at all, place by place."""
-    known = set(settles)
+        yield from _row(f"settled by, {form}", checks)
     for stop in ruleset.about.walk:
-        safely: dict[str, None] = {}
-        gone: dict[str, None] = {}
-        stays = 0
-        for check, at in ruleset.asked_items():
+        made = _made_at(ruleset, forbids, stop.place)
+        usual, safely, gone = (list(dict.fromkeys(made[form])) for form in _FORMS)
+        safely = [label for label in safely if label not in gone]
+        yield from _row(f"{stop.say}, safely", safely)
+        if len(gone) <= len(usual) + len(safely):
+            yield from _row(f"{stop.say}, left out", gone)
+        else:
+            stays = [label for label in [*usual, *safely] if label not in gone]
+            rest = f"all but {', '.join(stays)}" if stays else "all"
+            yield from _row(f"{stop.say}, left out", [rest])
+
+
+def _made_at(ruleset: Ruleset, forbids: frozenset[Act], place: str) -> dict[str, list[str]]:
+    """The labels of the checks at one place, by the form in which they are still made there."""
+    made: dict[str, list[str]] = {form: [] for form in _FORMS}
+    for check, at in ruleset.asked_items():
+        if ruleset.place_of(check, at) == place:
             question = ruleset.questions[check]
-            if ruleset.place_of(check, at) != stop.place:
-                continue
-            if forbids.isdisjoint(ruleset.acts_of(check, at)):
-                stays += 1
-            elif question.safely and forbids.isdisjoint(question.safely.acts):
-                if check not in known:
-                    safely[question.label] = None
-            else:
-                gone[question.label] = None
-        if safely:
-            yield f"  {stop.say}, safely: {', '.join(safely)}"
-        if gone:
-            rest = "" if stays or safely else " (all)"
-            yield f"  {stop.say}, left out{rest}: {', '.join(gone)}"
+            made[_form_of(question, forbids, ruleset.acts_of(check, at))].append(question.label)
+    return made
+
+
+def _row(what: str, parts: Iterable[str]) -> list[str]:
+    """One line of the table, broken at 100 letters; none where there is nothing to say."""
+    words = ", ".join(parts)
+    if not words:
+        return []
+    text = f"  {what}: {words}"
+    return textwrap.wrap(text, 100, subsequent_indent=" " * 6, break_on_hyphens=False)
