@@ -82,8 +82,10 @@ def cooled(talk: Talk, words: str) -> bool | None:
 
 def garage_has_mended(talk: Talk, hazards: Iterable[str], words: str) -> bool | None:
     """Takes the person's word for a garage's word, which ends what was told and never seen."""
-    table = talk.ruleset.hazards
-    ended = [name for name in hazards if talk.yes(f"{table[name].garage} Is that so?")]
+    says: dict[str, list[str]] = {}
+    for name in hazards:
+        says.setdefault(talk.ruleset.hazards[name].garage, []).append(name)
+    ended = [one for say, names in says.items() if talk.yes(f"{say} Is that so?") for one in names]
     if not ended:
         talk.say(Line("aside", "Then everything stands as it was."))
         return None
