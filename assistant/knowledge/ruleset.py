@@ -56,7 +56,8 @@ TODAY = "today"
 class Inference:
     """One condition with a name, ready for the engine.
 
-    role: "rule", "applies", "guard" (when not to ask), "symptom", "evidence" or "somewhere".
+    role: "rule", "applies", "guard" (when not to ask), "symptom", "evidence", "lifted" (what shows
+    that a danger told is not there) or "somewhere".
     axis: the set of parts it is repeated over, or None for the car as a whole.
     order: its place in the ruleset, from 0. path: where its condition stands in its file.
     """
@@ -77,9 +78,9 @@ class Inference:
 
     @cached_property
     def both_sides(self) -> bool:
-        """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom
-        or keeps a question back only counts where it is true."""
-        return self.role not in ("symptom", "evidence", "guard")
+        """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom,
+        keeps a question back or lifts a danger only counts where it is true."""
+        return self.role not in ("symptom", "evidence", "guard", "lifted")
 
     @property
     def concludes(self) -> tuple[str, str]:

@@ -145,8 +145,8 @@ def asked_first(consultation: Consultation) -> frozenset[str]:
         name
         for worry in consultation.state.worries
         for danger in worry.dangers
-        if words is not None and danger in words.dangers
-        for name in words.dangers[danger].ask
+        if words is not None
+        for name in words.asks_of(danger)
     )
 
 
