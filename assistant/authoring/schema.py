@@ -8,13 +8,8 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from assistant.knowledge.calendar_file import CalendarFile
-from assistant.knowledge.models import (
-    PicturesFile,
-    RulesetFile,
-    StandardFile,
-    SystemFile,
-    WordsFile,
-)
+from assistant.knowledge.danger_models import WordsFile
+from assistant.knowledge.models import PicturesFile, RulesetFile, StandardFile, SystemFile
 
 __all__ = ["ruleset_schema"]
 

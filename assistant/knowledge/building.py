@@ -27,10 +27,10 @@ from assistant.knowledge.conditions import (
     parse,
     somewheres,
 )
+from assistant.knowledge.danger_models import HazardsFile, WordsFile
 from assistant.knowledge.files import Files, bytes_digest
 from assistant.knowledge.models import (
     Derived,
-    HazardsFile,
     PicturesFile,
     Question,
     Rule,
@@ -39,7 +39,6 @@ from assistant.knowledge.models import (
     Symptom,
     SystemFile,
     Urgency,
-    WordsFile,
 )
 from assistant.knowledge.places import LazyPositions, Positions
 from assistant.knowledge.reading import load_yaml
@@ -174,6 +173,7 @@ class _Builder:
             self.problem(text, CALENDAR.removesuffix(".yaml"), *path)
         for system, file in self.ruleset.systems.items():
             self.infer(system, file)
+        self.infer_lifted()
 
     def add_name(self, name: str, kind: NameKind, system: str, *path: str | int) -> bool:
         if name in self.ruleset.names:
@@ -328,10 +328,32 @@ class _Builder:
             self.known(name, symptoms, "symptom", "words", "words", name)
         for name in sorted(set(symptoms) - set(words.words)):
             self.problem(f"there are no words for the symptom {name!r}.", "words", "words")
-        for kind, table in (("dangers", words.dangers), ("ask_first", words.ask_first)):
-            for name, one in table.items():
-                for asked in one.ask:
-                    self.known(asked, self.ruleset.questions, "question", "words", kind, name)
+        for name, may_be in words.ask_first.items():
+            for asked in may_be.ask:
+                self.known(asked, self.ruleset.questions, "question", "words", "ask_first", name)
+        for name, danger in words.dangers.items():
+            where = ("dangers", name)
+            for hazard in danger.hazards if self.ruleset.hazards else ():
+                self.known(hazard, self.ruleset.hazards, "hazard", "words", *where, "hazards")
+            for asked in danger.ask:
+                self.known(asked, self.ruleset.questions, "question", "words", *where, "ask")
+            self.known(danger.source, self.ruleset.sources, "source", "words", *where, "source")
+            if name in words.ask_first:
+                self.problem(f"{name!r} is a danger and asked first.", "words", *where)
+        self.check_hearing(words)
+
+    def check_hearing(self, words: WordsFile) -> None:
+        """A name with an underscore in a line is a group of words; so are those that alarm."""
+        groups = words.word_groups
+        for name in words.telling.alarming:
+            self.known(name, groups, "group of words", "words", "telling", "alarming")
+        heard = [("dangers", name, one.hear) for name, one in words.dangers.items()]
+        heard += [("ask_first", name, one.hear) for name, one in words.ask_first.items()]
+        for part, name, hear in heard:
+            for index, line in enumerate(hear):
+                for term in (term for term in line.split() if "_" in term):
+                    path = (part, name, "hear", index)
+                    self.known(term, groups, "group of words", "words", *path)
 
     def check_hazards(self) -> None:
         """Every hazard that is named is there, and every danger names one."""
@@ -350,6 +372,24 @@ class _Builder:
                 if rs.hazards and danger and not (rule.hazards or file.hazards):
                     text = f"{rule.rule} is a danger, so it must name its hazards."
                     self.problem(text, system, "rules", index, "urgency")
+
+    def infer_lifted(self) -> None:
+        """What an owner sees, or remembers, that shows a danger is not there: answers only."""
+        words = self.ruleset.words
+        for name, danger in words.dangers.items() if words else ():
+            if danger.lifted_by is None:
+                continue
+            path = ("dangers", name, "lifted_by")
+            tree = self.parse(danger.lifted_by, "words", *path)
+            if tree is None:
+                continue
+            for leaf in leaves(tree):
+                if leaf.name not in self.ruleset.questions:
+                    self.problem(
+                        f"{leaf.name!r} is no question; a danger is lifted by answers only.",
+                        "words", *path,
+                    )  # fmt: skip
+            self.add(f"lifted: {name}", "lifted", "words", tree, path=path)
 
     def check_shared(self, system: str, file: SystemFile) -> None:
         """A shared word may stand in one file only, else one would hide the other."""

@@ -16,7 +16,6 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_vali
 
 __all__ = [
     "Act",
-    "ActWords",
     "Axis",
     "Basis",
     "BothMayStand",
@@ -24,14 +23,10 @@ __all__ = [
     "Category",
     "Cause",
     "Choice",
-    "Cooled",
-    "Danger",
     "Derived",
     "Evidence",
     "Finds",
     "Group",
-    "Hazard",
-    "HazardsFile",
     "Limit",
     "Member",
     "NotADefect",
@@ -51,7 +46,6 @@ __all__ = [
     "Urgency",
     "WalkPlace",
     "Who",
-    "WordsFile",
     "WorkedCase",
 ]
 
@@ -577,108 +571,6 @@ class PicturesFile(Strict):
     """pictures.yaml: the pictures that questions and groups show, by name."""
 
     pictures: dict[Name, Picture] = Field(min_length=1)
-
-
-class ActWords(Strict):
-    """How an act is asked for in the texts of a ruleset, for the check that each text states it.
-
-    words: phrases that ask for it. never: phrases that say the opposite or only speak of it.
-    """
-
-    say: Text
-    words: list[Text] = Field(min_length=1)
-    never: list[Text] = []
-
-
-class Cooled(Strict):
-    """A time and a state after which some of what a hazard forbids may be done again."""
-
-    say: Text
-    frees: list[Act] = Field(min_length=1)
-
-
-class Hazard(Strict):
-    """What a danger threatens: what it forbids, what ends it, and which checks settle it.
-
-    say: in words, after "because of". nothing_more: nothing more is asked while it stands. cooled:
-    what the owner says when the time is over. garage: whose word ends it, as the owner would say
-    it. settles: the checks that can confirm it or rule it out; `otherwise` says who settles the
-    rest. The program counts no time itself.
-    """
-
-    say: Text
-    forbids: list[Act] = Field(min_length=1)
-    why: Text
-    nothing_more: bool = False
-    cooled: Cooled | None = None
-    garage: Text
-    settles: list[Name] = []
-    otherwise: Text | None = None
-    call: Text
-    source: Name
-    clause: Text | None = None
-    basis: Basis
-    note: Text | None = None
-
-
-class HazardsFile(Strict):
-    """hazards.yaml: the hazards in the order of gravity, and the words of each act."""
-
-    sources: dict[Name, Source] = {}
-    acts: dict[Act, ActWords] = {}
-    hazards: dict[Name, Hazard] = Field(min_length=1)
-
-
-class AskFirst(Strict):
-    """Words that only might mean a danger: what is said at once, and the questions asked first."""
-
-    hear: list[Text] = Field(min_length=1)
-    say: Text
-    ask: list[Name] = Field(min_length=1)
-
-
-class Danger(Strict):
-    """A danger told in the owner's own words. It stands until something seen rules it out.
-
-    hear: patterns of its words. first: what a driver does now. then: what to do once it stands.
-    call: whom to call. ask: the questions that settle it. lifted_by: what rules it out.
-    """
-
-    hear: list[Text] = Field(min_length=1)
-    first: Text
-    then: Text
-    call: Text
-    never: Text | None = None
-    urgency: Urgency
-    condition: Text | None = None
-    hazards: list[Name] = Field(min_length=1)
-    ask: list[Name] = []
-    lifted_by: Condition | None = None
-    source: Name
-    clause: Text | None = None
-    basis: Basis
-    note: Text | None = None
-
-
-class WordsFile(Strict):
-    """words.yaml: how people say what worries them.
-
-    words: for each symptom the ways to say it. same: words that mean the same. idle: words that
-    tell nothing. nothing: ways to say that there is no worry.
-    """
-
-    words: dict[Name, list[Text]] = Field(min_length=1)
-    same: list[list[Text]] = []
-    idle: list[Text] = []
-    nothing: list[Text] = []
-    dangers: dict[Name, Danger] = {}
-    ask_first: dict[Name, AskFirst] = {}
-
-    def asked(self) -> frozenset[str]:
-        """The questions that dangers, and words that might mean one, ask."""
-        asked = [one.ask for one in self.dangers.values()]
-        asked += [one.ask for one in self.ask_first.values()]
-        return frozenset(name for names in asked for name in names)
 
 
 class RulesetFile(Strict):

@@ -23,6 +23,7 @@ from assistant.knowledge.conditions import (
     Sum,
     leaves,
 )
+from assistant.knowledge.danger_models import Hazard, HazardsFile, WordsFile
 from assistant.knowledge.evaluation import Reader, reader_of
 from assistant.knowledge.files import files_of
 from assistant.knowledge.models import (
@@ -32,8 +33,6 @@ from assistant.knowledge.models import (
     Derived,
     Evidence,
     Group,
-    Hazard,
-    HazardsFile,
     Limit,
     Member,
     Picture,
@@ -46,7 +45,6 @@ from assistant.knowledge.models import (
     SystemFile,
     Urgency,
     WalkPlace,
-    WordsFile,
 )
 
 if TYPE_CHECKING:
@@ -61,7 +59,8 @@ TODAY = "today"
 class Inference:
     """One condition with a name, ready for the engine.
 
-    role: "rule", "applies", "symptom", "evidence" or "somewhere".
+    role: "rule", "applies", "symptom", "evidence", "lifted" (what shows that a danger told is not
+    there) or "somewhere".
     axis: the set of parts it is repeated over, or None for the car as a whole.
     order: its place in the ruleset, from 0. path: where its condition stands in its file.
     """
@@ -82,9 +81,9 @@ class Inference:
 
     @cached_property
     def both_sides(self) -> bool:
-        """Whether anybody asks if it is certainly false. What weighs a cause or tells of a symptom
-        only counts where it is true."""
-        return self.role not in ("symptom", "evidence")
+        """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom or
+        lifts a danger only counts where it is true."""
+        return self.role not in ("symptom", "evidence", "lifted")
 
     @property
     def concludes(self) -> tuple[str, str]:

@@ -11,8 +11,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from assistant.knowledge.danger_models import Danger, Hazard
 from assistant.knowledge.journal import Released, State, Worry
-from assistant.knowledge.models import Act, Danger, Hazard, Rule, Safely, Urgency
+from assistant.knowledge.models import Act, Rule, Safely, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import EngineResult
 from assistant.reasoning.findings import stands

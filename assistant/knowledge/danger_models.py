@@ -1,0 +1,170 @@
+"""Hazards, and the words by which dangers are told, as they are written by their author."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from assistant.knowledge.models import (
+    Act,
+    Basis,
+    Condition,
+    Name,
+    Source,
+    Strict,
+    Text,
+    Urgency,
+)
+
+__all__ = [
+    "ActWords",
+    "AskFirst",
+    "Cooled",
+    "Danger",
+    "Hazard",
+    "HazardsFile",
+    "Telling",
+    "WordsFile",
+]
+
+
+class ActWords(Strict):
+    """How an act is asked for in the texts of a ruleset, for the check that each text states it.
+
+    words: phrases that ask for it. never: phrases that say the opposite or only speak of it.
+    """
+
+    say: Text
+    words: list[Text] = Field(min_length=1)
+    never: list[Text] = []
+
+
+class Cooled(Strict):
+    """A time and a state after which some of what a hazard forbids may be done again."""
+
+    say: Text
+    frees: list[Act] = Field(min_length=1)
+
+
+class Hazard(Strict):
+    """What a danger threatens: what it forbids, what ends it, and which checks settle it.
+
+    say: in words, after "because of". nothing_more: nothing more is asked while it stands. cooled:
+    what the owner says when the time is over. garage: whose word ends it, as the owner would say
+    it. settles: the checks that can confirm it or rule it out; `otherwise` says who settles the
+    rest. The program counts no time itself.
+    """
+
+    say: Text
+    forbids: list[Act] = Field(min_length=1)
+    why: Text
+    nothing_more: bool = False
+    cooled: Cooled | None = None
+    garage: Text
+    settles: list[Name] = []
+    otherwise: Text | None = None
+    call: Text
+    source: Name
+    clause: Text | None = None
+    basis: Basis
+    note: Text | None = None
+
+
+class HazardsFile(Strict):
+    """hazards.yaml: the hazards in the order of gravity, and the words of each act."""
+
+    sources: dict[Name, Source] = {}
+    acts: dict[Act, ActWords] = {}
+    hazards: dict[Name, Hazard] = Field(min_length=1)
+
+
+class Danger(Strict):
+    """Something that an owner tells in their own words, and that acts in that turn.
+
+    hear: lines of word groups, words, and words joined by hyphens. first: what is done now. then:
+    what once the car stands. call: whom to call. never: what is never done. condition: when it
+    counts, where it does not always. ask: the questions that settle it, asked first. lifted_by:
+    answers that show it is not so; none where nothing that an owner sees can show that.
+    """
+
+    hear: list[Text] = Field(min_length=1)
+    first: Text
+    then: Text
+    call: Text
+    never: Text | None = None
+    urgency: Urgency
+    condition: Text | None = None
+    hazards: list[Name] = Field(min_length=1)
+    ask: list[Name] = []
+    lifted_by: Condition | None = None
+    source: Name
+    clause: Text | None = None
+    basis: Basis
+    note: Text | None = None
+
+
+class AskFirst(Strict):
+    """Words that only might mean a danger, so that a question comes first.
+
+    hear: as of a danger. say: what is said at once. ask: the questions asked first.
+    """
+
+    hear: list[Text] = Field(min_length=1)
+    say: Text
+    ask: list[Name] = Field(min_length=1)
+
+
+class Telling(Strict):
+    """Words that change what other words tell.
+
+    new_part: after these something else may be told. negation: deny what follows. denies_nothing:
+    have such a word in them, and deny nothing. fine: say that something is well. long_past: say
+    that something is long past. mended: say that something was put right. present: say that
+    something is so now. still: say that it is so again. asking: begin a question about words, or a
+    plan. telling_now: sound like those, and tell what happens. other_senses: phrases whose words
+    mean something else here. alarming: the groups that no thing of comfort excuses.
+    """
+
+    new_part: list[Text] = []
+    negation: list[Text] = []
+    denies_nothing: list[Text] = []
+    fine: list[Text] = []
+    long_past: list[Text] = []
+    mended: list[Text] = []
+    present: list[Text] = []
+    still: list[Text] = []
+    asking: list[Text] = []
+    telling_now: list[Text] = []
+    other_senses: list[Text] = []
+    alarming: list[Name] = []
+
+
+class WordsFile(Strict):
+    """words.yaml: how people say what worries them.
+
+    words: for each symptom the ways to say it. same: words that mean the same. idle: words that
+    tell nothing. nothing: ways to say that there is no worry. word_groups: words in all their
+    forms, for the lines of dangers and of what is asked first. things: the groups that name a
+    part, so that the wheel of a "steering wheel" is not a wheel. telling: words that change what
+    others tell. dangers: in the order of gravity. comforts: things that are about comfort alone.
+    """
+
+    words: dict[Name, list[Text]] = Field(min_length=1)
+    same: list[list[Text]] = []
+    idle: list[Text] = []
+    nothing: list[Text] = []
+    word_groups: dict[Name, list[Text]] = {}
+    things: list[Name] = []
+    telling: Telling = Telling()
+    comforts: list[Text] = []
+    dangers: dict[Name, Danger] = {}
+    ask_first: dict[Name, AskFirst] = {}
+
+    def asks_of(self, name: str) -> list[str]:
+        """What is asked first where words tell of a danger, or might; nothing for other names."""
+        one = self.dangers.get(name) or self.ask_first.get(name)
+        return one.ask if one else []
+
+    @property
+    def asked_first(self) -> set[str]:
+        """Every question that words can open."""
+        return {q for name in (*self.dangers, *self.ask_first) for q in self.asks_of(name)}
