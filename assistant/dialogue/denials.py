@@ -37,6 +37,7 @@ class Denials:
             for start, end in found.get(":fine", ())
             if not any(text.part[n] == text.part[start] and n < start for n in self._any_no)
         }
+        self._elsewhere = {text.part[start] for start, _ in found.get(":elsewhere", ())}
         now = {text.piece[start] for start, _ in found.get(":telling_now", ())}
         self._asked = {
             text.piece[start]
@@ -48,7 +49,7 @@ class Denials:
         """Whether what was matched is told as it stands. excusable: a comfort thing excuses it."""
         parts = self.text.parts_of(match.spans)
         pieces = {self.text.piece[i] for i in match.words}
-        if parts & self._fine or pieces & self._asked or self._denied(match):
+        if parts & (self._fine | self._elsewhere) or pieces & self._asked or self._denied(match):
             return False
         if excusable and any(
             self.text.part[start] in parts for start, _ in self.found.get(":comfort", ())

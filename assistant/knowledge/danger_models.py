@@ -121,7 +121,8 @@ class Telling(Strict):
     that something is long past. mended: say that something was put right. present: say that
     something is so now. still: say that it is so again. asking: begin a question about words, or a
     plan. telling_now: sound like those, and tell what happens. other_senses: phrases whose words
-    mean something else here. alarming: the groups that no thing of comfort excuses.
+    mean something else here. elsewhere: things that are no part of a car or of a walk round it.
+    alarming: the groups that no thing of comfort excuses.
     """
 
     new_part: list[Text] = []
@@ -135,6 +136,7 @@ class Telling(Strict):
     asking: list[Text] = []
     telling_now: list[Text] = []
     other_senses: list[Text] = []
+    elsewhere: list[Text] = []
     alarming: list[Name] = []
 
 
