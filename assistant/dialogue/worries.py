@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from rapidfuzz.distance import OSA
 
 from assistant.dialogue.asking import Line
+from assistant.dialogue.danger_words import dangers_told, plainly_comfort
 from assistant.dialogue.matching import Match, Matcher
 from assistant.dialogue.phrasing import pick_question
 from assistant.dialogue.understanding import Unclear, understand
@@ -155,9 +156,12 @@ def worry_entries(
     ruleset: Ruleset, words: str, turn: int, when: str | None = None
 ) -> list[Worry | Picked]:
     """A worry with what it could be; placed as nothing known where nothing comes near."""
-    dangers = dangers_in(ruleset, words)
+    dangers = (*dangers_told(ruleset, words), *dangers_in(ruleset, words))
+    comfort = plainly_comfort(ruleset, words)
     offered = tuple(match.name for match in nearest(ruleset, words))
-    worry = Worry(turn=turn, words=words[:2000], dangers=dangers, offered=offered, when=when)
+    worry = Worry(
+        turn=turn, words=words[:2000], dangers=dangers, offered=offered, comfort=comfort, when=when
+    )
     return [worry] if offered else [worry, Picked(turn=turn, of=turn, when=when)]
 
 
