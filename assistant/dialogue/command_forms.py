@@ -271,7 +271,8 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         f"repaired|sorted)"
         "(?: now| already| today)?",
         f"{_THAT} (?:is|has been) (?:now )?replaced (?:now|already)",
-        f"(?:i|we|they|the garage|my garage|a friend|my (?:wife|husband|dad|son)) (?:have |has )?"
+        "(?:i|we|they|(?:the|my|a) (?:garage|mechanic|fitter)|a friend|"
+        "my (?:wife|husband|dad|son)) (?:have |has )?"
         f"(?:just |now |already )?(?:fixed|mended|repaired|sorted)(?: {_THAT})?(?: now| already| "
         f"today)?",
         f"(?:i |we )?(?:have )?had {_THAT} (?:fixed|mended|repaired|replaced|sorted)(?: now)?",

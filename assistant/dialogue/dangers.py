@@ -40,10 +40,12 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     return bool(threatened & about) and is_answer(talk, prompt, words)
 
 
-def take_danger(talk: Talk, told: DangerTold, prompt: Prompt | None = None) -> None:
+def take_danger(
+    talk: Talk, told: DangerTold, prompt: Prompt | None = None, said: bool = False
+) -> None:
     """Keeps a danger that was told, and says what to do: now, and once the car stands.
 
-    prompt: what was asked when it was told.
+    prompt: what was asked when it was told. said: what to do has been said already.
     """
     turn = talk.next_turn()
     entries: list[Entry] = []
@@ -52,9 +54,10 @@ def take_danger(talk: Talk, told: DangerTold, prompt: Prompt | None = None) -> N
     entries += worry_entries(talk.ruleset, told.words, turn, talk.clock())
     talk.file.append(entries)
     talk.refresh()
-    now = [one for one in talk.now.told if one.name in told.dangers]
-    talk.say(*told_danger_lines(talk.now, now))
-    talk.say_left_out()
+    if not said:
+        now = [one for one in talk.now.told if one.name in told.dangers]
+        talk.say(*told_danger_lines(talk.now, now))
+        talk.say_left_out()
 
 
 def go_on(talk: Talk, words: str) -> bool | None:

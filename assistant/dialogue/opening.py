@@ -48,7 +48,7 @@ def walk(
         asker.show([record_line(journal.path)])
         begun = (talk or Talk)(ruleset, journal, asker)
         for danger in heard:
-            take_danger(begun, danger)
+            take_danger(begun, danger, said=True)
         while begun.run():
             try:
                 _offer_sheet(begun, asker)

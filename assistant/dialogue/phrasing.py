@@ -200,7 +200,11 @@ def how_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     """How to do this check."""
     rs = consultation.ruleset
     if prompt.hazard:
-        return [Line("text", f"{prompt.hazard.hazard.why} Call: {prompt.hazard.hazard.call}.")]
+        return [
+            Line(
+                "text", f"{prompt.hazard.hazard.why} Call: {prompt.hazard.hazard.call.rstrip('.')}."
+            )
+        ]
     if prompt.worry:
         return text_lines(pick_question(rs, prompt.worry).how)
     if prompt.group:

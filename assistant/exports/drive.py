@@ -83,7 +83,7 @@ def _because(consultation: Consultation) -> tuple[str, ...]:
     """What makes it a danger: what was seen or told, each once."""
     head = consultation.headline
     findings = [f for f in consultation.findings if not f.rule.unseen]
-    told = list(consultation.told)
+    told = list(consultation.told_alone)
     if head.urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank:
         findings = [f for f in findings if f.urgency is head.urgency]
         told = [t for t in told if t.urgency is head.urgency]

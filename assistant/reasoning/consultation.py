@@ -163,6 +163,19 @@ class Consultation:
         """The names of all causes of the symptoms that were found."""
         return frozenset(c.cause.cause for found in self.symptoms for c in found.causes)
 
+    @cached_property
+    def told_alone(self) -> tuple[ToldDanger, ...]:
+        """The told dangers that no finding stands for: one as grave that names the same hazard."""
+        seen: dict[str, int] = {}
+        for finding in self.findings:
+            for name in self.ruleset.hazards_of(finding.rule.rule):
+                seen[name] = min(seen.get(name, 99), finding.urgency.rank)
+        return tuple(
+            one
+            for one in self.told
+            if not any(seen.get(h, 99) <= one.urgency.rank for h in one.danger.hazards)
+        )
+
     def would_fail(self) -> tuple[Finding, ...]:
         """The findings whose category fails the inspection."""
         scale = self.ruleset.about.scale

@@ -58,14 +58,10 @@ def headline(
     unseen: tuple[Unseen, ...],
 ) -> Headline:
     """urgency: the most pressing of all that was seen or told."""
-    conditions = dict.fromkeys(
-        condition
-        for condition in [
-            *(f.rule.condition for f in findings),
-            *(t.danger.condition for t in told),
-        ]
-        if condition
-    )
+    limits = [(f.urgency, f.rule.condition) for f in findings]
+    limits += [(t.urgency, t.danger.condition) for t in told]
+    gently = Urgency.GENTLY_TO_GARAGE.rank
+    conditions = dict.fromkeys(limit for how, limit in limits if limit and how.rank >= gently)
     if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank or conditions:
         return Headline("danger", urgency, tuple(conditions), worries, unseen)
     kind: Literal["cannot_say", "nothing"] = "cannot_say" if worries or unseen else "nothing"
