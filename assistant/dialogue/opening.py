@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.dangers import DangerTold, take_danger
 from assistant.dialogue.first_screen import ask_name, typed
-from assistant.dialogue.question_words import about_line, record_line
+from assistant.dialogue.question_words import about_line, plural, record_line
 from assistant.errors import JournalError
 from assistant.knowledge.first_asked import first_notice
 from assistant.knowledge.fitting import misfit
@@ -87,7 +87,13 @@ def _unfinished(
         return None
     taken = found[0]
     if len(found) > 1:
-        number = _which(asker, [_walk_words(walk.stored) for walk in found])
+        number = _which(
+            asker,
+            [
+                f"{_walk_words(w.stored)}, {plural(len(fold(w.stored.entries).answers), 'answer')}"
+                for w in found
+            ],
+        )
         if number is None:
             return None
         taken = found[number]

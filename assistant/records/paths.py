@@ -144,6 +144,8 @@ def make_private_folder(folder: Path) -> None:
     """Makes a folder, and those above it that are missing, for its owner alone. Raises OSError."""
     if folder.is_dir():
         return
+    if folder.exists():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR))
     make_private_folder(folder.parent)
     folder.mkdir(mode=0o700, exist_ok=True)
     sync_folder(folder.parent)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from assistant.dialogue.answers_file import read_answers
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.scripted import ScriptedAsker
 from assistant.exports.sheet import sheet
@@ -15,6 +16,7 @@ from assistant.knowledge.journal import Entry, GoneOn, Said, TookBack, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import consult
+from assistant.reasoning.replay import Replay
 from assistant.records.store import JournalFile, Stored, list_journals
 from tests.support.saying import say, start
 
@@ -164,6 +166,19 @@ def test_going_back_never_takes_the_day_away(gb_cars: Ruleset, tmp_path: Path) -
     assert fold(entries).context.today == LATER
     entries.append(TookBack(turn=entries[-1].turn + 1, of=day.turn))
     assert fold(entries).context.today == LATER
+
+
+def test_a_sheet_and_a_lesson_of_such_a_walk(gb_cars: Ruleset, tmp_path: Path) -> None:
+    begun(gb_cars, tmp_path)
+    gone_on(gb_cars, tmp_path, LATER)
+    entries = kept(tmp_path)
+    text = sheet(consult(gb_cars, entries), entries, "json")
+    (given,) = read_answers("sheet", text, lambda name: gb_cars, FIRST)
+    assert given.journal == entries and given.faults == []
+    replay = Replay(gb_cars, entries)
+    step = replay.step(replay.last)
+    assert (step.kind, step.asked) == ("gone on", "The walk is gone on with on 20 November 2026.")
+    assert step.new_findings == step.gone_findings == ()
 
 
 def test_changed_rules_are_said_once(gb_cars: Ruleset, tmp_path: Path) -> None:

@@ -24,7 +24,7 @@ from random import Random
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.plain import PlainAsker
 from assistant.errors import JournalError
-from assistant.knowledge.journal import Said
+from assistant.knowledge.journal import Opened, Picked, Said
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning.consultation import engine_for
 from assistant.records.store import read_journal
@@ -142,24 +142,26 @@ def understood(text: str) -> list[str]:
     return heard
 
 
-def kept(home: Path) -> list[str]:
-    """The words of each turn of the record in which something was answered."""
-    turns: dict[int, str] = {}
+def kept(home: Path) -> list[set[str]]:
+    """The words of each turn of the record in which something was answered or picked."""
+    turns: dict[int, set[str]] = {}
     for path in home.glob("*/*.jsonl"):
         try:
             entries = read_journal(path)
         except JournalError:
             continue  # killed before its first line was whole: nothing had been asked
-        turns.update({e.turn: e.words for e in entries if isinstance(e, Said)})
+        for entry in entries:
+            if isinstance(entry, Said | Picked | Opened):
+                turns.setdefault(entry.turn, set()).add(entry.words)
     return [words for _, words in sorted(turns.items())]
 
 
-def lost(heard: list[str], found: list[str]) -> tuple[str, ...]:
+def lost(heard: list[str], found: list[set[str]]) -> tuple[str, ...]:
     """The answers called understood that are not in the record, in the order they were given."""
     missing = []
     rest = iter(found)
     for words in heard:
-        if words not in rest:
+        if not any(words in there for there in rest):
             missing.append(words)
             rest = iter(())
     return tuple(missing)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import re
 import sys
-import termios
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -129,6 +128,8 @@ class Screen:
         end = time.monotonic() + 30
         while self.pump() and time.monotonic() < end:
             pass
+        import termios  # not on every system
+
         self.left = termios.tcgetattr(self.child.child_fd)
         self.child.close()
         if self.child.signalstatus is not None:
