@@ -9,6 +9,7 @@ from pydantic.json_schema import models_json_schema
 
 from assistant.knowledge.calendar_file import CalendarFile
 from assistant.knowledge.models import (
+    HazardsFile,
     PicturesFile,
     RulesetFile,
     StandardFile,
@@ -24,6 +25,7 @@ _FILES: dict[str, type[BaseModel]] = {
     "pictures.yaml": PicturesFile,
     "calendar.yaml": CalendarFile,
     "words.yaml": WordsFile,
+    "hazards.yaml": HazardsFile,
 }
 
 
