@@ -191,10 +191,12 @@ def _own_fault(error: Exception, options: argparse.Namespace) -> int:
     """Says a fault of ours plainly and keeps the details in a file for a report."""
     import traceback
 
+    from assistant.records.paths import make_private_folder, write_private
+
     path = _home(options) / "last-fault.txt"
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        path.write_text(traceback.format_exc(), encoding="utf-8")
+        make_private_folder(path.parent)
+        write_private(path, traceback.format_exc())
         where = f" The details are in {path}."
     except OSError:
         where = ""
@@ -218,7 +220,11 @@ def _home(options: argparse.Namespace) -> Path:
         return Path(os.environ["SIDELIGHT_RECORDS"])
     import platformdirs
 
-    return platformdirs.user_data_path("sidelight", appauthor=False)
+    from assistant.records.paths import keep_private
+
+    own = platformdirs.user_data_path("sidelight", appauthor=False)
+    keep_private(own)  # the first versions left it open to read
+    return own
 
 
 def _ruleset(name: str | None) -> Any:
@@ -388,11 +394,13 @@ def _card(options: argparse.Namespace) -> int:
 
 
 def _write(path: str, text: str) -> int:
+    from assistant.records.paths import write_private
+
     if path == "-":
         sys.stdout.write(text)
         return DONE
     try:
-        Path(path).write_text(text, encoding="utf-8")
+        write_private(Path(path), text)
     except OSError as error:
         raise InputError(f"{path} cannot be written: {error.strerror}.") from error
     print(f"Written: {path}")

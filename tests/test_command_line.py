@@ -841,3 +841,23 @@ def test_a_ruleset_with_one_notice_can_be_walked(sidelight: Sidelight, tmp_path:
         ran = sidelight("--plain", *car, "--ruleset", folder, stdin=b"Bus\n2016\nstop\n")
         assert ran.code == 0, ran.err
         assert first[1].strip()[2:].strip("\"'")[:40] in " ".join(ran.out.split())
+
+
+def test_rules_saved_while_they_are_checked_are_not_called_right(
+    sidelight: Sidelight, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from assistant.authoring import checking
+
+    folder = tmp_path / "tiny"
+    shutil.copytree(TINY, folder)
+    assert ", 0 problems." in sidelight("rules", "check", folder).out
+    whole = checking.problems_of
+
+    def saved(*given: Any) -> Any:
+        (folder / "parts.yaml").write_text("questions: [\n")
+        return whole(*given)
+
+    monkeypatch.setattr(checking, "problems_of", saved)
+    ran = sidelight("rules", "check", folder)
+    assert ran.code == 2 and "problems." not in ran.out
+    assert "A file of these rules was saved while they were checked." in ran.out

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import InputError
+from assistant.knowledge.files import bytes_digest, files_of
 
 __all__ = ["add_rules", "run_rules"]
 
@@ -144,6 +145,9 @@ def _check(ruleset: Any, cases: bool, started: float) -> int:
             print(f"{place}: {text}")
     rules = [i.rule for i in ruleset.rules()]
     number = sum(len(rule.cases) for rule in rules)
+    if bytes_digest(files_of(ruleset.folder)) != ruleset.read:
+        print("A file of these rules was saved while they were checked. Check them again.")
+        return MISUSE
     run = "" if cases else " (not run; --cases runs them)"
     print(
         f"{ruleset.about.name}: {len(ruleset.questions)} questions, {len(rules)} rules, "

@@ -40,11 +40,14 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     return bool(threatened & about) and is_answer(talk, prompt, words)
 
 
-def take_danger(talk: Talk, told: DangerTold, prompt: Prompt) -> None:
-    """Keeps a danger that was told, and says what to do: now, and once the car stands."""
+def take_danger(talk: Talk, told: DangerTold, prompt: Prompt | None = None) -> None:
+    """Keeps a danger that was told, and says what to do: now, and once the car stands.
+
+    prompt: what was asked when it was told.
+    """
     turn = talk.next_turn()
     entries: list[Entry] = []
-    if prompt.question is not None and prompt.question == talk.ruleset.about.worry:
+    if prompt is not None and prompt.question == talk.ruleset.about.worry:
         entries += talk.worry_answered(turn, told.words)
     entries += worry_entries(talk.ruleset, told.words, turn, talk.clock())
     talk.file.append(entries)
@@ -79,8 +82,10 @@ def cooled(talk: Talk, words: str) -> bool | None:
 
 def garage_has_mended(talk: Talk, hazards: Iterable[str], words: str) -> bool | None:
     """Takes the person's word for a garage's word, which ends what was told and never seen."""
-    table = talk.ruleset.hazards
-    ended = [name for name in hazards if talk.yes(f"{table[name].garage} Is that so?")]
+    says: dict[str, list[str]] = {}
+    for name in hazards:
+        says.setdefault(talk.ruleset.hazards[name].garage, []).append(name)
+    ended = [one for say, names in says.items() if talk.yes(f"{say} Is that so?") for one in names]
     if not ended:
         talk.say(Line("aside", "Then everything stands as it was."))
         return None

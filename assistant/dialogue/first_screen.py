@@ -55,20 +55,27 @@ def open_talk(
     )
     car = clean(car or "")[:60]
     loading = _Loading(load)
+    named = False
     try:
         if not car and not journal_paths(home):
             asker.show([Line("blank")])
             car = ask_name(asker, loading.start)
+            named = True
         elif car and folder and not journal_paths(home, car):
             asker = _ask_first(asker, folder, home, car, today, loading.start)
+        from assistant.dialogue.listening import Listening
         from assistant.dialogue.opening import choose, walk
+        from assistant.reasoning.consultation import engine_for
 
         ruleset = loading.result()
-        journal = choose(ruleset, asker, home, today, car, new)
+        before = Listening(asker, ruleset)
+        if named and before.tells(car):
+            car = ask_name(before, engine_for(ruleset).prepare)
+        journal = choose(ruleset, before, home, today, car, new)
     except Left:
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
         return DONE
-    walk(ruleset, journal, asker, talk)
+    walk(ruleset, journal, asker, before.heard, talk)
     return DONE
 
 

@@ -39,6 +39,7 @@ from assistant.knowledge.journal import (
     active_entries,
 )
 from assistant.knowledge.models import Urgency
+from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import numbered_prompts
@@ -256,7 +257,7 @@ def mended(talk: Talk, rest: str) -> bool | None:
     if isinstance(picked, ToldDanger):
         return garage_has_mended(talk, picked.danger.hazards, rest)
     if only_told(talk.now, picked):
-        return garage_has_mended(talk, talk.ruleset.hazards_of(picked.rule.rule), rest)
+        return garage_has_mended(talk, hazards_behind(talk.ruleset, picked.rule.rule), rest)
     trail = trail_of(talk.now, picked.rule.rule, picked.at)
     start = {p.place for p in talk.ruleset.about.walk if p.stage != "walk"}
     answers = [
@@ -272,10 +273,16 @@ def mended(talk: Talk, rest: str) -> bool | None:
     return True
 
 
+def hazards_behind(ruleset: Ruleset, rule: str) -> list[str]:
+    """The hazards of a danger, and of those that give way to it."""
+    milder = [i.name for i in ruleset.rules() if i.rule and rule in i.rule.gives_way_to]
+    return list(dict.fromkeys(h for name in (rule, *milder) for h in ruleset.hazards_of(name)))
+
+
 def only_told(consultation: Consultation, finding: Finding) -> bool:
     """Whether a finding names hazards and rests on nothing that was seen."""
     named = consultation.ruleset.hazards_of(finding.rule.rule)
-    return bool(named) and consultation.rests_on(finding.rule.rule, finding.at)[1]
+    return bool(named) and consultation.rests_on(finding.rule.rule, finding.at).told_only
 
 
 def pick_finding(

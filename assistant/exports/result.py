@@ -272,8 +272,7 @@ def result_data(
             for one in consultation.hazards.standing
         ],
         "ended_by_a_garage": [
-            {"rule": f.rule.rule, "at": f.at, "what": f.rule.say}
-            for f in consultation.hazards.ended
+            {"rule": rule.rule, "what": rule.say} for rule in consultation.hazards.ended
         ],
         "have_confirmed": [
             {

@@ -5,6 +5,9 @@ Every mistake is collected with its place, so that an author sees all of them at
 
 from __future__ import annotations
 
+import errno
+import hashlib
+import os
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +27,7 @@ from assistant.knowledge.conditions import (
     parse,
     somewheres,
 )
+from assistant.knowledge.files import Files, bytes_digest
 from assistant.knowledge.models import (
     Derived,
     HazardsFile,
@@ -51,15 +55,20 @@ WORDS = "words.yaml"
 HAZARDS = "hazards.yaml"
 
 
-def build_ruleset(folder: Path, cache: Path | None = None) -> Ruleset:
-    """Reads and builds a ruleset folder. Raises RulesetError listing every mistake found.
+def build_ruleset(folder: Path, read: Files, cache: Path | None = None) -> Ruleset:
+    """Builds a ruleset folder. Raises RulesetError listing every mistake found.
 
-    cache: where what each file said is kept, so that only a changed file is read anew.
+    read: what stood in its files. cache: where what each file said is kept, so that only a
+    changed file is gone through anew.
     """
-    return _build(folder, *_read_files(folder, cache))
+    ruleset = _build(folder, *_read_files(folder, read, cache))
+    ruleset.read = bytes_digest(read)
+    return ruleset
 
 
-def _read_files(folder: Path, cache: Path | None) -> tuple[dict[str, Any], dict[str, Positions]]:
+def _read_files(
+    folder: Path, found: Files, cache: Path | None
+) -> tuple[dict[str, Any], dict[str, Positions]]:
     """The YAML of ruleset.yaml and of every system it lists, with the places."""
     files: dict[str, Any] = {}
     positions: dict[str, Positions] = {}
@@ -67,20 +76,24 @@ def _read_files(folder: Path, cache: Path | None) -> tuple[dict[str, Any], dict[
 
     def read(file: str) -> None:
         path = folder / file
-        kept = read_kept_file(path, cache) if cache is not None else None
+        raw = found.get(file, FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT)))
+        if cache is None or isinstance(raw, OSError):
+            files[file], positions[file] = load_yaml(path, raw)
+            return
+        kept = read_kept_file(raw, cache)
         if kept is None:
-            files[file], positions[file] = load_yaml(path)
-            if cache is not None:
-                write_kept_file(path, cache, files[file])
+            files[file], positions[file] = load_yaml(path, raw)
+            write_kept_file(raw, cache, files[file])
         else:
-            files[file], positions[file] = kept, LazyPositions(path)
+            digest = hashlib.sha256(raw).hexdigest()
+            files[file], positions[file] = kept, LazyPositions(path, digest)
 
     read("ruleset.yaml")
     systems = (
         files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
     )
     for extra in (STANDARD, PICTURES, CALENDAR, WORDS, HAZARDS):
-        if (folder / extra).is_file():
+        if extra in found:
             read(extra)
     for name in systems if isinstance(systems, list) else []:
         try:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -23,6 +24,7 @@ from assistant.knowledge.conditions import (
     leaves,
 )
 from assistant.knowledge.evaluation import Reader, reader_of
+from assistant.knowledge.files import files_of
 from assistant.knowledge.models import (
     Act,
     Axis,
@@ -97,6 +99,7 @@ class Ruleset:
     """Everything that is known of a trade; read-only after loading.
 
     compiled: what an engine has made of it, to be kept with it; this room does not look inside.
+    read: a hash of the bytes it was made from.
     """
 
     folder: Path
@@ -118,6 +121,7 @@ class Ruleset:
     hazards_file: HazardsFile | None = None
     inferences: dict[str, Inference] = field(default_factory=dict)
     compiled: Any = field(default=None, repr=False, compare=False)
+    read: str = field(default="", repr=False, compare=False)
 
     @cached_property
     def axes(self) -> dict[str, Axis]:
@@ -516,19 +520,22 @@ def load_ruleset(
     the places of things in their files are looked up when one is asked for. compiler: what it
     makes is kept in the copy too.
     """
-    kept = read_cached(folder, cache) if cache is not None else None
+    files = files_of(folder)
+    kept = read_cached(folder, cache, files) if cache is not None else None
     if isinstance(kept, Ruleset):
         return kept
     from assistant.knowledge.building import build_ruleset  # a copy needs none of that
     from assistant.knowledge.places import LazyPositions
 
-    ruleset = build_ruleset(folder, cache)
+    ruleset = build_ruleset(folder, files, cache)
     ruleset.compiled = compiler(ruleset) if compiler is not None else None
     if cache is not None:
         lazy: dict[str, Positions] = {
-            file: LazyPositions(folder / file) for file in ruleset.positions
+            file: LazyPositions(folder / file, sha256(raw).hexdigest())
+            for file in ruleset.positions
+            if isinstance(raw := files[file], bytes)
         }
-        write_cached(folder, cache, replace(ruleset, positions=lazy))
+        write_cached(folder, cache, files, replace(ruleset, positions=lazy))
     return ruleset
 
 

@@ -4,8 +4,8 @@ Where a danger is such that nothing more may be asked, that is all there is, unt
 that somebody has dealt with it. Else the order is: what words that could mean a danger ask first;
 the car; what a rule wants to know at once; the check that decides about what the person told of;
 the questions about recent drives; then the walk, place by place and never back; then what is asked
-at the end. Inside a place: what a rule has opened there, and readings of an earlier day that are to be
-confirmed, then the safety set, then value for time (how likely it fails and is seen, by the
+at the end. Inside a place: what a rule has opened there, and readings of an earlier day that are
+to be confirmed, then the safety set, then value for time (how likely it fails and is seen, by the
 minute).
 What a standing danger forbids is not asked, or asked in its safe form. Nothing is ever dropped:
 what is not asked stays on the list of what was not asked.

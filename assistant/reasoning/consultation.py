@@ -25,7 +25,9 @@ from assistant.reasoning.facts import Readings
 from assistant.reasoning.findings import Finding, findings, stands
 from assistant.reasoning.hazards import (
     Hazards,
+    RestsOn,
     ToldDanger,
+    ended_firings,
     form_allowed,
     hazards_now,
     rests_on,
@@ -183,8 +185,8 @@ class Consultation:
         """How a check may be made now: True as usual, False not at all, or in which safe form."""
         return form_allowed(self.ruleset, self.hazards.forbids, question, at)
 
-    def rests_on(self, rule: str, at: str) -> tuple[int, bool]:
-        """The turn of the latest answer a firing rests on, and whether all were told, not seen."""
+    def rests_on(self, rule: str, at: str) -> RestsOn:
+        """What the answers are that a rule at a part rests on."""
         return rests_on(self.ruleset, self.state, self.result, (rule, at))
 
     def lacks(self, needs: list[str]) -> bool:
@@ -200,10 +202,11 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     """Works out everything that follows from a journal. Pure: no clock, no file, no history."""
     state, misfits = fitting(ruleset, fold(journal))
     readings, result = infer(ruleset, state)
-    every = findings(ruleset, readings, result)
     told, lifted = told_dangers(ruleset, state, result)
-    hazards = hazards_now(ruleset, state, result, every, told)
-    found = tuple(f for f in every if f not in hazards.ended) if hazards.ended else every
+    ended = ended_firings(ruleset, state, result)
+    hazards = hazards_now(ruleset, state, result, told, ended)
+    found = findings(ruleset, readings, result, ended)
+    every = findings(ruleset, readings, result) if ended else found
     gone = withdrawn(ruleset, state, journal, every)
     too_close = _too_close(ruleset, readings, result)
     follow_ups = _follow_ups(ruleset, result)

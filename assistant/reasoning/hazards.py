@@ -7,19 +7,22 @@ a garage has mended it, is what the person says, as an entry of the journal.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from assistant.knowledge.journal import Released, State, Worry
-from assistant.knowledge.models import Act, Danger, Hazard, Safely, Urgency
+from assistant.knowledge.models import Act, Danger, Hazard, Rule, Safely, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import EngineResult
-from assistant.reasoning.findings import Finding, stands
+from assistant.reasoning.findings import stands
 
 __all__ = [
     "Hazards",
+    "RestsOn",
     "StandingHazard",
     "ToldDanger",
+    "ended_firings",
     "form_allowed",
     "hazards_now",
     "rests_on",
@@ -54,12 +57,19 @@ class StandingHazard:
     waits: bool
 
 
+class RestsOn(NamedTuple):
+    """turn: of the latest answer a rule rests on. told_only: all were told, and nothing seen."""
+
+    turn: int
+    told_only: bool
+
+
 @dataclass(frozen=True)
 class Hazards:
-    """The hazards that stand, the gravest first, and the findings whose hazards have ended."""
+    """The hazards that stand, the gravest first, and the dangers that a garage's word has ended."""
 
     standing: tuple[StandingHazard, ...]
-    ended: tuple[Finding, ...] = ()
+    ended: tuple[Rule, ...] = ()
 
     @property
     def forbids(self) -> frozenset[Act]:
@@ -107,17 +117,30 @@ def told_dangers(
     return tuple(standing), tuple(lifted)
 
 
+def ended_firings(
+    ruleset: Ruleset, state: State, result: EngineResult
+) -> frozenset[tuple[str, str]]:
+    """The dangers, as rules by part, that rest on what was told and that a garage has ended."""
+    if not any(_is_garage(released) for released in state.released):
+        return frozenset()
+    return frozenset(
+        key
+        for key, hazards in _named(ruleset, result)
+        if (rests := rests_on(ruleset, state, result, key)).told_only
+        and all(_ended(state, hazard, rests.turn) for hazard in hazards)
+    )
+
+
 def hazards_now(
     ruleset: Ruleset,
     state: State,
     result: EngineResult,
-    found: Iterable[Finding],
     told: Iterable[ToldDanger],
+    ended: frozenset[tuple[str, str]],
 ) -> Hazards:
-    """The hazards that stand with what they forbid; found: what the rules say to the person."""
+    """The hazards that stand with what they forbid. ended: see ended_firings."""
     since: dict[str, int] = {}
     because: dict[str, dict[str, None]] = {}
-    ended: list[Finding] = []
 
     def name_all(hazards: Iterable[str], turn: int, words: str) -> None:
         for name in hazards:
@@ -126,19 +149,12 @@ def hazards_now(
 
     for one in told:
         name_all(one.danger.hazards, one.worry.turn, f"you said: {one.worry.words}")
-    shown = {(f.rule.rule, f.at): f for f in found}
-    for (name, at), firing in result.firings.items():
-        rule = ruleset.inferences[name].rule if firing.truth else None
-        hazards = ruleset.hazards_of(name) if rule is not None else ()
-        if rule is None or not hazards:
-            continue
-        if any(stands(ruleset, result, by, at) for by in ruleset.lowered_by(name)):
-            continue
-        turn, told_only = rests_on(ruleset, state, result, (name, at))
-        if told_only and all(_ended(state, hazard, turn) for hazard in hazards):
-            ended += [shown[name, at]] if (name, at) in shown else []
-            continue
-        name_all(hazards, turn, rule.say)
+    for key, hazards in _named(ruleset, result):
+        if key not in ended:
+            rule = ruleset.inferences[key[0]].rule
+            assert rule is not None
+            turn = rests_on(ruleset, state, result, key).turn if state.released else 0
+            name_all(hazards, turn, rule.say)
     standing = []
     for name, hazard in ruleset.hazards.items():
         if name not in since:
@@ -148,7 +164,21 @@ def hazards_now(
         waits = hazard.nothing_more and not said
         forbids = frozenset(hazard.forbids) - set(freed)
         standing.append(StandingHazard(name, hazard, forbids, tuple(because[name]), waits))
-    return Hazards(tuple(standing), tuple(ended))
+    rules = (ruleset.inferences[name].rule for name, _ in sorted(ended))
+    return Hazards(tuple(standing), tuple(rule for rule in rules if rule is not None))
+
+
+def _named(
+    ruleset: Ruleset, result: EngineResult
+) -> Iterator[tuple[tuple[str, str], tuple[str, ...]]]:
+    """The rules, by part, that hold, name hazards, and are not ruled out by something seen."""
+    for key, firing in result.firings.items():
+        if not firing.truth or ruleset.inferences[key[0]].rule is None:
+            continue
+        hazards = ruleset.hazards_of(key[0])
+        lowered = ruleset.lowered_by(key[0]) if hazards else ()
+        if hazards and not any(stands(ruleset, result, by, key[1]) for by in lowered):
+            yield key, hazards
 
 
 def _ended(state: State, hazard: str, turn: int) -> bool:
@@ -177,15 +207,13 @@ def _lifted(ruleset: Ruleset, state: State, result: EngineResult, told: ToldDang
     return True
 
 
-def rests_on(
-    ruleset: Ruleset, state: State, result: EngineResult, key: tuple[str, str]
-) -> tuple[int, bool]:
-    """The turn of the latest answer a firing rests on, and whether all were told, not seen."""
+def rests_on(ruleset: Ruleset, state: State, result: EngineResult, key: tuple[str, str]) -> RestsOn:
+    """What the answers are that a rule at a part rests on."""
     answers = _answers_under(ruleset, state, result, key)
     places = ruleset.places
     told_only = all(places[ruleset.questions[name].place].stage == "triage" for name, _ in answers)
     turns = [state.answers[answer].turn for answer in answers if answer in state.answers]
-    return max(turns, default=0), told_only and bool(turns)
+    return RestsOn(max(turns, default=0), told_only and bool(turns))
 
 
 def _answers_under(

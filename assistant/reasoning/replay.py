@@ -22,6 +22,7 @@ from assistant.knowledge.journal import (
     Opened,
     Picked,
     Planned,
+    Released,
     Said,
     TookBack,
     Worry,
@@ -281,6 +282,8 @@ def _reading_words(ruleset: Ruleset, name: str, reading: Reading) -> str:
 
 def asked_words(ruleset: Ruleset, prompt: Prompt) -> str:
     """A prompt in one sentence, with the part it is about."""
+    if prompt.hazard is not None:
+        return "Nothing more is asked until somebody has dealt with it."
     if prompt.worry is not None:
         return f"You said: {prompt.worry.words[:160]}. Which of these comes nearest?"
     if prompt.group:
@@ -337,6 +340,7 @@ def _unasked(ruleset: Ruleset, entries: Sequence[Entry], kind: str) -> str:
         "worry": "A worry, told unasked.",
         "pick": "Which symptom a worry is.",
         "plan": "The time there is.",
+        "released": "What the person says of a danger: gone on, cooled, or mended by a garage.",
         "opened": "Each of a group is asked on its own.",
         "taken back": "An answer is taken back.",
     }.get(kind, f"Told unasked: {labels}.")
@@ -373,4 +377,7 @@ def _given(ruleset: Ruleset, entry: Entry) -> list[Given]:
         return [Given("time there is", words, entry.words)]
     if isinstance(entry, Opened):
         return [Given("asked one by one", entry.words, entry.words)]
+    if isinstance(entry, Released):
+        says = {"go_on": "gone on", "cooled": "it has cooled", "garage": "mended by a garage"}
+        return [Given("a danger", says[entry.how], entry.words)]
     return []
