@@ -8,7 +8,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from assistant.knowledge.calendar_file import CalendarFile
-from assistant.knowledge.danger_models import WordsFile
+from assistant.knowledge.danger_models import HazardsFile, WordsFile
 from assistant.knowledge.models import PicturesFile, RulesetFile, StandardFile, SystemFile
 
 __all__ = ["ruleset_schema"]
@@ -19,6 +19,7 @@ _FILES: dict[str, type[BaseModel]] = {
     "pictures.yaml": PicturesFile,
     "calendar.yaml": CalendarFile,
     "words.yaml": WordsFile,
+    "hazards.yaml": HazardsFile,
 }
 
 

@@ -36,6 +36,7 @@ from assistant.knowledge.journal import (
     Mended,
     Said,
     TookBack,
+    Worry,
     active_entries,
 )
 from assistant.knowledge.models import Urgency
@@ -161,10 +162,13 @@ def is_redo(talk: Talk, step: TookBack) -> bool:
 
 
 def change(talk: Talk, rest: str) -> bool | None:
-    """Lets the person pick an earlier answer and give another."""
+    """Lets the person pick an earlier answer and give another, or take a told danger back."""
     said = pick_answer(talk, rest, "Which answer was wrong?")
     if said is None:
         return None
+    if isinstance(said, Worry):
+        talk.keep([TookBack(turn=talk.next_turn(), of=said.turn, when=talk.clock())])
+        return True
     entry = corrected(talk, said)
     if entry is None:
         return None
@@ -172,13 +176,16 @@ def change(talk: Talk, rest: str) -> bool | None:
     return True
 
 
-def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
-    given = list(talk.now.state.answers.values())[::-1]
+def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
+    """An earlier answer, or the words in which a danger that stands was told."""
+    told = [one.worry for one in talk.now.told]
+    given = [*told, *list(talk.now.state.answers.values())[::-1]]
     if not given:
         talk.say(Line("aside", "Nothing has been answered yet."))
         return None
     rs = talk.ruleset
-    labels = [item_label(rs, s.question, s.at) for s in given]
+    labels = ["you said" if isinstance(s, Worry) else item_label(rs, s.question, s.at)
+              for s in given]  # fmt: skip
     if rest:
         hits = [i for i, label in enumerate(labels) if rest.lower() in label.lower()]
         if len(hits) == 1:
@@ -189,7 +196,11 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
         for number, (label, s) in enumerate(zip(labels, given, strict=True), start=1):
             if number > shown:
                 break
-            words = answer_words(rs.questions[s.question], s.answer)
+            words = (
+                s.words
+                if isinstance(s, Worry)
+                else answer_words(rs.questions[s.question], s.answer)
+            )
             talk.say(Line("choice", f"{number}. {label}: {words}", 2))
         if len(given) > shown:
             talk.say(Line("hint", "Type a number, part of the name, 'more', or 'none'."))
