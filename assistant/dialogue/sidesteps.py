@@ -179,7 +179,7 @@ def change(talk: Talk, rest: str) -> bool | None:
 def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
     """An earlier answer, or the words in which a danger that stands was told."""
     told = [one.worry for one in talk.now.told]
-    given = [*told, *list(talk.now.state.answers.values())[::-1]]
+    given: list[Said | Worry] = [*told, *reversed(talk.now.state.answers.values())]
     if not given:
         talk.say(Line("aside", "Nothing has been answered yet."))
         return None
