@@ -177,11 +177,12 @@ class Talk:
         Nobody is sent to a place that a danger forbids: what is asked of it is asked from afar.
         """
         self.say(Line("blank"), progress_line(self.now, self.plan))
-        if prompt.safely or prompt.hazard:
+        stop = self.ruleset.places[prompt.place]
+        forbidden = not self.now.hazards.forbids.isdisjoint(stop.acts)
+        if prompt.safely or prompt.hazard or forbidden:
             return
         if prompt.place != self.place:
             self.place = prompt.place
-            stop = self.ruleset.places[prompt.place]
             if stop.arrive:
                 self.say(Line("text", stop.arrive))
             self.cautions.clear()
