@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 from assistant.dialogue.answering import is_answer
 from assistant.dialogue.asking import Line
+from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.telling import told_danger_lines
 from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
@@ -20,6 +21,12 @@ if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
 __all__ = ["DangerTold", "answers_it", "cooled", "garage_has_mended", "go_on", "take_danger"]
+
+
+SPEAKS_OF = frozenset(
+    (Command.WHYNOT, Command.WHATIF, Command.CAME, Command.CHANGES, Command.MEANS, Command.MENDED)
+)
+"""Commands whose further words name something, and do not tell that it is so."""
 
 
 class DangerTold(Exception):
@@ -32,8 +39,12 @@ class DangerTold(Exception):
 
 
 def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -> bool:
-    """Whether words are an answer to a question about those dangers, so that its rules act."""
+    """Whether words are an answer to a question about those dangers, so that its rules act, or a
+    command that only speaks of something."""
     rs = talk.ruleset
+    command = command_of(words, rs.questions.get(prompt.question or ""))
+    if command is not None and command.command in SPEAKS_OF:
+        return True
     assert rs.words is not None
     threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
     about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
