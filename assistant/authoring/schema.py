@@ -13,8 +13,8 @@ from assistant.knowledge.models import (
     RulesetFile,
     StandardFile,
     SystemFile,
-    WordsFile,
 )
+from assistant.knowledge.words_file import WordsFile
 
 __all__ = ["ruleset_schema"]
 

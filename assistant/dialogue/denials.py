@@ -35,9 +35,7 @@ class Denials:
         self._fine = {
             text.part[start]
             for start, end in found.get(":fine", ())
-            if not any(
-                text.part[n] == text.part[start] and n < start for n in self._any_no
-            )
+            if not any(text.part[n] == text.part[start] and n < start for n in self._any_no)
         }
         self._elsewhere = {text.part[start] for start, _ in found.get(":elsewhere", ())}
         now = {text.piece[start] for start, _ in found.get(":telling_now", ())}
@@ -88,9 +86,7 @@ class Denials:
                 return True
         present = any(text.part[s] in parts for s, _ in found.get(":present", ()))
         for start, _ in found.get(":mended", ()):
-            denied = any(
-                text.part[n] == text.part[start] and n < start for n in self._any_no
-            )
+            denied = any(text.part[n] == text.part[start] and n < start for n in self._any_no)
             if text.part[start] >= lasts and not denied and not present:
                 return True
         return False

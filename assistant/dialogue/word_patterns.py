@@ -2,23 +2,23 @@
 
 A line such as "brake failing unless gearbox" holds where one word or phrase of each of its groups
 stands in one sentence, near each other and in any order, and none of those after "unless" in the
-same pieces. A name that is no group is that word itself, and words joined by a hyphen stand
-together: "got-a-shock". Where a longer phrase covers a word, only the phrase counts: the wheel of
-"wheel trim" is no wheel.
+same pieces. A name that is no group is that word itself, with its endings, and words joined by a
+hyphen stand together: "got-a-shock". Where a longer name of a thing covers a word, only that
+counts: the wheel of "wheel trim" is no wheel.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import product
+from itertools import pairwise, product
 
 from rapidfuzz.distance import OSA
 from rapidfuzz.process import extract
 
 from assistant.dialogue.clauses import Clauses, Span
 
-__all__ = ["Match", "Pattern", "Phrases", "Slips", "matches", "read_pattern"]
+__all__ = ["Match", "Pattern", "Phrases", "Slips", "forms", "matches", "read_pattern"]
 
 UNLESS = "unless"
 _NEAR = 12
@@ -140,6 +140,18 @@ class Slips:
         return swapped if swapped in self._known else word
 
 
+def forms(word: str) -> frozenset[str]:
+    """A word as it stands in a line, and with the endings that it can have."""
+    if len(word) < 3 or not word.isalpha():
+        return frozenset((word,))
+    stem = word.removesuffix("e")
+    twice = word + word[-1]
+    return frozenset(
+        (word, word + "s", word + "es", stem + "ed", stem + "ing", twice + "ed", twice + "ing",
+         word.removesuffix("s") if word.endswith("s") and not word.endswith("ss") else word)
+    )  # fmt: skip
+
+
 def _unlike(word: str, other: str) -> tuple[bool, int, str]:
     """Letters changed round are the likeliest slip, then a wrong letter, then one too many."""
     return sorted(word) != sorted(other), abs(len(word) - len(other)), other
@@ -150,10 +162,7 @@ def matches(pattern: Pattern, found: Mapping[str, list[Span]], text: Clauses) ->
     result = []
     for spans in product(*(found[term][:_TRIED] for term in pattern.terms)):
         ordered = sorted(spans)
-        together = all(
-            one[0] < two[0] and one[1] < two[1]
-            for one, two in zip(ordered, ordered[1:], strict=False)
-        )
+        together = all(one[0] < two[0] and one[1] < two[1] for one, two in pairwise(ordered))
         first, last = ordered[0][0], ordered[-1][1] - 1
         if not together or last - first > _NEAR or text.sentence[first] != text.sentence[last]:
             continue

@@ -33,12 +33,12 @@ from assistant.knowledge.models import (
     StandardFile,
     Symptom,
     SystemFile,
-    WordsFile,
 )
 from assistant.knowledge.places import LazyPositions, Positions
 from assistant.knowledge.reading import load_yaml
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
 from assistant.knowledge.validating import read_model
+from assistant.knowledge.words_file import WordsFile
 
 __all__ = ["build_ruleset"]
 
@@ -324,14 +324,14 @@ class _Builder:
         groups = words.word_groups
         for name in words.telling.alarming:
             self.known(name, groups, "group of words", "words", "telling", "alarming")
-        heard = {"dangers": words.dangers, "ask_first": words.ask_first}
-        for part, table in heard.items():
-            for name, one in table.items():
-                for index, line in enumerate(one.hear):
-                    for term in line.split():
-                        if "_" in term:
-                            path = (part, name, "hear", index)
-                            self.known(term, groups, "group of words", "words", *path)
+        lines = [("dangers", name, danger.hear) for name, danger in words.dangers.items()]
+        lines += [("ask_first", name, may_be.hear) for name, may_be in words.ask_first.items()]
+        for part, name, hear in lines:
+            for index, line in enumerate(hear):
+                for term in line.split():
+                    if "_" in term:
+                        path = (part, name, "hear", index)
+                        self.known(term, groups, "group of words", "words", *path)
 
     def infer_lifted(self) -> None:
         """What an owner sees, or remembers, that shows a danger is not there: answers only."""

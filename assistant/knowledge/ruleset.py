@@ -41,8 +41,8 @@ from assistant.knowledge.models import (
     SystemFile,
     Urgency,
     WalkPlace,
-    WordsFile,
 )
+from assistant.knowledge.words_file import WordsFile
 
 if TYPE_CHECKING:
     from assistant.knowledge.places import Positions
