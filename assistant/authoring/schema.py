@@ -8,8 +8,9 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from assistant.knowledge.calendar_file import CalendarFile
-from assistant.knowledge.danger_models import HazardsFile, WordsFile
+from assistant.knowledge.hazards_file import HazardsFile
 from assistant.knowledge.models import PicturesFile, RulesetFile, StandardFile, SystemFile
+from assistant.knowledge.words_file import WordsFile
 
 __all__ = ["ruleset_schema"]
 

@@ -9,6 +9,7 @@ from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
+from assistant.dialogue.picking import take_pick
 from assistant.dialogue.understanding import (
     GroupHeard,
     GroupItem,
@@ -19,7 +20,7 @@ from assistant.dialogue.understanding import (
     understand_group,
 )
 from assistant.dialogue.unread import counts_as
-from assistant.dialogue.worries import no_worry, take_pick, take_worry
+from assistant.dialogue.worries import no_worry, take_worry
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
 from assistant.knowledge.wording import answer_words

@@ -13,9 +13,17 @@ from typing import NamedTuple
 
 from assistant.dialogue.clauses import Clauses, Span, clauses, plain_words
 from assistant.dialogue.denials import Denials
-from assistant.dialogue.word_patterns import Match, Pattern, Phrases, Slips, matches, read_pattern
-from assistant.knowledge.danger_models import WordsFile
+from assistant.dialogue.word_patterns import (
+    Match,
+    Pattern,
+    Phrases,
+    Slips,
+    forms,
+    matches,
+    read_pattern,
+)
 from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.words_file import WordsFile
 
 __all__ = ["ask_first_in", "dangers_told", "plainly_comfort"]
 
@@ -92,22 +100,20 @@ class _Listener:
         self._phrases = Phrases(
             covering=frozenset(words.things) | _COVERING,
             yielding=lists - _COVERING,
-            never_hidden=frozenset((":negation",)),
+            never_hidden=frozenset((":negation", ":elsewhere")),
         )
+        self._plain: set[str] = set()
         for name, group in words.word_groups.items():
             self._add(group, name)
         self._dangers = [(n, self._lines(d.hear), d.hazards) for n, d in words.dangers.items()]
         self._ask_first = [(n, self._lines(a.hear)) for n, a in words.ask_first.items()]
-        self._meant = self._phrases.vocabulary()
+        meant = {word for phrase in self._plain for word in phrase.split()}
         for name, group in telling:
             self._add(group if name != "alarming" else (), f":{name}")
         self._add(words.comforts, ":comfort")
-        known = (word for one in (*words.same, words.idle) for phrase in one for word in
-                 phrase.split())  # fmt: skip
-        self._slips = Slips(self._meant, [*common, *known, *self._phrases.vocabulary()]
-                            if common else ())  # fmt: skip
-        new_part = frozenset(tuple(phrase.split()) for phrase in telling.new_part)
-        self._new_part = new_part
+        known = [*common, *words.idle, *self._phrases.vocabulary()]
+        self._slips = Slips(meant, known if common else ())
+        self._new_part = frozenset(tuple(phrase.split()) for phrase in telling.new_part)
         self._alarming = frozenset(telling.alarming)
         self._lists = lists - {":denies_nothing"}
         self.hear = lru_cache(maxsize=256)(self._hear)
@@ -115,6 +121,7 @@ class _Listener:
     def _add(self, group: Iterable[str], name: str) -> None:
         for phrase in group:
             self._phrases.add(phrase, name)
+            self._plain.add(phrase)
 
     def _lines(self, hear: list[str]) -> list[tuple[Pattern, frozenset[str]]]:
         """The patterns; a term that is no group is a phrase of its own."""
@@ -124,7 +131,9 @@ class _Listener:
         for line in lines:
             for term in (*line.terms, *line.unless):
                 if term not in groups:
-                    self._phrases.add(term.replace("-", " "), term)
+                    self._plain.add(term.replace("-", " "))
+                    for form in forms(term):
+                        self._phrases.add(form.replace("-", " "), term)
         return [(line, line.needs) for line in lines]
 
     def _hear(self, words: str) -> _Heard:

@@ -149,9 +149,27 @@ def ask_name(asker: Asker, meanwhile: Callable[[], object]) -> str:
     meanwhile()
     while True:
         name = typed(asker, "> ")[:60]
-        if name:
+        said = _no_name(name)
+        if said is None:
             return name
-        asker.show([Line("aside", "Type a few letters, so that the record can be found again.")])
+        asker.show([Line("aside", said)])
+
+
+def _no_name(words: str) -> str | None:
+    """What is said where words are no name for a car: nothing, a command, or a time."""
+    from assistant.dialogue.commands import command_of
+    from assistant.dialogue.plan_words import time_of
+
+    if not words:
+        return "Type a few letters, so that the record can be found again."
+    if time_of(words) is not None:
+        return "Tell me that again once we have begun. First, a name for the car: any will do."
+    if command_of(words) is not None:
+        return (
+            "First, a name for the car: its number plate, or any name. Then help, why, how, "
+            "back and stop work at every question."
+        )
+    return None
 
 
 def typed(asker: Asker, prompt: str) -> str:

@@ -2,9 +2,9 @@
 
 A line such as "brake failing unless gearbox" holds where one word or phrase of each of its groups
 stands in one sentence, near each other and in any order, and none of those after "unless" in the
-same pieces. A name that is no group is that word itself, and words joined by a hyphen stand
-together: "got-a-shock". Where a longer phrase covers a word, only the phrase counts: the wheel of
-"wheel trim" is no wheel.
+same pieces. A name that is no group is that word itself, with its endings, and words joined by a
+hyphen stand together: "got-a-shock". Where a longer name of a thing covers a word, only that
+counts: the wheel of "wheel trim" is no wheel.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from rapidfuzz.process import extract
 
 from assistant.dialogue.clauses import Clauses, Span
 
-__all__ = ["Match", "Pattern", "Phrases", "Slips", "matches", "read_pattern"]
+__all__ = ["Match", "Pattern", "Phrases", "Slips", "forms", "matches", "read_pattern"]
 
 UNLESS = "unless"
 _NEAR = 12
@@ -138,6 +138,18 @@ class Slips:
             return min(near, key=lambda one: (one[1], *_unlike(word, one[0])))[0]
         swapped = word[1] + word[0] + word[2:]
         return swapped if swapped in self._known else word
+
+
+def forms(word: str) -> frozenset[str]:
+    """A word as it stands in a line, and with the endings that it can have."""
+    if len(word) < 3 or not word.isalpha():
+        return frozenset((word,))
+    stem = word.removesuffix("e")
+    twice = word + word[-1]
+    return frozenset(
+        (word, word + "s", word + "es", stem + "ed", stem + "ing", twice + "ed", twice + "ing",
+         word.removesuffix("s") if word.endswith("s") and not word.endswith("ss") else word)
+    )  # fmt: skip
 
 
 def _unlike(word: str, other: str) -> tuple[bool, int, str]:

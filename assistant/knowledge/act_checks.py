@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
 from assistant.errors import Place
-from assistant.knowledge.danger_models import Hazard
+from assistant.knowledge.hazards_file import Hazard
 from assistant.knowledge.models import Act, Question, Rule, Urgency
 from assistant.knowledge.ruleset import Ruleset
 

@@ -27,8 +27,8 @@ from assistant.knowledge.conditions import (
     parse,
     somewheres,
 )
-from assistant.knowledge.danger_models import HazardsFile, WordsFile
 from assistant.knowledge.files import Files, bytes_digest
+from assistant.knowledge.hazards_file import HazardsFile
 from assistant.knowledge.models import (
     Derived,
     PicturesFile,
@@ -44,6 +44,7 @@ from assistant.knowledge.places import LazyPositions, Positions
 from assistant.knowledge.reading import load_yaml
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
 from assistant.knowledge.validating import read_model
+from assistant.knowledge.words_file import WordsFile
 
 __all__ = ["build_ruleset"]
 
@@ -347,13 +348,14 @@ class _Builder:
         groups = words.word_groups
         for name in words.telling.alarming:
             self.known(name, groups, "group of words", "words", "telling", "alarming")
-        heard = [("dangers", name, one.hear) for name, one in words.dangers.items()]
-        heard += [("ask_first", name, one.hear) for name, one in words.ask_first.items()]
-        for part, name, hear in heard:
+        lines = [("dangers", name, danger.hear) for name, danger in words.dangers.items()]
+        lines += [("ask_first", name, may_be.hear) for name, may_be in words.ask_first.items()]
+        for part, name, hear in lines:
             for index, line in enumerate(hear):
-                for term in (term for term in line.split() if "_" in term):
-                    path = (part, name, "hear", index)
-                    self.known(term, groups, "group of words", "words", *path)
+                for term in line.split():
+                    if "_" in term:
+                        path = (part, name, "hear", index)
+                        self.known(term, groups, "group of words", "words", *path)
 
     def check_hazards(self) -> None:
         """Every hazard that is named is there, and every danger names one."""

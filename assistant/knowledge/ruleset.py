@@ -23,9 +23,9 @@ from assistant.knowledge.conditions import (
     Sum,
     leaves,
 )
-from assistant.knowledge.danger_models import Hazard, HazardsFile, WordsFile
 from assistant.knowledge.evaluation import Reader, reader_of
 from assistant.knowledge.files import files_of
+from assistant.knowledge.hazards_file import Hazard, HazardsFile
 from assistant.knowledge.models import (
     Act,
     Axis,
@@ -46,6 +46,7 @@ from assistant.knowledge.models import (
     Urgency,
     WalkPlace,
 )
+from assistant.knowledge.words_file import WordsFile
 
 if TYPE_CHECKING:
     from assistant.knowledge.places import Positions

@@ -11,10 +11,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from assistant.knowledge.danger_models import Danger, Hazard
+from assistant.knowledge.hazards_file import Hazard
 from assistant.knowledge.journal import Released, State, Worry
 from assistant.knowledge.models import Act, Rule, Safely, Urgency
 from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.words_file import Danger
 from assistant.reasoning.engine import EngineResult
 from assistant.reasoning.findings import stands
 

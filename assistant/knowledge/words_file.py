@@ -1,80 +1,12 @@
-"""Hazards, and the words by which dangers are told, as they are written by their author."""
+"""words.yaml as it is written by its author: how people say what worries them."""
 
 from __future__ import annotations
 
 from pydantic import Field
 
-from assistant.knowledge.models import (
-    Act,
-    Basis,
-    Condition,
-    Name,
-    Source,
-    Strict,
-    Text,
-    Urgency,
-)
+from assistant.knowledge.models import Basis, Condition, Name, Strict, Text, Urgency
 
-__all__ = [
-    "ActWords",
-    "AskFirst",
-    "Cooled",
-    "Danger",
-    "Hazard",
-    "HazardsFile",
-    "Telling",
-    "WordsFile",
-]
-
-
-class ActWords(Strict):
-    """How an act is asked for in the texts of a ruleset, for the check that each text states it.
-
-    words: phrases that ask for it. never: phrases that say the opposite or only speak of it.
-    """
-
-    say: Text
-    words: list[Text] = Field(min_length=1)
-    never: list[Text] = []
-
-
-class Cooled(Strict):
-    """A time and a state after which some of what a hazard forbids may be done again."""
-
-    say: Text
-    frees: list[Act] = Field(min_length=1)
-
-
-class Hazard(Strict):
-    """What a danger threatens: what it forbids, what ends it, and which checks settle it.
-
-    say: in words, after "because of". nothing_more: nothing more is asked while it stands. cooled:
-    what the owner says when the time is over. garage: whose word ends it, as the owner would say
-    it. settles: the checks that can confirm it or rule it out; `otherwise` says who settles the
-    rest. The program counts no time itself.
-    """
-
-    say: Text
-    forbids: list[Act] = Field(min_length=1)
-    why: Text
-    nothing_more: bool = False
-    cooled: Cooled | None = None
-    garage: Text
-    settles: list[Name] = []
-    otherwise: Text | None = None
-    call: Text
-    source: Name
-    clause: Text | None = None
-    basis: Basis
-    note: Text | None = None
-
-
-class HazardsFile(Strict):
-    """hazards.yaml: the hazards in the order of gravity, and the words of each act."""
-
-    sources: dict[Name, Source] = {}
-    acts: dict[Act, ActWords] = {}
-    hazards: dict[Name, Hazard] = Field(min_length=1)
+__all__ = ["AskFirst", "Danger", "Telling", "WordsFile"]
 
 
 class Danger(Strict):
@@ -94,7 +26,7 @@ class Danger(Strict):
     urgency: Urgency
     condition: Text | None = None
     hazards: list[Name] = Field(min_length=1)
-    ask: list[Name] = []
+    ask: list[Name] = Field(default_factory=list)
     lifted_by: Condition | None = None
     source: Name
     clause: Text | None = None
@@ -125,19 +57,19 @@ class Telling(Strict):
     alarming: the groups that no thing of comfort excuses.
     """
 
-    new_part: list[Text] = []
-    negation: list[Text] = []
-    denies_nothing: list[Text] = []
-    fine: list[Text] = []
-    long_past: list[Text] = []
-    mended: list[Text] = []
-    present: list[Text] = []
-    still: list[Text] = []
-    asking: list[Text] = []
-    telling_now: list[Text] = []
-    other_senses: list[Text] = []
-    elsewhere: list[Text] = []
-    alarming: list[Name] = []
+    new_part: list[Text] = Field(default_factory=list)
+    negation: list[Text] = Field(default_factory=list)
+    denies_nothing: list[Text] = Field(default_factory=list)
+    fine: list[Text] = Field(default_factory=list)
+    long_past: list[Text] = Field(default_factory=list)
+    mended: list[Text] = Field(default_factory=list)
+    present: list[Text] = Field(default_factory=list)
+    still: list[Text] = Field(default_factory=list)
+    asking: list[Text] = Field(default_factory=list)
+    telling_now: list[Text] = Field(default_factory=list)
+    other_senses: list[Text] = Field(default_factory=list)
+    elsewhere: list[Text] = Field(default_factory=list)
+    alarming: list[Name] = Field(default_factory=list)
 
 
 class WordsFile(Strict):
@@ -151,15 +83,15 @@ class WordsFile(Strict):
     """
 
     words: dict[Name, list[Text]] = Field(min_length=1)
-    same: list[list[Text]] = []
-    idle: list[Text] = []
-    nothing: list[Text] = []
-    word_groups: dict[Name, list[Text]] = {}
-    things: list[Name] = []
-    telling: Telling = Telling()
-    comforts: list[Text] = []
-    dangers: dict[Name, Danger] = {}
-    ask_first: dict[Name, AskFirst] = {}
+    same: list[list[Text]] = Field(default_factory=list)
+    idle: list[Text] = Field(default_factory=list)
+    nothing: list[Text] = Field(default_factory=list)
+    word_groups: dict[Name, list[Text]] = Field(default_factory=dict)
+    things: list[Name] = Field(default_factory=list)
+    telling: Telling = Field(default_factory=Telling)
+    comforts: list[Text] = Field(default_factory=list)
+    dangers: dict[Name, Danger] = Field(default_factory=dict)
+    ask_first: dict[Name, AskFirst] = Field(default_factory=dict)
 
     def asks_of(self, name: str) -> list[str]:
         """What is asked first where words tell of a danger, or might; nothing for other names."""
