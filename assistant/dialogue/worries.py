@@ -17,6 +17,7 @@ from assistant.dialogue.danger_words import ask_first_in, dangers_told
 from assistant.dialogue.matching import Match, Matcher
 from assistant.dialogue.understanding import Unclear, understand
 from assistant.dialogue.wording import clean, spoken
+from assistant.exports.drive import IF_IT_CHANGES
 from assistant.knowledge.journal import Entry, Picked, Said, Worry
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
 __all__ = [
-    "danger_lines",
     "dangers_in",
     "nearest",
     "no_worry",
@@ -140,36 +140,21 @@ def take_worry(talk: Talk, words: str, also: list[Entry]) -> None:
             talk.keep(also)
             return
     entries = worry_entries(rs, words, talk.next_turn(), talk.clock())
-    for line in danger_lines(rs, words):
-        talk.say(line)
+    may_be = rs.words.ask_first if rs.words is not None else {}
+    talk.say(*(Line("caution", may_be[name].say) for name in ask_first_in(rs, words)))
     talk.keep([*also, *entries])
     if any(isinstance(entry, Picked) for entry in entries):
+        comfort = all(entry.comfort for entry in entries if isinstance(entry, Worry))
         talk.say(Line("aside", "I know nothing that sounds like that. It goes on the sheet in "
                                "your words, for a garage to look at."))  # fmt: skip
-
-
-def danger_lines(ruleset: Ruleset, words: str) -> list[Line]:
-    """What is said at once: of each danger told what to do now and what once it stands, and what
-    to do if it is the danger that the words may mean."""
-    lines: list[Line] = []
-    if ruleset.words is None:
-        return lines
-    asked: set[str] = set()
-    for name in dangers_told(ruleset, words):
-        danger = ruleset.words.dangers[name]
-        lines += [Line("caution", danger.first), Line("caution", danger.then)]
-        asked.update(danger.ask)
-    for name in ask_first_in(ruleset, words):
-        may_be = ruleset.words.ask_first[name]
-        if not asked & set(may_be.ask):
-            lines.append(Line("caution", may_be.say))
-    return lines
+        if not comfort:
+            talk.say(Line("text", IF_IT_CHANGES))
 
 
 def _asked_which(talk: Talk) -> str:
     """What worries somebody who said only that something does."""
     talk.say(Line("question", "What worries you? Say it in your own words."))
-    words = clean(talk.asker.ask("> "))
+    words = clean(talk.ask("> "))
     heard = command_of(words)
     if heard is not None and heard.command is Command.STOP:
         raise Left
@@ -196,8 +181,16 @@ def worry_entries(
         dangers = dangers_in(ruleset, told_of)
         offered = tuple(match.name for match in nearest(ruleset, told_of))
         of = turn + index
+        comfort = plainly_comfort(ruleset, told_of)
         entries.append(
-            Worry(turn=of, words=told_of[:2000], dangers=dangers, offered=offered, when=when)
+            Worry(
+                turn=of,
+                words=told_of[:2000],
+                dangers=dangers,
+                offered=offered,
+                comfort=comfort,
+                when=when,
+            )
         )
         if not offered:
             entries.append(Picked(turn=of, of=of, when=when))
@@ -207,12 +200,15 @@ def worry_entries(
 def told_apart(ruleset: Ruleset, words: str) -> list[str]:
     """The things that are told in one go, each in its own words; most often one.
 
-    They are apart where each part names a symptom clearly, and another one than the part before.
+    They are apart where each part names a symptom clearly, and another one than the part before,
+    and no danger is told only by all of them together.
     """
     parts = [part.strip(" ,.;") for part in _APART.split(words)]
     best = [nearest(ruleset, part)[:1] for part in parts]
     clear = [bool(found) and found[0].score >= CLEAR_SCORE for found in best]
     names = {found[0].name for found in best if found}
-    if len(parts) > 1 and all(clear) and len(names) == len(parts) <= MOST_APART:
+    told = {name for part in parts for name in dangers_told(ruleset, part)}
+    whole = told.issuperset(dangers_told(ruleset, words))
+    if len(parts) > 1 and all(clear) and len(names) == len(parts) <= MOST_APART and whole:
         return parts
     return [words]
