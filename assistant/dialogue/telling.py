@@ -246,7 +246,7 @@ def advice_lines(consultation: Consultation) -> list[Line]:
 def _what_to_do(consultation: Consultation) -> list[str]:
     """What to do about the gravest of what was told or seen, each once."""
     urgency = consultation.headline.urgency
-    told = [t.danger.then for t in consultation.told_alone if t.urgency is urgency]
+    told = [t.do for t in consultation.told_alone if t.urgency is urgency]
     seen = [f.rule.do for f in consultation.findings if f.urgency is urgency and f.rule.do]
     return list(dict.fromkeys([*told, *seen]))
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.danger_words import ask_first_in, dangers_told
+from assistant.dialogue.danger_words import ask_first_in, dangers_told, plainly_comfort
 from assistant.dialogue.matching import Match, Matcher
 from assistant.dialogue.understanding import Unclear, understand
 from assistant.dialogue.wording import clean, spoken

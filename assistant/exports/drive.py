@@ -89,7 +89,7 @@ def _because(consultation: Consultation) -> tuple[str, ...]:
         told = [t for t in told if t.urgency is head.urgency]
     else:
         findings = [f for f in findings if f.rule.condition]
-        told = [t for t in told if t.danger.condition]
+        told = [t for t in told if t.condition]
     lines = [f"You said: {one.worry.words}" for one in told]
     lines += [f"{f.at_words}: {f.rule.say}".removeprefix(": ") for f in findings]
     if head.urgency is Urgency.HAVE_LOOKED_AT and not lines:

@@ -50,13 +50,13 @@ def told_data(told: ToldDanger) -> dict[str, Any]:
     return {
         "danger": told.name,
         "words": told.worry.words,
-        "urgency": danger.urgency.value,
-        "condition": danger.condition,
+        "urgency": told.urgency.value,
+        "condition": told.condition,
         "first": danger.first,
-        "then": danger.then,
+        "then": told.do,
         "call": danger.call,
         "never": danger.never,
-        "hazards": danger.hazards,
+        "hazards": list(told.hazards),
         "source": danger.source,
         "basis": danger.basis.value,
     }

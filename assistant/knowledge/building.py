@@ -378,11 +378,15 @@ class _Builder:
     def infer_lifted(self) -> None:
         """What an owner sees, or remembers, that shows a danger is not there: answers only."""
         words = self.ruleset.words
+        conditions: list[tuple[str, str, tuple[str | int, ...]]] = []
         for name, danger in words.dangers.items() if words else ():
-            if danger.lifted_by is None:
-                continue
-            path = ("dangers", name, "lifted_by")
-            tree = self.parse(danger.lifted_by, "words", *path)
+            path: tuple[str | int, ...] = ("dangers", name)
+            if danger.lifted_by is not None:
+                conditions.append((f"lifted: {name}", danger.lifted_by, (*path, "lifted_by")))
+            if danger.lowered is not None:
+                conditions.append((f"lowered: {name}", danger.lowered.by, (*path, "lowered", "by")))
+        for name, text, path in conditions:
+            tree = self.parse(text, "words", *path)
             if tree is None:
                 continue
             for leaf in leaves(tree):
@@ -391,7 +395,7 @@ class _Builder:
                         f"{leaf.name!r} is no question; a danger is lifted by answers only.",
                         "words", *path,
                     )  # fmt: skip
-            self.add(f"lifted: {name}", "lifted", "words", tree, path=path)
+            self.add(name, "lifted", "words", tree, path=path)
 
     def check_shared(self, system: str, file: SystemFile) -> None:
         """A shared word may stand in one file only, else one would hide the other."""

@@ -6,7 +6,19 @@ from pydantic import Field
 
 from assistant.knowledge.models import Basis, Condition, Name, Strict, Text, Urgency
 
-__all__ = ["AskFirst", "Danger", "Telling", "WordsFile"]
+__all__ = ["AskFirst", "Danger", "Lowered", "Telling", "WordsFile"]
+
+
+class Lowered(Strict):
+    """What stays of a danger once something seen has shown that it is less.
+
+    by: the answers that show it. condition: when the car must still not be driven. do: what to do.
+    """
+
+    by: Condition
+    urgency: Urgency
+    condition: Text | None = None
+    do: Text
 
 
 class Danger(Strict):
@@ -15,7 +27,8 @@ class Danger(Strict):
     hear: lines of word groups, words, and words joined by hyphens. first: what is done now. then:
     what once the car stands. call: whom to call. never: what is never done. condition: when it
     counts, where it does not always. ask: the questions that settle it, asked first. lifted_by:
-    answers that show it is not so; none where nothing that an owner sees can show that.
+    answers that show it is not so; none where nothing that an owner sees can show that. lowered:
+    what stays of it where something seen shows that it is less.
     """
 
     hear: list[Text] = Field(min_length=1)
@@ -28,6 +41,7 @@ class Danger(Strict):
     hazards: list[Name] = Field(min_length=1)
     ask: list[Name] = Field(default_factory=list)
     lifted_by: Condition | None = None
+    lowered: Lowered | None = None
     source: Name
     clause: Text | None = None
     basis: Basis

@@ -173,7 +173,7 @@ class Consultation:
         return tuple(
             one
             for one in self.told
-            if not any(seen.get(h, 99) <= one.urgency.rank for h in one.danger.hazards)
+            if not any(seen.get(h, 99) <= one.urgency.rank for h in one.hazards)
         )
 
     def would_fail(self) -> tuple[Finding, ...]:

@@ -8,14 +8,14 @@ a garage has mended it, is what the person says, as an entry of the journal.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from assistant.knowledge.hazards_file import Hazard
 from assistant.knowledge.journal import Released, State, Worry
 from assistant.knowledge.models import Act, Rule, Safely, Urgency
 from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.words_file import Danger
+from assistant.knowledge.words_file import Danger, Lowered
 from assistant.reasoning.engine import EngineResult
 from assistant.reasoning.findings import stands
 
@@ -34,15 +34,34 @@ __all__ = [
 
 @dataclass(frozen=True)
 class ToldDanger:
-    """A danger in the person's own words, by its name in the ruleset."""
+    """A danger in the person's own words, by its name in the ruleset.
+
+    lowered: what stays of it, where something seen has shown that it is less.
+    """
 
     name: str
     danger: Danger
     worry: Worry
+    lowered: Lowered | None = None
 
     @property
     def urgency(self) -> Urgency:
-        return self.danger.urgency
+        return self.lowered.urgency if self.lowered else self.danger.urgency
+
+    @property
+    def condition(self) -> str | None:
+        """When the car must not be driven, where it may be at all."""
+        return self.lowered.condition if self.lowered else self.danger.condition
+
+    @property
+    def do(self) -> str:
+        """What to do now that the car stands."""
+        return self.lowered.do if self.lowered else self.danger.then
+
+    @property
+    def hazards(self) -> tuple[str, ...]:
+        """What it threatens; nothing, once it was seen to be less."""
+        return () if self.lowered else tuple(self.danger.hazards)
 
 
 @dataclass(frozen=True)
@@ -114,7 +133,12 @@ def told_dangers(
         turn = told.worry.turn
         if all(_ended(state, name, turn) for name in told.danger.hazards) and told.danger.hazards:
             continue
-        (lifted if _lifted(ruleset, state, result, told) else standing).append(told)
+        if _shown(ruleset, state, result, told, "lifted"):
+            lifted.append(told)
+        elif told.danger.lowered and _shown(ruleset, state, result, told, "lowered"):
+            standing.append(replace(told, lowered=told.danger.lowered))
+        else:
+            standing.append(told)
     standing.sort(key=lambda told: told.urgency.rank)
     return tuple(standing), tuple(lifted)
 
@@ -150,7 +174,7 @@ def hazards_now(
             because.setdefault(name, {})[words] = None
 
     for one in told:
-        name_all(one.danger.hazards, one.worry.turn, f"you said: {one.worry.words}")
+        name_all(one.hazards, one.worry.turn, f"you said: {one.worry.words}")
     for key, hazards in _named(ruleset, result):
         if key not in ended:
             rule = ruleset.inferences[key[0]].rule
@@ -192,8 +216,11 @@ def _is_garage(released: Released) -> bool:
     return released.how == "garage"
 
 
-def _lifted(ruleset: Ruleset, state: State, result: EngineResult, told: ToldDanger) -> bool:
-    name = f"lifted: {told.name}"
+def _shown(
+    ruleset: Ruleset, state: State, result: EngineResult, told: ToldDanger, what: str
+) -> bool:
+    """Whether answers given since it was told show that a danger is "lifted", or "lowered"."""
+    name = f"{what}: {told.name}"
     if name not in ruleset.inferences:
         return False
     for at in ruleset.members(ruleset.inferences[name].axis):

@@ -59,7 +59,7 @@ def headline(
 ) -> Headline:
     """urgency: the most pressing of all that was seen or told."""
     limits = [(f.urgency, f.rule.condition) for f in findings]
-    limits += [(t.urgency, t.danger.condition) for t in told]
+    limits += [(t.urgency, t.condition) for t in told]
     gently = Urgency.GENTLY_TO_GARAGE.rank
     conditions = dict.fromkeys(limit for how, limit in limits if limit and how.rank >= gently)
     if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank or conditions:
