@@ -56,7 +56,11 @@ def main(arguments: list[str]) -> int:
 def sort_of(one: Walk) -> str:
     """The sort of car, and whether everything on it was asked."""
     sort = one.car.sort
-    if sort == "sound, all seen" and not (one.done and not one.owner.oracle.timed):
+    oracle = one.owner.oracle
+    if oracle.clouded or oracle.vague:
+        return "other"
+    seen = one.done and not oracle.timed and "hidden" not in oracle.answered.values()
+    if sort == "sound, all seen" and not seen:
         return "sound, partly seen"
     return sort
 

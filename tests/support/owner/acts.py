@@ -16,7 +16,22 @@ __all__ = ["acts_of", "asked_acts"]
 HERE = Path(__file__).resolve().parent
 ASKING = ("question", "text", "caution", "found")
 """The kinds of lines that can ask for something. A choice says what was seen, not what to do."""
-TOLD = re.compile(r"^(?:you said|tell the garage|if the answer is|if '|ruled out|what you said)", re.I)
+TOLD = re.compile(
+    r"^(?:you said|tell the garage|if the answer is|if '|ruled out|what you said)", re.I
+)
+NOTHING_ASKED = re.compile(
+    r"^(?:never|do not|don't|nobody|no one)\b(?!.*\b(?:but|then|instead)\b)"  # forbids all of it
+    r"|only in the open air"  # says where, not that it be done
+    r"|^move away\b|^move everybody\b"  # the person, not the car
+    r"|^with the engine running, (?:was|were|did|how was)\b"  # from memory
+    r"|look under the front edge|pull it up gently"  # an edge of a panel, or the bonnet
+    r"|\bas you drive\b"  # how one sits
+    r"|\bcan boil over\b"  # what may happen
+    r"|^if (?:it|this|that|the car) must be moved\b",  # by whom it is carried
+    re.I,
+)
+"""Sentences that the list of phrases takes for an act, and that ask for none: each was read."""
+
 _SENTENCE = re.compile(r"(?<=[.!?])\s+")
 
 
@@ -36,6 +51,8 @@ def _patterns() -> dict[str, tuple[re.Pattern[str], tuple[re.Pattern[str], ...]]
 @cache
 def acts_of(sentence: str) -> tuple[str, ...]:
     """The acts that one sentence asks for."""
+    if NOTHING_ASKED.search(sentence):
+        return ()
     return tuple(
         act
         for act, (asks, denied) in _patterns().items()

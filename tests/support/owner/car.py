@@ -76,6 +76,19 @@ class Car:
             self.known[key] = self._thrown(name, at)
         return self.known[key]
 
+    def show_danger(self, kind: str) -> None:
+        """From now on what is asked about this kind of danger shows it; nothing settles it."""
+        for name, entry in truths().items():
+            if name not in self.ruleset.questions:
+                continue
+            picks = [c for c, k in entry.get("danger", {}).items() if k == kind]
+            for at in self.ruleset.members(self.ruleset.questions[name].each):
+                if picks and name.startswith("now_"):
+                    pick = (self.random.choice(picks),)
+                    self.known[(name, at)] = Truth("bad", pick, frozenset({kind}))
+                elif kind in entry.get("settles", {}):
+                    self.known[(name, at)] = Truth("hidden")
+
     def repaired(self, name: str, at: str) -> None:
         """From now on it is fine there."""
         self.known[(name, at)] = Truth("fine", self.fine_value(name))
@@ -119,7 +132,7 @@ class Car:
         if question.kind == "some_of":
             return tuple(c for c in fine or () if self.random.random() < 0.1)
         if question.kind == "note":
-            return "205/55 R16 91V" if "stands on" in question.ask else "nothing to say"
+            return str(fine or "nothing to say")
         if fine is None:
             return self.any_value(question)
         if isinstance(fine, str):

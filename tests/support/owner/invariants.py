@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from assistant.knowledge.journal import Answer
 from tests.support.owner import product
 from tests.support.owner.acts import asked_acts
-from tests.support.owner.oracle import Oracle
-from tests.support.owner.screens import Screen
+from tests.support.owner.oracle import Oracle, kinds
+from tests.support.owner.owner import Meant
+from tests.support.owner.screens import Asked, Screen
 
 __all__ = ["AFTER_EVERY_SCREEN", "Fault", "Seen"]
 
@@ -27,6 +29,7 @@ class Seen:
     """A screen, the advice that stands behind it, and what was expected.
 
     done: the walk has come to its end. danger_now: what was typed before this screen was a danger.
+    taken: the answer that was taken before this screen; kept: how it stands in the record.
     """
 
     screen: Screen
@@ -34,6 +37,10 @@ class Seen:
     oracle: Oracle
     done: bool = False
     danger_now: str = ""
+    asked: Asked | None = None
+    taken: Meant | None = None
+    kept: Answer | None = None
+    reasons: str = ""
 
 
 def danger_stands(seen: Seen) -> Fault | None:
@@ -52,6 +59,34 @@ def danger_acts(seen: Seen) -> Fault | None:
     if seen.danger_now and not product.acts_at_once(seen.screen.lines):
         kind = f"a danger told is not answered at once: {seen.danger_now}"
         return Fault("danger_acts", kind, seen.oracle.dangers[-1].words)
+    return None
+
+
+def only_go_on(seen: Seen) -> Fault | None:
+    """With flames, dripping fuel or a person in danger nothing is asked but to type "go on"."""
+    for danger in seen.oracle.standing():
+        if danger.ends_the_walk and seen.asked is not None and seen.asked.main:
+            if seen.asked.kind != "go on":
+                kind = f"something is asked while nobody has dealt with it: {danger.kind}"
+                return Fault("only_go_on", kind, danger.words)
+            if kinds()[danger.kind]["calls"] not in seen.screen.text:
+                return Fault("only_go_on", f"it does not say whom to call: {danger.kind}")
+    return None
+
+
+def kept_as_meant(seen: Seen) -> Fault | None:
+    """An answer that was taken stands in the record as it was meant, and is not asked again."""
+    taken = seen.taken
+    if taken is None or taken.what != "answer":
+        return None
+    (item,), (truth,) = taken.items, taken.truths
+    if seen.kept is None:
+        return Fault("kept_as_meant", "an answer was taken and is not kept", f"{item}")
+    if seen.asked is not None and seen.asked.main and seen.asked.item == item:
+        return Fault("kept_as_meant", "an answer was taken and the same is asked again", f"{item}")
+    if taken.typed.plain and not product.says(seen.kept, truth.state, truth.value):
+        kind = "a plain answer is kept as another one"
+        return Fault("kept_as_meant", kind, f"{item}: {taken.typed.words!r} became {seen.kept}")
     return None
 
 
@@ -75,7 +110,8 @@ def right_headline(seen: Seen) -> Fault | None:
     when = "at the end" if seen.done else "on the way"
     sort = seen.oracle.car.sort if not seen.oracle.clouded else "other"
     kind = f"{seen.advice.kind} {when}, right is {' or '.join(sorted(right))} ({sort})"
-    return Fault("right_headline", kind, f"not made: {seen.oracle.open_core(seen.done)}")
+    why = f"because of {seen.reasons}; " if seen.reasons else ""
+    return Fault("right_headline", kind, f"{why}not made: {seen.oracle.open_core(seen.done)}")
 
 
 def printed_headline(seen: Seen) -> Fault | None:
@@ -93,6 +129,8 @@ def printed_headline(seen: Seen) -> Fault | None:
 AFTER_EVERY_SCREEN: tuple[Callable[[Seen], Fault | None], ...] = (
     danger_stands,
     danger_acts,
+    only_go_on,
+    kept_as_meant,
     no_forbidden_act,
     right_headline,
     printed_headline,

@@ -5,6 +5,7 @@ It knows only what was typed, in what order, and the tables kept beside it.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -53,6 +54,14 @@ class Danger:
     item: tuple[str, str] | None = None
     stands: bool = True
     cooled: bool = False
+    gone_on: bool = False
+
+    @property
+    def ends_the_walk(self) -> bool:
+        """Whether nothing more is to be asked until somebody has dealt with it."""
+        ends = kinds()[self.kind].get("ends")
+        told = self.item is None and self.stands and not self.gone_on
+        return bool(told and ends and re.search(ends, self.words))
 
 
 @dataclass
@@ -80,11 +89,12 @@ class Oracle:
 
     def answer(self, name: str, at: str, truth: Truth, words: str) -> None:
         """An answer was typed and taken."""
+        again = self.answered.get((name, at)) == "bad"
         self.answered[(name, at)] = truth.state
         self.last = [(name, at)]
-        if truth.state == "bad":
+        if truth.state == "bad" or again:
             self.clouded = True
-        self._settle(name, truth)
+        self._settle(name, at, truth)
         for kind in sorted(truth.kinds):
             self.dangers.append(Danger(kind, words, (name, at)))
 
@@ -94,11 +104,15 @@ class Oracle:
         for (name, at), state in zip(items, states, strict=True):
             self.answered[(name, at)] = state
             if state == "fine":
-                self._settle(name, Truth("fine", self.car.fine_value(name)))
+                self._settle(name, at, Truth("fine", self.car.fine_value(name)))
 
-    def _settle(self, name: str, truth: Truth) -> None:
+    def taken_otherwise(self) -> None:
+        """Something was kept that nobody meant as an answer; nothing is certain any more."""
+        self.clouded = True
+
+    def _settle(self, name: str, at: str, truth: Truth) -> None:
         """Which dangers an answer may have disproved. A question that is not in the table may
-        settle anything."""
+        settle anything. What was picked at this very question is taken back, which is confirmed."""
         entry = truths().get(name)
         if truth.state not in ("fine", "bad"):
             return
@@ -107,7 +121,7 @@ class Oracle:
             needed = says.get(danger.kind)
             picked = truth.value if isinstance(truth.value, tuple) else ()
             fits = truth.state == "fine" if needed == "fine" else set(picked) & set(needed or ())
-            if fits and not truth.kinds:
+            if fits and not truth.kinds and danger.item != (name, at):
                 danger.stands = False
 
     def took_back(self) -> None:
@@ -130,6 +144,11 @@ class Oracle:
         """It has cooled, says the owner; the advice stands, some acts are allowed again."""
         for danger in self.dangers:
             danger.cooled = True
+
+    def went_on(self) -> None:
+        """The owner typed "go on": the walk is open again, all prohibitions stand."""
+        for danger in self.dangers:
+            danger.gone_on = True
 
     # what must hold ---------------------------------------------------------------------
 

@@ -71,6 +71,7 @@ class Owner:
         self.tries = 0
         self.gone = False
         self.left_by = ""
+        self.taken: Meant | None = None
 
     # an Asker ---------------------------------------------------------------------------
 
@@ -83,7 +84,7 @@ class Owner:
     def ask(self, prompt: str) -> str:
         screen = Screen(tuple(self.lines), prompt)
         self.lines = []
-        asked = self.reader.asked(screen, self.asked)
+        asked = self.reader.asked(screen, self.asked, self.main)
         self.settle(asked)
         self.screens.append(screen)
         self.watch(screen, asked)
@@ -97,34 +98,42 @@ class Owner:
     def begin(self, talk: product.Talk) -> None:
         """A talk has begun; what was meant before it is over."""
         self.talk = talk
-        self.meant = None
+        self.meant = self.main = None
 
     # what was taken of it ---------------------------------------------------------------
 
     def settle(self, asked: Asked) -> None:
         """Tells the oracle what was meant by the last words, once they were taken."""
-        self.danger_now = ""
+        self.danger_now, self.taken = "", None
         meant = self.meant
-        if meant is None or self.talk is None:
-            return
-        if meant.what == "danger":
+        if meant is not None and meant.what == "danger":
             self.danger_now = self.oracle.dangers[-1].kind
             self.meant = None
             return
-        if asked.kind in ("yes or no", "certain"):
+        if meant is None or self.talk is None or asked.kind in ("yes or no", "certain"):
+            return
+        self.meant = None
+        lost = meant.what == "answer" and not meant.typed.plain and not self.kept(meant)
+        if lost and product.entries_of(self.talk) > meant.entries:
+            self.oracle.taken_otherwise()  # it was heard as something else than an answer
             return
         if product.entries_of(self.talk) <= meant.entries:
-            self.meant = None
-            self.tries += 1
+            self.tries += meant.what in ("answer", "group", "named")
             return
         self.tries = 0
-        self.meant = None
-        if meant.what == "back":
+        self.taken = meant
+        if meant.what == "other":
+            self.oracle.taken_otherwise()
+        elif meant.what == "back":
             self.oracle.took_back()
         elif meant.what == "answer":
             self.oracle.answer(*meant.items[0], meant.truths[0], meant.typed.words)
         elif meant.what == "group":
             self.oracle.answer_group(meant.items, [t.state for t in meant.truths])
+
+    def kept(self, meant: Meant) -> bool:
+        assert self.talk is not None
+        return product.answer_of(self.talk, *meant.items[0]) is not None
 
     def entries(self) -> int:
         return product.entries_of(self.talk) if self.talk is not None else 0
@@ -134,6 +143,8 @@ class Owner:
     def types(self, asked: Asked) -> str:
         """The words for one prompt."""
         r = self.random
+        if not asked.main and asked.kind != "certain" and r.random() < self.mood.danger:
+            return self.tells_danger()
         if asked.kind == "name":
             return r.choice(["AB12 CDE", "the old one", "Fred"])
         if asked.kind == "certain":
@@ -142,7 +153,7 @@ class Owner:
                 self.oracle.confirmed_loss()
             return "yes" if sure else "no"
         if asked.kind == "yes or no":
-            return "no" if "Write it" in self.screens[-1].prompt else "yes"
+            return "no" if self.denies(self.screens[-1].prompt) else "yes"
         if asked.kind == "words":
             return self.sub_words(asked)
         if not asked.main:
@@ -152,10 +163,22 @@ class Owner:
             self.gone = True
             return self.leaves()
         if asked.kind == "go on":
+            self.oracle.went_on()
             return "go on"
         if self.tries:
             return self.answers(asked)
         return self.strays(asked) or self.answers(asked)
+
+    def nearest(self, asked: Asked) -> int:
+        """The number of the choice that shares most words with what was told."""
+        told = set(asked.lines[0].text.lower().split())
+        shared = [len(told & set(choice.lower().split())) for choice in asked.choices]
+        return shared.index(max(shared)) + 1
+
+    def denies(self, prompt: str) -> bool:
+        """Whether no is the true answer to a plain question of the program."""
+        taken_for_worry = "worries you" in prompt and self.meant is not None
+        return "Write it" in prompt or taken_for_worry
 
     def sub_words(self, asked: Asked) -> str:
         """At a prompt for words within a command: a number from a list, or nothing more."""
@@ -167,14 +190,14 @@ class Owner:
         """Something else than an answer, or None."""
         r, mood = self.random, self.mood
         if r.random() < mood.danger:
-            kind = r.choice(sorted(bank()["dangers_told"]))
-            return self.tells_danger(kind, r.choice(bank()["dangers_told"][kind]))
+            return self.tells_danger()
         if r.random() < mood.comfort:
             return "worry " + str(r.choice(bank()["comforts"]))
         if r.random() < mood.vague:
             self.oracle.told_vaguely()
             return "worry " + str(r.choice(bank()["vague"]))
         if r.random() < mood.junk:
+            self.meant = Meant("other", entries=self.entries())
             return str(r.choice(bank()["junk"]))
         if r.random() < mood.plan:
             self.oracle.timed = True
@@ -189,14 +212,19 @@ class Owner:
             return self.refuses(asked)
         return None
 
-    def tells_danger(self, kind: str, words: str) -> str:
+    def tells_danger(self) -> str:
+        """Types a danger of the bank. Mostly it is true, and then shows wherever it is asked."""
+        kind = self.random.choice(sorted(bank()["dangers_told"]))
+        words = str(self.random.choice(bank()["dangers_told"][kind]))
+        if self.random.random() < 0.6:
+            self.car.show_danger(kind)
         self.oracle.told(kind, words)
         self.meant = Meant("danger")
         return words
 
     def changes(self) -> str:
         """Looks back, takes something back, has something mended, or says that it has cooled."""
-        what = self.random.choice(["back", "undo", "mended", "found", *RELEASES])
+        what = self.random.choice(["back", "undo", "mended", "found", "card", *RELEASES])
         self.meant = Meant(what, entries=self.entries())
         if what == "a garage has mended it":
             self.oracle.garage()
@@ -204,6 +232,8 @@ class Owner:
             self.oracle.has_cooled()
         elif what == "mended":
             self.oracle.clouded = True
+        elif what == "go on":
+            self.oracle.went_on()
         return what if what not in bank()["commands"] else self.random.choice(
             bank()["commands"][what]
         )  # fmt: skip
@@ -228,9 +258,16 @@ class Owner:
     def answers(self, asked: Asked) -> str:
         """The answer in mind, in one of its forms; the plainest where one was not understood."""
         if asked.kind == "pick":
-            return str(len(asked.choices))
+            if self.car.sound or self.random.random() < 0.6:
+                return str(len(asked.choices))
+            self.oracle.taken_otherwise()
+            return str(self.nearest(asked))
         if asked.kind == "worry":
             return self.first_worry()
+        for item in asked.items:
+            again = self.oracle.answered.get(item) == "bad"
+            if again and self.random.random() < 0.6:
+                self.car.repaired(*item)
         truths = [self.car.truth(*item) for item in asked.items]
         plain = self.tries > 0
         if self.tries > 3:
@@ -253,8 +290,7 @@ class Owner:
         """At "is anything worrying you": what worries the owner."""
         r, mood = self.random, self.mood
         if r.random() < 4 * mood.danger and not self.tries:
-            kind = r.choice(sorted(bank()["dangers_told"]))
-            return self.tells_danger(kind, r.choice(bank()["dangers_told"][kind]))
+            return self.tells_danger()
         if r.random() < 4 * mood.comfort and not self.tries:
             return str(r.choice(bank()["comforts"]))
         if r.random() < 4 * mood.vague and not self.tries:

@@ -23,6 +23,7 @@ from assistant.exports.result import result_data
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation
 
 __all__ = ["KINDS", "Advice", "Talk"]
@@ -33,14 +34,8 @@ KINDS = ("danger", "cannot_say", "nothing")
 CANNOT_SAY = "i cannot say whether it may be driven"
 NOTHING = "nothing you told me says that the car must not be driven"
 NOTHING_IN_JSON = ("nothing you told me says that", "nothing you reported says that")
-DANGERS = (
-    "stop now",
-    "do not drive",
-    "have it looked at before driving",
-    "drive gently, straight to a garage",
-    "not after dark",
-    "not in rain",
-)
+DANGERS = {words.lower(): urgency.value for urgency, words in URGENCY_WORDS.items()}
+CONDITIONS = ("not after dark", "not in rain")
 SUMMARY = re.compile(r"what we have found", re.I)
 GRAVE = {u.value for u in Urgency if u.rank <= Urgency.GENTLY_TO_GARAGE.rank}
 
@@ -64,6 +59,19 @@ def of_consultation(now: Consultation) -> Advice:
     if headline is not None:
         return Advice(str(headline.kind), str(headline.urgency or "").rpartition(".")[2].lower())
     return Advice("danger" if now.urgency.value in GRAVE else "nothing", now.urgency.value)
+
+
+def reasons_of(now: Consultation) -> str:
+    """What the advice rests on, in a few words, for a report."""
+    headline: Any = getattr(now, "headline", None)
+    if headline is not None:
+        return "; ".join(str(getattr(r, "text", r)) for r in headline.reasons)[:400]
+    grave = [f.rule.rule for f in now.findings if f.urgency.value in GRAVE]
+    pending = [f"not answered: {f.question}" for f in now.pending]
+    worries = [f"told: {w.words}" for w in now.unplaced]
+    close = [f"too close: {t.rule.rule}" for t in now.too_close]
+    gone = [f"to be confirmed: {w.rule.rule}" for w in now.withdrawn]
+    return "; ".join([*grave, *pending, *worries, *close, *gone])
 
 
 def of_screen(lines: tuple[Line, ...]) -> list[Advice]:
@@ -90,10 +98,12 @@ def _of_words(text: str, kind: str = "") -> Advice | None:
         return Advice("cannot_say")
     if any(words in plain for words in (NOTHING, *NOTHING_IN_JSON)):
         return Advice("nothing")
-    for words in DANGERS:
-        if plain.startswith(words) and (kind == "danger" or not kind):
-            return Advice("danger", words.partition(",")[0])
-    return Advice("danger") if kind == "danger" else None
+    for words, urgency in DANGERS.items():
+        if plain.startswith(words) and urgency in GRAVE and kind in ("danger", ""):
+            return Advice("danger", urgency)
+    if kind == "danger" or plain.startswith(CONDITIONS):
+        return Advice("danger")
+    return None
 
 
 def of_json(data: dict[str, Any]) -> Advice:
@@ -149,6 +159,19 @@ def answer_of(talk: Talk, name: str, at: str) -> Answer | None:
     """The answer that stands in the record for one question, or None."""
     said = talk.now.state.answers.get((name, at))
     return said.answer if said is not None else None
+
+
+def says(answer: Answer, state: str, value: Any) -> bool:
+    """Whether an answer in the record says this. Only choices and numbers are compared."""
+    if state in ("hidden", "not fitted"):
+        return answer.state != "value"
+    if not isinstance(value, tuple) or answer.text is not None or answer.state != "value":
+        return answer.state == "value"
+    if answer.words is not None:
+        return set(answer.words) == set(value)
+    if answer.word is not None:
+        return (answer.word,) == value
+    return (answer.lo, answer.hi) == value
 
 
 def entries_of(talk: Talk) -> int:

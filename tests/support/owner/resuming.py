@@ -99,6 +99,9 @@ def same_today(owner: Owner, home: Path, asked: Asked, advice: product.Advice) -
     if looker.talk is None or looker.asked is None:
         yield Fault("same_today", "gone on with today: no question is asked")
         return
+    first = advice.kind == "danger" and owner.oracle.standing()
+    if first and not product.acts_at_once(tuple(looker.lines)):
+        yield Fault("same_today", "gone on with today: the danger is not said first")
     shown = [line.text for line in looker.asked.lines if line.kind in ("question", "choice")]
     before = [line.text for line in asked.lines if line.kind in ("question", "choice")]
     if shown != before:
@@ -126,4 +129,7 @@ def differing(
 ) -> Iterator[Fault]:
     """A fault where another way gives another advice than the talk."""
     if not other.agrees(advice):
-        yield Fault(invariant, f"{where}: {other.kind} where the talk says {advice.kind}", f"{other}; {advice}")
+        how = f"{other.kind} where the talk says {advice.kind}"
+        if other.kind == advice.kind:
+            how = f"{other.urgency} where the talk says {advice.urgency}"
+        yield Fault(invariant, f"{where}: {how}", f"{other}; {advice}")

@@ -49,6 +49,7 @@ class Asked:
 
 _NUMBERED = re.compile(r"(\d+)\. (.*)")
 _CERTAIN = re.compile(r"are you certain|takes away|take (?:it|this|that) back\?", re.I)
+_LASTING = ("question", "group", "pick", "worry", "go on", "name")
 _GO_ON = re.compile(r"type ['\"]?go on", re.I)
 
 
@@ -74,8 +75,9 @@ class Reader:
                 self.labels.setdefault(label, []).append((name, at))
         self.groups = {group.ask: name for name, group in rs.groups.items()}
 
-    def asked(self, screen: Screen, before: Asked | None) -> Asked:
-        """What a screen asks; where it shows no question, what was asked before stands."""
+    def asked(self, screen: Screen, before: Asked | None, main: Asked | None = None) -> Asked:
+        """What a screen asks. Where it shows no question, the one asked before stands; once that
+        was a list or a yes or no, the question in its turn, main."""
         text = screen.text
         if "yes or no" in screen.prompt:
             return Asked("certain" if _CERTAIN.search(screen.prompt + text) else "yes or no")
@@ -85,7 +87,10 @@ class Reader:
                 return Asked("go on", lines=screen.lines, main=True)
             if screen.prompt.startswith("card"):
                 return Asked("words")
-            return before or Asked("words")
+            stands = "earlier answer stands" in text
+            if before is not None and before.kind in _LASTING and not stands:
+                return before
+            return main or before or Asked("words")
         lines = screen.lines[places[-1] :]
         return self._of(lines, screen)
 
@@ -107,7 +112,9 @@ class Reader:
             return Asked("yes or no")
         if ask.startswith("What shall I call"):
             return Asked("name")
-        return Asked("go on" if _GO_ON.search(screen.text) else "words", None, (), choices)
+        if _GO_ON.search(screen.text):
+            return Asked("go on", None, (), choices, lines, True)
+        return Asked("words", None, (), choices)
 
     def _labelled(self, label: str, group: str) -> Item:
         found = self.labels.get(label, [("", "")])

@@ -10,10 +10,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 
+from assistant.knowledge.journal import Answer
 from assistant.knowledge.ruleset import Ruleset
 from tests.support.owner import product, resuming
 from tests.support.owner.car import Car, made_car, sound_car
-from tests.support.owner.invariants import AFTER_EVERY_SCREEN, Fault, Seen
+from tests.support.owner.invariants import AFTER_EVERY_SCREEN, Fault, Seen, danger_acts
 from tests.support.owner.owner import Mood, Owner
 from tests.support.owner.screens import Asked, Screen
 
@@ -66,11 +67,12 @@ def walk(seed: int, ruleset: Ruleset, whole: bool | None = None) -> Walk:
 
 def _planned(random: Random, ruleset: Ruleset, whole: bool) -> tuple[Car, Mood]:
     """A car and the mood of its owner. Sound cars have owners who tell of no danger."""
-    sort = random.choice(["sound", "sound partly", "other", "other", "other"])
+    sorts = ["sound", "sound partly", "other", "other", "other"]
+    sort = random.choice(["sound", *sorts[:3]] if whole else sorts)
     turns = 10_000 if whole else random.choice([3, 6, 10, 16, 24])
     if sort == "other":
         return made_car(ruleset, random, DAY), Mood(
-            danger=random.choice([0.0, 0.03, 0.12]),
+            danger=random.choice([0.0, 0.05, 0.15]),
             comfort=0.02,
             vague=0.01,
             command=0.05,
@@ -131,8 +133,10 @@ def _watch(one: Walk, home: Path, screen: Screen, asked: Asked, day: dt.date) ->
     """All that is checked after a screen."""
     owner = one.owner
     if owner.talk is None:
+        nowhere = Seen(screen, product.Advice("danger"), owner.oracle, False, owner.danger_now)
+        one.fault(danger_acts(nowhere))
         return
-    if owner.turns > SLOW:
+    if owner.turns > SLOW or len(owner.screens) > 3 * SLOW:
         raise RuntimeError("the walk does not end")
     seen = Seen(
         screen,
@@ -140,12 +144,23 @@ def _watch(one: Walk, home: Path, screen: Screen, asked: Asked, day: dt.date) ->
         owner.oracle,
         "Write it" in screen.prompt,
         owner.danger_now,
+        asked,
+        owner.taken,
+        kept_answer(owner),
+        product.reasons_of(owner.talk.now),
     )
     for invariant in AFTER_EVERY_SCREEN:
         one.fault(invariant(seen))
     if asked.main and owner.turns in one.checks_at:
         for fault in resuming.checks(owner, home, asked, seen.advice, day):
             one.fault(fault)
+
+
+def kept_answer(owner: Owner) -> Answer | None:
+    """How the answer that was just taken stands in the record."""
+    if owner.talk is None or owner.taken is None or owner.taken.what != "answer":
+        return None
+    return product.answer_of(owner.talk, *owner.taken.items[0])
 
 
 def _at_the_end(one: Walk, home: Path, day: dt.date) -> None:
@@ -155,7 +170,8 @@ def _at_the_end(one: Walk, home: Path, day: dt.date) -> None:
     advice = product.of_consultation(owner.talk.now)
     screen = Screen(tuple(owner.lines), "")
     owner.screens.append(screen)
-    seen = Seen(screen, advice, owner.oracle, one.done)
+    why = product.reasons_of(owner.talk.now)
+    seen = Seen(screen, advice, owner.oracle, one.done, reasons=why)
     for invariant in AFTER_EVERY_SCREEN:
         one.fault(invariant(seen))
     for fault in resuming.checks(owner, home, None, advice, day, judged=True):
