@@ -20,12 +20,12 @@ TOLD = re.compile(
     r"^(?:you said|tell the garage|if the answer is|if '|ruled out|what you said)", re.I
 )
 NOTHING_ASKED = re.compile(
-    r"^(?:never|do not|don't|nobody|no one)\b(?!.*\b(?:but|then|instead)\b)"  # forbids all of it
+    r"^(?:never|do not|don't|nobody|no one)\b(?!.*(?::|\b(?:but|then|instead)\b))"  # all forbidden
     r"|only in the open air"  # says where, not that it be done
     r"|^move away\b|^move everybody\b"  # the person, not the car
     r"|^with the engine running, (?:was|were|did|how was)\b"  # from memory
     r"|look under the front edge|pull it up gently"  # an edge of a panel, or the bonnet
-    r"|\bas you drive\b"  # how one sits
+    r"|\bsit(?:ting)? as you drive\b"  # how one sits
     r"|\bcan boil over\b"  # what may happen
     r"|^if (?:it|this|that|the car) must be moved\b",  # by whom it is carried
     re.I,

@@ -22,7 +22,8 @@ RELEASES = {"go on": "go_on", "it has cooled": "cooled", "a garage has mended it
 class Mood:
     """How likely it is, at each question in its turn, that something else than an answer is typed.
 
-    turns: after so many questions the owner has had enough, for good.
+    turns: after so many questions the owner has had enough, for good. window: how often an owner
+    who leaves closes the window instead of saying so.
     """
 
     danger: float = 0.0
@@ -34,6 +35,7 @@ class Mood:
     change: float = 0.0
     plan: float = 0.0
     leave: float = 0.0
+    window: float = 0.3
     turns: int = 10_000
 
 
@@ -70,7 +72,6 @@ class Owner:
         self.turns = 0
         self.tries = 0
         self.gone = False
-        self.left_by = ""
         self.taken: Meant | None = None
 
     # an Asker ---------------------------------------------------------------------------
@@ -178,7 +179,7 @@ class Owner:
     def denies(self, prompt: str) -> bool:
         """Whether no is the true answer to a plain question of the program."""
         taken_for_worry = "worries you" in prompt and self.meant is not None
-        return "Write it" in prompt or taken_for_worry
+        return product.at_the_end(prompt) or taken_for_worry
 
     def sub_words(self, asked: Asked) -> str:
         """At a prompt for words within a command: a number from a list, or nothing more."""
@@ -240,8 +241,7 @@ class Owner:
 
     def leaves(self) -> str:
         """Goes: by saying so, or by closing the window."""
-        self.left_by = "words" if self.random.random() < 0.7 else "window"
-        if self.left_by == "window":
+        if self.random.random() < self.mood.window:
             raise Left
         return "stop"
 

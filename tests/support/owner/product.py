@@ -150,6 +150,11 @@ def open_car(
     open_talk(lambda: ruleset, asker, home, today=today, car=None, new=False, talk=Watched)
 
 
+def at_the_end(prompt: str) -> bool:
+    """Whether this is asked once the walk is done: shall the sheet be written."""
+    return "Write it" in prompt
+
+
 def today_of(talk: Talk) -> dt.date:
     """The day that the talk reckons with."""
     return talk.now.state.context.today
