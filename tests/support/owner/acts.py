@@ -1,5 +1,4 @@
-"""Which acts a printed line asks a person to do, by a list of phrases
-that was written blind."""
+"""Which acts a printed line asks a person to do, by a list of phrases that was written blind."""
 
 from __future__ import annotations
 
@@ -16,21 +15,32 @@ __all__ = ["acts_of", "asked_acts"]
 HERE = Path(__file__).resolve().parent
 ASKING = ("question", "text", "caution", "found")
 """The kinds of lines that can ask for something. A choice says what was seen, not what to do."""
+
+LISTS = re.compile(r"^(?:not looked at yet|not known|too close to tell|only .* can measure)", re.I)
+"""Titles above lists of names: what follows them is no sentence."""
+
 TOLD = re.compile(
-    r"^(?:you said|tell the garage|if the answer is|if '|ruled out|what you said)", re.I
+    r"^(?:you said|tell the garage|if the answer is|if '|ruled out|what you said"
+    r"|(?:what to do now: )?if you are on the road)",
+    re.I,
 )
+"""Lines that repeat what was said or would follow, and what a driver does who cannot stop."""
+
 NOTHING_ASKED = re.compile(
     r"^(?:never|do not|don't|nobody|no one)\b(?!.*(?::|\b(?:but|then|instead)\b))"  # all forbidden
-    r"|only in the open air"  # says where, not that it be done
-    r"|^move away\b|^move everybody\b"  # the person, not the car
+    r"|only in the open air|only when standing"  # says where, not that it be done
     r"|^with the engine running, (?:was|were|did|how was)\b"  # from memory
-    r"|look under the front edge|pull it up gently"  # an edge of a panel, or the bonnet
-    r"|\bsit(?:ting)? as you drive\b"  # how one sits
-    r"|\bcan boil over\b"  # what may happen
+    r"|\bwas lit with the engine running\b|\ba small dip just as the engine\b"  # what was found
+    r"|\bsit(?:ting)? as you drive\b|\bcan boil over\b|\bready to drive\b"
     r"|^if (?:it|this|that|the car) must be moved\b",  # by whom it is carried
     re.I,
 )
-"""Sentences that the list of phrases takes for an act, and that ask for none: each was read."""
+NOT_THIS = {
+    "car moved": re.compile(r"\bmove (?:away|everybody)\b|\bpull(?: it)? up\b", re.I),
+    "hand at a wheel": re.compile(r"\bspare wheel\b", re.I),
+    "under the car": re.compile(r"\bfrom beside\b|\blook under the (?:front|back) edge\b", re.I),
+}
+"""Sentences, and what in them is not that act, that the list takes for one: each was read."""
 
 _SENTENCE = re.compile(r"(?<=[.!?])\s+")
 
@@ -56,7 +66,9 @@ def acts_of(sentence: str) -> tuple[str, ...]:
     return tuple(
         act
         for act, (asks, denied) in _patterns().items()
-        if asks.search(sentence) and not any(p.search(sentence) for p in denied)
+        if asks.search(sentence)
+        and not any(p.search(sentence) for p in denied)
+        and not (act in NOT_THIS and NOT_THIS[act].search(sentence))
     )
 
 
@@ -69,7 +81,10 @@ def _acts_of_text(text: str) -> tuple[tuple[str, str], ...]:
 def asked_acts(lines: tuple[Line, ...]) -> list[tuple[str, str]]:
     """The acts that lines ask for, each with the sentence that does."""
     found: list[tuple[str, str]] = []
+    listed = False
     for line in lines:
-        if line.kind in ASKING and not TOLD.match(line.text):
+        if line.kind in ("title", "place"):
+            listed = bool(LISTS.search(line.text))
+        if not listed and line.kind in ASKING and not TOLD.match(line.text):
             found += _acts_of_text(line.text)
     return found

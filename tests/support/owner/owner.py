@@ -48,6 +48,7 @@ class Meant:
     truths: list[Truth] = field(default_factory=list)
     typed: Typed = Typed("")  # noqa: RUF009 - it is frozen
     entries: int = 0
+    choices: tuple[str, ...] = ()
 
 
 class Owner:
@@ -179,7 +180,20 @@ class Owner:
     def denies(self, prompt: str) -> bool:
         """Whether no is the true answer to a plain question of the program."""
         taken_for_worry = "worries you" in prompt and self.meant is not None
-        return product.at_the_end(prompt) or taken_for_worry
+        return product.at_the_end(prompt) or taken_for_worry or self.misread()
+
+    def misread(self) -> bool:
+        """Whether the screen reads the last answer as other choices than were meant."""
+        meant = self.meant
+        if meant is None or meant.what != "answer" or not meant.choices:
+            return False
+        truth = meant.truths[0]
+        words = self.car.ruleset.questions[meant.items[0][0]].words()
+        read = self.screens[-1].text.lower()
+        known = dict(zip(words, meant.choices, strict=False))
+        shown = {word for word, say in known.items() if say.lower() in read}
+        picked = set(truth.value) if isinstance(truth.value, tuple) else set()
+        return bool(shown) and not picked & shown
 
     def sub_words(self, asked: Asked) -> str:
         """At a prompt for words within a command: a number from a list, or nothing more."""
@@ -283,7 +297,9 @@ class Owner:
                 self.meant = Meant("named", entries=self.entries())
             return typed.words
         typed = typed_truth(truths[0], self.question(asked), asked.choices, self.random, plain)
-        self.meant = Meant("answer", list(asked.items), truths[:1], typed, self.entries())
+        self.meant = Meant(
+            "answer", list(asked.items), truths[:1], typed, self.entries(), asked.choices
+        )
         return typed.words
 
     def first_worry(self) -> str:

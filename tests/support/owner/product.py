@@ -57,15 +57,15 @@ def of_consultation(now: Consultation) -> Advice:
     """The advice of a consultation."""
     headline: Any = getattr(now, "headline", None)
     if headline is not None:
-        return Advice(str(headline.kind), str(headline.urgency or "").rpartition(".")[2].lower())
+        return Advice(str(headline.kind), str(headline.urgency))
     return Advice("danger" if now.urgency.value in GRAVE else "nothing", now.urgency.value)
 
 
 def reasons_of(now: Consultation) -> str:
     """What the advice rests on, in a few words, for a report."""
-    headline: Any = getattr(now, "headline", None)
-    if headline is not None:
-        return "; ".join(str(getattr(r, "text", r)) for r in headline.reasons)[:400]
+    if getattr(now, "headline", None) is not None:
+        drive = result_data(now)["drive"]
+        return "; ".join([*drive["because"], *drive["reasons"]])[:400]
     grave = [f.rule.rule for f in now.findings if f.urgency.value in GRAVE]
     pending = [f"not answered: {f.question}" for f in now.pending]
     worries = [f"told: {w.words}" for w in now.unplaced]
