@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Literal
 from assistant.dialogue.answering import is_answer
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.telling import told_danger_lines
 from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
 from assistant.reasoning.agenda import Prompt
@@ -63,12 +62,11 @@ def take_danger(
     if prompt is not None and prompt.question == talk.ruleset.about.worry:
         entries += talk.worry_answered(turn, told.words)
     entries += worry_entries(talk.ruleset, told.words, turn, talk.clock())
-    talk.file.append(entries)
-    talk.refresh()
-    if not said:
-        now = [one for one in talk.now.told if one.name in told.dangers]
-        talk.say(*told_danger_lines(talk.now, now))
-        talk.say_left_out()
+    if said:
+        talk.file.append(entries)
+        talk.refresh()
+    else:
+        talk.keep(entries)
 
 
 def go_on(talk: Talk, words: str) -> bool | None:

@@ -23,6 +23,7 @@ from assistant.dialogue.telling import (
     summary_lines,
     symptom_lines,
     together,
+    told_danger_lines,
 )
 from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
 from assistant.knowledge.models import Act, Urgency
@@ -252,25 +253,35 @@ class Talk:
                 e.model_copy(update={"confirmed": True}) if isinstance(e, Corrected | Mended) else e
                 for e in entries
             ]
-        before = {(f.rule.rule, f.at) for f in self.now.findings}
-        down = {(s.rule.rule, s.at) for s in self.now.stood_down}
-        lifted = {(one.name, one.worry.turn) for one in self.now.lifted}
+        before = self.now
         self.file.append(entries)
         self.say(*self.once_kept)
         self.once_kept.clear()
         self.refresh(None if lost else trial)
-        new = [f for f in self.now.findings if (f.rule.rule, f.at) not in before]
-        grave = [f for f in new if f.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank]
-        self.interrupt([f for f in grave if not f.rule.unseen])
-        self.say_found([f for f in new if f not in grave])
-        newly = [s for s in self.now.stood_down if (s.rule.rule, s.at) not in down]
-        self.say(*map(stood_down_line, newly))
-        since = [one for one in self.now.lifted if (one.name, one.worry.turn) not in lifted]
-        self.say(*map(lifted_line, since))
-        self.say_left_out()
+        self.say_new(before)
         if lost:
             self.say(Line("text", "Noted. Have it confirmed by a garage; it stays on the sheet."))
         return True
+
+    def say_new(self, before: Consultation) -> None:
+        """Says what stands now and did not before: dangers first, then the rest."""
+        known = {(one.name, one.worry.turn) for one in before.told}
+        told = [one for one in self.now.told if (one.name, one.worry.turn) not in known]
+        if told:
+            self.say(*told_danger_lines(self.now, told))
+        stood = {(f.rule.rule, f.at) for f in before.findings}
+        new = [f for f in self.now.findings if (f.rule.rule, f.at) not in stood]
+        grave = [f for f in new if f.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank]
+        self.interrupt([f for f in grave if not f.rule.unseen])
+        self.say_found([f for f in new if f not in grave])
+        down = {(s.rule.rule, s.at) for s in before.stood_down}
+        self.say(
+            *(stood_down_line(s) for s in self.now.stood_down if (s.rule.rule, s.at) not in down)
+        )
+        lifted = {(one.name, one.worry.turn) for one in before.lifted}
+        since = (one for one in self.now.lifted if (one.name, one.worry.turn) not in lifted)
+        self.say(*map(lifted_line, since))
+        self.say_left_out()
 
     def say_found(self, findings: list[Finding]) -> None:
         """Says what was found that is no danger; with a danger standing, without advice."""

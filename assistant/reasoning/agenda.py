@@ -100,7 +100,8 @@ def agenda(consultation: Consultation) -> Agenda:
         return Agenda((prompt,), here, tuple(asked), forbidden=tuple(forbidden))
     prompts = _with_deciding(consultation, asked)
     prompts += _picks(consultation)
-    prompts.sort(key=lambda p: _order(rs, p, reached))
+    first = list(asked_first(consultation))
+    prompts.sort(key=lambda p: _order(rs, p, reached, first))
     plan = plan_for(rs, consultation.state, prompts, here)
     return Agenda(plan.kept, here, plan.left_out, plan.budget, tuple(forbidden))
 
@@ -181,17 +182,18 @@ def _safe(form: Safely | bool) -> Safely | None:
 def asked_first(consultation: Consultation) -> dict[str, int]:
     """The questions asked first because of what worries the person, with the turn it was told.
 
-    Those that settle a told danger that stands, and those of words that only might mean one.
+    Those that settle a told danger that stands, in the order in which they do; and those of words
+    that only might mean one, where no danger was told by them too.
     """
     words = consultation.ruleset.words
     found: dict[str, int] = {}
     for one in consultation.told:
         found |= dict.fromkeys(one.danger.ask, one.worry.turn)
     for worry in consultation.state.worries:
-        for name in worry.dangers:
-            if words is not None and name in words.ask_first:
-                for asked in words.ask_first[name].ask:
-                    found[asked] = max(found.get(asked, -1), worry.turn)
+        if words is None or any(name in words.dangers for name in worry.dangers):
+            continue
+        for asked in (asked for name in worry.dangers for asked in words.asks_of(name)):
+            found[asked] = max(found.get(asked, -1), worry.turn)
     return found
 
 
@@ -269,8 +271,12 @@ _WHY_ORDER = {
 _INSIDE = {"again": 0, "opened here": 0, "safety": 1, "walk": 2}
 
 
-def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, int, float, int]:
+def _order(
+    rs: Ruleset, prompt: Prompt, reached: int, asked_first: list[str]
+) -> tuple[int, int, int, int, float, int]:
     position = rs.question_order[prompt.items[0][0]] if prompt.items else 0
+    if prompt.why == "triage":
+        position = asked_first.index(str(prompt.question))
     first = _WHY_ORDER[prompt.why]
     if first != _WHY_ORDER["walk"]:
         return (first, 0, 0, 0, 0.0, position)

@@ -732,7 +732,8 @@ def test_the_real_walk_interrupts_for_falling_brake_fluid(gb_cars: Ruleset, tmp_
     walk = Walk(gb_cars, tmp_path, entries)
     asker = walk.type("far below the lower mark", prompt="brake_fluid_level")
     plan = [p.key for p in walk.talk.plan.prompts if p.why == "at once"]
-    assert "wheel_wet@front_nearside" in plan and "pedal_hold" in plan
+    assert "wheel_wet@front_nearside" in plan
+    assert ("pedal_hold", "") in walk.talk.plan.forbidden, "a hard press pumps more fluid out"
     assert walk.talk.now.urgency.rank <= consult(gb_cars, walk.journal).urgency.rank
     asker = walk.type("yes", prompt="wheel_wet@front_nearside")
     assert "DO NOT DRIVE" in asker.text

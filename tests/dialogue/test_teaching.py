@@ -631,7 +631,7 @@ def test_a_live_talk_keeps_its_record_and_says_its_reasoning(
     tmp_path: Path,
 ) -> None:
     answers = ["Daisy", "May 2014", "petrol", "car", "none", "torch", "my brakes grind",
-               "it slowed as it always did", "1", "1 mm", "stop"]  # fmt: skip
+               "at nearly every stop", "5 mm", "1", "stop"]  # fmt: skip
     ran = sidelight("teach", "--live", stdin="\n".join(answers).encode())
     assert (ran.code, ran.err) == (0, "")
     flat = " ".join(ran.out.split())

@@ -210,10 +210,11 @@ def test_each_danger_is_said_at_once_and_asked_first(walk: Walk) -> None:
         asker = walk.type(f"worry: {words}")
         moment = asker.moments[-1]
         first = rs.words.dangers[told_[0]].first if told_ else may_be.say
+        asked = rs.words.dangers[told_[0]].ask if told_ else may_be.ask
         assert name in ask_first_in(rs, words), words
-        assert moment.kinds()[0] == "caution" and moment.lines[0].text == first
-        assert moment.key == may_be.ask[0]
-        walk.type("back")
+        assert first in [line.text for line in moment.lines if line.kind in ("caution", "text")]
+        assert moment.key in asked
+        walk.type("back", "yes")
 
 
 def test_every_word_of_danger_is_heard_in_a_sentence(gb_cars: Ruleset) -> None:
@@ -292,16 +293,17 @@ def test_none_of_these_keeps_the_words_for_the_garage(walk: Walk, words: str) ->
     assert picks(walk) == [None]
     now = consult(walk.ruleset, walk.journal)
     assert [w.words for w in now.unplaced] == [BRAKES]
-    assert now.urgency is Urgency.HAVE_LOOKED_AT
+    assert now.headline.kind == "cannot_say"
     text = "\n".join(m.text for m in asker.moments)
-    assert f"'{BRAKES}'. Have it looked at before driving" in text
+    assert f"You said '{BRAKES}'. If it changes how the car stops" in text
     assert not any(p.worry for p in walk.prompts)
 
 
 def test_none_of_these_by_number(walk: Walk) -> None:
     walk.type(f"worry: {HARMLESS}")
     walk.type(none_of_these(walk))
-    assert picks(walk) == [None] and consult(walk.ruleset, walk.journal).unplaced == ()
+    now = consult(walk.ruleset, walk.journal)
+    assert picks(walk) == [None] and [w.words for w in now.unplaced] == [HARMLESS]
 
 
 @pytest.mark.parametrize("words", ["xyzzy plugh", "99", "0", "?!", "yes", "maybe", "all of them"])
