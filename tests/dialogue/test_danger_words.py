@@ -203,7 +203,7 @@ def test_reading_words_takes_less_than_a_millisecond(gb_cars: Ruleset) -> None:
         ("ask: [now_fuel]", "ask: [now_fool]", "there is no question 'now_fool'"),
         ("hear: [wheel_gone", "hear: [wheel_goner", "there is no group of words 'wheel_goner'"),
         ("lifted_by: \"now_oil == 'no'\"", "lifted_by: \"now_oil == 'nay'\"", "nay"),
-        ("lifted_by: now_oil == 'no'", "lifted_by: red_oil_lamp == 'no'", "red_oil_lamp"),
+        ("lifted_by: \"now_oil == 'no'\"", "lifted_by: oil_pressure_cannot_wait", "is no question"),
     ],
 )
 def test_a_mistake_has_its_place(
@@ -212,8 +212,7 @@ def test_a_mistake_has_its_place(
     for path in gb_cars.folder.glob("*"):
         text = path.read_text("utf-8")
         if path.name == "words.yaml":
-            if was not in text:
-                pytest.skip("written otherwise")
+            assert was in text
             text = text.replace(was, is_now, 1)
         (tmp_path / path.name).write_text(text, "utf-8")
     with pytest.raises(RulesetError) as error:
