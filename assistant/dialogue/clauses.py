@@ -16,6 +16,7 @@ from assistant.dialogue.wording import fold
 __all__ = ["Clauses", "Span", "clauses", "plain_words"]
 
 _TOKEN = re.compile(r"[a-z0-9]+|[.!?;:,()]")
+_ANSWERED = re.compile(r"\?\s*(no|nope|none)(?=[\s.!]*$)")
 _DASH = re.compile(r"\s-+\s|--+")
 _OWNS = re.compile(r"(?<!\bit)(?<!\bhe)(?<!\bshe)(?<!\bthat)(?<!\bthere)(?<!\bwhat)(?<!\blet)'s\b")
 _SENTENCE = frozenset(".!?;:")
@@ -49,7 +50,8 @@ class Clauses:
 
 def plain_words(text: str) -> list[str]:
     """The words of a text, and the marks between them."""
-    folded = _OWNS.sub("", _DASH.sub(" , ", fold(text))).replace("'", "")
+    asked = _ANSWERED.sub(r" \1", fold(text))
+    folded = _OWNS.sub("", _DASH.sub(" , ", asked)).replace("'", "")
     return _TOKEN.findall(folded)
 
 

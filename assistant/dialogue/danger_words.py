@@ -105,6 +105,9 @@ class _Listener:
         self._plain: set[str] = set()
         for name, group in words.word_groups.items():
             self._add(group, name)
+            if name in words.things:  # "the steering's gone" is typed without its apostrophe
+                for phrase in group:
+                    self._phrases.add(f"{phrase}s", name)
         self._dangers = [(n, self._lines(d.hear), d.hazards) for n, d in words.dangers.items()]
         self._ask_first = [(n, self._lines(a.hear)) for n, a in words.ask_first.items()]
         meant = {word for phrase in self._plain for word in phrase.split()}

@@ -1,0 +1,267 @@
+"""Dangers told in the owner's own words, and the same words told harmlessly.
+
+tests/outside_checks/danger_phrases.tsv and harmless_phrases.tsv (id, kind, text, half): written by
+somebody who had seen neither code nor ruleset. Who wrote the lines of words.yaml saw the half
+marked "seen". danger_sayings.tsv and harmless_sayings.tsv beside this file were written by the
+author of those lines, before they were tuned.
+"""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+
+from assistant.dialogue.danger_words import ask_first_in, dangers_told, plainly_comfort
+from assistant.errors import RulesetError
+from assistant.knowledge.building import build_ruleset
+from assistant.knowledge.ruleset import Ruleset
+from tests.support.talking import Walk
+
+HERE = Path(__file__).parent
+OUTSIDE = HERE.parent / "outside_checks"
+
+RIGHT = {
+    "fire": "fire_now fire_smell brake_hot high_voltage_fire",
+    "fuel": "fuel_leak fuel_strong",
+    "gas": "gas_leak",
+    "fumes": "fumes person",
+    "heat": "heat",
+    "oil": "oil_pressure fire_now",
+    "belt_charging": "belt",
+    "brake": "brake brake_hot",
+    "roll_away": "roll_away",
+    "steering": "steering suspension",
+    "suspension": "suspension steering wheel_loose tyre",
+    "tyre": "tyre",
+    "wheel": "wheel_loose tyre",
+    "throttle": "throttle",
+    "power_loss": "power_loss",
+    "high_voltage": "high_voltage high_voltage_fire fire_smell fire_now",
+    "battery_12v": "battery_12v",
+    "sight_lamps": "sight_lamps",
+    "sight_rain": "sight_rain sight_glass",
+    "sight_glass": "sight_glass",
+    "open_door": "not_to_be_moved sight_glass",
+    "person": "person fumes",
+    "live_road": "live_road",
+    "wrong_fuel": "wrong_fuel",
+}
+"""For each kind that the writer of the phrases named, the hazards that a right caution is about."""
+
+
+def rows(path: Path) -> list[dict[str, str]]:
+    lines = [line.split("\t") for line in path.read_text("utf-8").splitlines()]
+    return [dict(zip(lines[0], line, strict=True)) for line in lines[1:]]
+
+
+def hazards(ruleset: Ruleset, words: str) -> set[str]:
+    assert ruleset.words is not None
+    told = dangers_told(ruleset, words)
+    return {hazard for name in told for hazard in ruleset.words.dangers[name].hazards}
+
+
+def missed(ruleset: Ruleset, phrases: list[dict[str, str]]) -> list[str]:
+    return [
+        one["text"]
+        for one in phrases
+        if not hazards(ruleset, one["text"]) & set(RIGHT[one["kind"]].split())
+    ]
+
+
+def taken(ruleset: Ruleset, phrases: list[dict[str, str]]) -> list[str]:
+    return [one["text"] for one in phrases if dangers_told(ruleset, one["text"])]
+
+
+def half(name: str, which: str) -> list[dict[str, str]]:
+    return [one for one in rows(OUTSIDE / name) if one["half"] == which]
+
+
+def test_the_dangers_of_the_seen_half_are_told(gb_cars: Ruleset) -> None:
+    phrases = half("danger_phrases.tsv", "seen")
+    assert len(phrases) == 100
+    assert len(missed(gb_cars, phrases)) <= 3, missed(gb_cars, phrases)
+
+
+def test_the_harmless_words_of_the_seen_half_tell_nothing(gb_cars: Ruleset) -> None:
+    phrases = half("harmless_phrases.tsv", "seen")
+    assert len(phrases) == 100
+    assert len(taken(gb_cars, phrases)) <= 2, taken(gb_cars, phrases)
+
+
+def test_our_own_sayings(gb_cars: Ruleset) -> None:
+    """A guard against a step back; the bar is what was reached, with a little room."""
+    dangers, harmless = rows(HERE / "danger_sayings.tsv"), rows(HERE / "harmless_sayings.tsv")
+    assert len(dangers) > 600 and len(harmless) > 600
+    assert len(missed(gb_cars, dangers)) <= 0.015 * len(dangers), missed(gb_cars, dangers)
+    assert len(taken(gb_cars, harmless)) <= 0.015 * len(harmless), taken(gb_cars, harmless)
+
+
+@pytest.mark.parametrize("word", ["frame", "shoulder", "seam", "steel", "fuses", "tires me out"])
+def test_a_common_word_is_never_a_slip(gb_cars: Ruleset, word: str) -> None:
+    for words in (word, f"the {word}", f"there is {word} here"):
+        assert dangers_told(gb_cars, words) == () and ask_first_in(gb_cars, words) == ()
+
+
+@pytest.mark.parametrize(
+    ("words", "danger"),
+    [
+        ("smoek from the bonnet", "smoke_not_known"),
+        ("the brkaes have failed", "brakes_failed_moving"),
+        ("its overheeting", "engine_too_hot"),
+        ("the throtle is stuck", "throttle_stuck"),
+        ("deisel is leaking", "fuel_leak"),
+        ("BRAKES HAVE FAILED!!!", "brakes_failed_moving"),
+        ("the brakes won\u2019t work", "brakes_failed_moving"),
+        ("the brakes wont work", "brakes_failed_moving"),
+    ],
+)
+def test_slips_capitals_and_apostrophes(gb_cars: Ruleset, words: str, danger: str) -> None:
+    assert danger in dangers_told(gb_cars, words)
+
+
+@pytest.mark.parametrize(
+    ("harmless", "told"),
+    [
+        ("it doesn't smoke", "it smokes from the bonnet"),
+        ("no smell of petrol", "smell of petrol"),
+        ("no leaks, drips or smell of fuel", "drips and a smell of fuel"),
+        ("the brakes are fine but the radio is dead", "the radio is fine but the brakes are dead"),
+        ("none of the wheel nuts are loose", "the wheel nuts are loose"),
+        ("flames? no", "flames"),
+        ("brakes failed last year, mended", "brakes failed again"),
+        ("it used to overheat, the garage fixed it", "the garage fixed it, now it overheats"),
+        ("burnt-out bulb in the boot", "burnt-out wiring in the boot, it is smoking"),
+        ("my mirror broke off", "both wing mirrors broke off"),
+        ("I had a tea break", "my breaks have failed"),
+        ("hot hatch", "the wheel is red hot"),
+        ("wheel trim is loose", "wheel is loose"),
+        ("what does brake fluid do", "brake fluid is leaking"),
+        ("how do I check if a tyre is bald", "a tyre is bald"),
+        ("skip the brakes, the tyres are next", "the brakes are gone"),
+        ("the fire extinguisher is out of date", "fire"),
+        ("spring cleaning", "spring has snapped"),
+    ],
+)
+def test_the_same_words_harmless_and_not(gb_cars: Ruleset, harmless: str, told: str) -> None:
+    assert dangers_told(gb_cars, harmless) == ()
+    assert dangers_told(gb_cars, told)
+
+
+@pytest.mark.parametrize(
+    ("words", "dangers"),
+    [
+        ("the brakes have failed and i smell petrol", {"brakes_failed_moving", "fuel_smell"}),
+        ("tyre is flat. bonnet wont shut", {"tyre_unsafe", "bonnet_not_latched"}),
+    ],
+)
+def test_two_told_at_once_are_two(gb_cars: Ruleset, words: str, dangers: set[str]) -> None:
+    assert set(dangers_told(gb_cars, words)) == dangers
+
+
+def test_the_gravest_comes_first_and_there_are_three_at_most(gb_cars: Ruleset) -> None:
+    words = "the tyre is flat, the brakes failed, there are flames and he is trapped under the car"
+    told = dangers_told(gb_cars, words)
+    assert told[:2] == ("trapped_under_car", "flames_or_thick_smoke") and len(told) == 3
+
+
+def test_comfort_is_plainly_comfort_and_nothing_else_is(gb_cars: Ruleset) -> None:
+    for words in ("the radio cuts out", "cup holder is broken", "heated seat does nothing"):
+        assert plainly_comfort(gb_cars, words), words
+    for words in ("the radio is smoking", "it feels odd", "radio dead and the brakes pull", "no"):
+        assert not plainly_comfort(gb_cars, words), words
+
+
+def test_each_line_is_short_and_calm(gb_cars: Ruleset) -> None:
+    assert gb_cars.words is not None and len(gb_cars.words.dangers) == 63
+    for name, danger in gb_cars.words.dangers.items():
+        assert len(danger.first.split()) <= 20 and len(danger.then.split()) <= 25, name
+        assert "!" not in f"{danger.first}{danger.then}{danger.call}{danger.never}", name
+
+
+def test_what_lifts_a_danger_is_decided_by_the_engine(gb_cars: Ruleset) -> None:
+    assert gb_cars.words is not None
+    lifted = {n for n, d in gb_cars.words.dangers.items() if d.lifted_by}
+    roles = {n: i for n, i in gb_cars.inferences.items() if i.role == "lifted"}
+    assert roles.keys() == {f"lifted: {name}" for name in lifted}
+    assert not any(inference.both_sides for inference in roles.values())
+
+
+def test_reading_words_takes_less_than_a_millisecond(gb_cars: Ruleset) -> None:
+    phrases = [one["text"] for one in half("danger_phrases.tsv", "seen")]
+    dangers_told(gb_cars, "once")
+    start = time.process_time()
+    for phrase in phrases:
+        dangers_told(gb_cars, f"{phrase} now")
+    assert (time.process_time() - start) / len(phrases) < 0.002, "0.4 ms when it was measured"
+
+
+@pytest.mark.parametrize(
+    ("was", "is_now", "complaint"),
+    [
+        ("ask: [now_fuel]", "ask: [now_fool]", "there is no question 'now_fool'"),
+        ("hear: [wheel_gone", "hear: [wheel_goner", "there is no group of words 'wheel_goner'"),
+        ("lifted_by: \"now_oil == 'no'\"", "lifted_by: \"now_oil == 'nay'\"", "nay"),
+        ("lifted_by: \"now_oil == 'no'\"", "lifted_by: oil_pressure_cannot_wait", "is no question"),
+    ],
+)
+def test_a_mistake_has_its_place(
+    gb_cars: Ruleset, tmp_path: Path, was: str, is_now: str, complaint: str
+) -> None:
+    for path in gb_cars.folder.glob("*"):
+        text = path.read_text("utf-8")
+        if path.name == "words.yaml":
+            assert was in text
+            text = text.replace(was, is_now, 1)
+        (tmp_path / path.name).write_text(text, "utf-8")
+    with pytest.raises(RulesetError) as error:
+        build_ruleset(tmp_path)
+    assert complaint in str(error.value) and "words.yaml:" in str(error.value)
+
+
+# where a worry is told ------------------------------------------------------------------
+
+
+def test_a_danger_told_at_the_worry_says_both_lines(gb_cars: Ruleset, tmp_path: Path) -> None:
+    walk = Walk(gb_cars, tmp_path)
+    asker = walk.type("worry: the brakes have failed")
+    assert gb_cars.words is not None
+    danger = gb_cars.words.dangers["brakes_failed_moving"]
+    said = [line.text for line in asker.moments[-1].lines]
+    assert said[:2] == [danger.first, danger.then]
+
+
+def test_yes_alone_asks_what(gb_cars: Ruleset, tmp_path: Path) -> None:
+    walk = Walk(gb_cars, tmp_path)
+    asker = walk.type("yes", "the brakes squeal", prompt="worry")
+    assert "What worries you?" in asker.moments[1].text
+    (worry,) = [e for e in walk.journal if e.kind == "worry"]
+    assert worry.words == "the brakes squeal"
+
+
+def test_two_things_told_at_once_are_two_worries(gb_cars: Ruleset, tmp_path: Path) -> None:
+    walk = Walk(gb_cars, tmp_path)
+    walk.type("worry: the brakes squeal and theres a clunk at the back")
+    words = [e.words for e in walk.journal if e.kind == "worry"]
+    assert words == ["the brakes squeal", "theres a clunk at the back"]
+
+
+def test_two_can_be_picked(gb_cars: Ruleset, tmp_path: Path) -> None:
+    walk = Walk(gb_cars, tmp_path)
+    walk.type("worry: the engine is slow to start in the morning")
+    (worry,) = [e for e in walk.journal if e.kind == "worry"]
+    walk.type("1 and 2")
+    picked = [e.symptom for e in walk.journal if e.kind == "picked"]
+    assert picked == list(worry.offered[:2])
+    walk.type("back")
+    assert walk.next == f"worry {worry.turn}"
+
+
+@pytest.mark.parametrize("words", ["help", "I've only got ten minutes", "go back"])
+def test_a_command_is_no_name_for_a_car(words: str) -> None:
+    from assistant.dialogue.first_screen import ask_name
+    from assistant.dialogue.scripted import ScriptedAsker
+
+    asker = ScriptedAsker([words, "AB12 CDE"])
+    assert ask_name(asker, lambda: None) == "AB12 CDE"
