@@ -191,10 +191,12 @@ def _own_fault(error: Exception, options: argparse.Namespace) -> int:
     """Says a fault of ours plainly and keeps the details in a file for a report."""
     import traceback
 
+    from assistant.records.paths import make_private_folder, write_private
+
     path = _home(options) / "last-fault.txt"
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        path.write_text(traceback.format_exc(), encoding="utf-8")
+        make_private_folder(path.parent)
+        write_private(path, traceback.format_exc())
         where = f" The details are in {path}."
     except OSError:
         where = ""
@@ -218,7 +220,11 @@ def _home(options: argparse.Namespace) -> Path:
         return Path(os.environ["SIDELIGHT_RECORDS"])
     import platformdirs
 
-    return platformdirs.user_data_path("sidelight", appauthor=False)
+    from assistant.records.paths import keep_private
+
+    own = platformdirs.user_data_path("sidelight", appauthor=False)
+    keep_private(own)  # the first versions left it open to read
+    return own
 
 
 def _ruleset(name: str | None) -> Any:
@@ -264,9 +270,7 @@ def _loaded(folder: Path) -> Any:
 def _talk(options: argparse.Namespace) -> int:
     from assistant.dialogue.first_screen import open_talk
 
-    for name in ("SIGHUP", "SIGTERM"):
-        if hasattr(signal, name):
-            signal.signal(getattr(signal, name), _gone)
+    _end_cleanly()
     folder = _ruleset_folder(options.ruleset)
     return open_talk(
         lambda: _loaded(folder),
@@ -279,9 +283,39 @@ def _talk(options: argparse.Namespace) -> int:
     )
 
 
-def _gone(number: int, frame: object) -> NoReturn:
-    """The window was closed: every answer is on the disk already."""
-    os._exit(128 + number)
+def _end_cleanly() -> None:
+    """Leaves the terminal as it was where the window is closed or the program is told to end.
+
+    Every answer is on the disk already, so nothing else is to be done then.
+    """
+    put_back = _terminal_as_it_is()
+
+    def gone(number: int, frame: object) -> NoReturn:
+        with contextlib.suppress(Exception):
+            put_back()
+        os._exit(128 + number)
+
+    for name in ("SIGHUP", "SIGTERM"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), gone)
+
+
+def _terminal_as_it_is() -> Callable[[], None]:
+    """What puts the terminal back to how it is now; nothing where there is none."""
+    try:
+        import termios
+
+        keys, screen = sys.stdin.fileno(), sys.stdout.fileno()
+        now = termios.tcgetattr(keys)
+    except (ImportError, OSError, ValueError, termios.error):
+        return lambda: None
+
+    def put_back() -> None:
+        termios.tcsetattr(keys, termios.TCSANOW, now)
+        if os.isatty(screen) and os.environ.get("TERM", "dumb") not in ("", "dumb", "unknown"):
+            os.write(screen, b"\x1b[?2004l\x1b[?25h\x1b[0m\r\n")  # paste mode off, cursor on
+
+    return put_back
 
 
 def _asker(plain: bool) -> Any:
@@ -298,6 +332,7 @@ def _asker(plain: bool) -> Any:
 def _teach(options: argparse.Namespace) -> int:
     from assistant.dialogue.teaching.command import teach
 
+    _end_cleanly()
     return teach(options, _ruleset, _asker, _home(options), _write)
 
 
@@ -359,11 +394,13 @@ def _card(options: argparse.Namespace) -> int:
 
 
 def _write(path: str, text: str) -> int:
+    from assistant.records.paths import write_private
+
     if path == "-":
         sys.stdout.write(text)
         return DONE
     try:
-        Path(path).write_text(text, encoding="utf-8")
+        write_private(Path(path), text)
     except OSError as error:
         raise InputError(f"{path} cannot be written: {error.strerror}.") from error
     print(f"Written: {path}")

@@ -44,7 +44,7 @@ BOTH = "both_may_stand: [{rules: [bell_dumb], beside: [bell_gone], because: A te
 WORDS = {
     "words": {"fluid_went": ["the fluid has gone"]},
     "same": [["fluid", "oil"]],
-    "dangers": {"dry": {"hear": ["gone"], "say": "Stop.", "ask": ["level"]}},
+    "ask_first": {"dry": {"hear": ["gone"], "say": "Stop.", "ask": ["level"]}},
 }
 
 
@@ -53,7 +53,6 @@ def told_tiny(path: Path) -> Path:
     folder = changed(
         path,
         ("questions:\n", f"questions:\n{WORRY}"),
-        ("    each: wheels\n", "    each: wheels\n    not_when: shaky\n"),
         ("symptoms:\n", f"{TOLD}{DRY}symptoms:\n"),
         ("    when: falling\n", "    when: falling or told_fluid_went == 'yes'\n"),
         ("tester_only:\n", f"{BOTH}tester_only:\n"),
@@ -87,7 +86,7 @@ def test_a_copy_of_a_system_is_whole_and_reads_only_itself(tmp_path: Path) -> No
     assert twice.words is not None and once.words is not None
     assert twice.words.same == once.words.same
     assert twice.words.words.keys() == {"fluid_went", f"fluid_went{COPY}"}
-    assert [danger.ask for danger in twice.words.dangers.values()] == [["level"], [f"level{COPY}"]]
+    assert [one.ask for one in twice.words.ask_first.values()] == [["level"], [f"level{COPY}"]]
 
 
 def test_the_copies_together_find_what_the_ruleset_finds_once_each(tmp_path: Path) -> None:

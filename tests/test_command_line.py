@@ -786,3 +786,78 @@ def test_a_record_that_does_not_fit_its_questions_does_not_end_the_talk(
         assert ran.code == 0, (answer, ran.err)
         assert sidelight("sheet", folder / "1.jsonl", "-o", "-").code in (0, 2)
         assert sidelight("card", folder / "1.jsonl", "-o", "-").code in (0, 2)
+
+
+# records of other rules -----------------------------------------------------------------
+
+
+def of_other_rules(path: Path, change: Callable[[dict[str, Any]], None]) -> Path:
+    """A copy of a demo with each of its lines changed."""
+    rows = [json.loads(line) for line in WET.read_text().splitlines()]
+    for row in rows:
+        change(row)
+    path.write_text("".join(json.dumps(row) + "\n" for row in rows))
+    return path
+
+
+@pytest.mark.parametrize("how", [(), ("--sheet", "--answers", "-o", "-")])
+@pytest.mark.parametrize(
+    ("change", "rules", "said"),
+    [
+        ({"digest": "0" * 64}, "gb-cars", "The rules have changed since it was made."),
+        ({"at": "no_such_part"}, "gb-cars", "Left out, as it does not fit these rules:"),
+        ({"answer": {"word": "nonsense"}}, "gb-cars", "Left out, as it does not fit these rules:"),
+        ({"question": "no_such_question"}, "gb-cars", "Left out, as it does not fit these rules:"),
+        ({}, "eu-directive", "It was made with the ruleset gb-cars"),
+    ],
+)
+def test_a_record_of_other_rules_can_be_taught(
+    sidelight: Sidelight,
+    tmp_path: Path,
+    how: tuple[str, ...],
+    change: dict[str, Any],
+    rules: str,
+    said: str,
+) -> None:
+    def changed(row: dict[str, Any]) -> None:
+        row.update({key: value for key, value in change.items() if key in row})
+
+    path = of_other_rules(tmp_path / "own.jsonl", changed)
+    steps = b"run\njump 4\nfacts\nlist\ntry yes\nlast\nagenda\n"
+    ran = sidelight("--plain", "teach", path, "--ruleset", rules, *how, stdin=steps)
+    assert ran.code == 0 and "fault" not in ran.err
+    assert how or said in " ".join(ran.out.split())
+
+
+def test_a_ruleset_with_one_notice_can_be_walked(sidelight: Sidelight, tmp_path: Path) -> None:
+    folder = tmp_path / "one"
+    shutil.copytree(ROOT / "rulesets" / "eu-directive", folder)
+    path = folder / "ruleset.yaml"
+    text = path.read_text()
+    first = re.search(r"^notices:\n(  - .*\n)(  - .*\n)+", text, re.M)
+    assert first is not None
+    path.write_text(text.replace(first[0], f"notices:\n{first[1]}"))
+    for car in ([], ["--car", "Bus"]):
+        ran = sidelight("--plain", *car, "--ruleset", folder, stdin=b"Bus\n2016\nstop\n")
+        assert ran.code == 0, ran.err
+        assert first[1].strip()[2:].strip("\"'")[:40] in " ".join(ran.out.split())
+
+
+def test_rules_saved_while_they_are_checked_are_not_called_right(
+    sidelight: Sidelight, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from assistant.authoring import checking
+
+    folder = tmp_path / "tiny"
+    shutil.copytree(TINY, folder)
+    assert ", 0 problems." in sidelight("rules", "check", folder).out
+    whole = checking.problems_of
+
+    def saved(*given: Any) -> Any:
+        (folder / "parts.yaml").write_text("questions: [\n")
+        return whole(*given)
+
+    monkeypatch.setattr(checking, "problems_of", saved)
+    ran = sidelight("rules", "check", folder)
+    assert ran.code == 2 and "problems." not in ran.out
+    assert "A file of these rules was saved while they were checked." in ran.out

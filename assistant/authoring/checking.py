@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from assistant.errors import Place
+from assistant.knowledge.act_checks import act_problems
 from assistant.knowledge.checks import check_statics
 from assistant.knowledge.overlaps import (
     contradictions,
@@ -40,6 +41,7 @@ QUICK = (
     Check("circles", (circles,)),
     Check("what is never reached, and what leads nowhere",
           (check_statics, never_given, never_reached, dead_ends)),
+    Check("what checks make a person do, and what dangers forbid", (act_problems,)),
     Check("rules that say the same", (subsumed_rules,)),
     Check("contradictions", (contradictions,)),
     Check("impossible conditions and gaps", (impossible_conditions, gaps)),

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import InputError
+from assistant.knowledge.files import bytes_digest, files_of
 
 __all__ = ["add_rules", "run_rules"]
 
@@ -36,11 +37,15 @@ def add_rules(kinds: Any, common: Callable[[argparse.ArgumentParser], None]) -> 
     check = command(
         "check", "check a ruleset", "Checks a ruleset and says each mistake with its file, line "
         "and column. The quick checks compare rules with one another; --cases also runs every "
-        "worked case, and changes every comparison to see that a case notices.",
+        "worked case, and changes every comparison to see that a case notices. --hazards only "
+        "prints what each hazard forbids, and which checks are left out for it.",
         "check --cases rulesets/gb-cars",
     )  # fmt: skip
     folder(check)
     check.add_argument("--cases", action="store_true", help="run the worked cases too (slower)")
+    check.add_argument(
+        "--hazards", action="store_true", help="only print which checks each hazard leaves out"
+    )
     cover = command(
         "cover", "print the standard item by item: decided, tester only, or missing",
         "Compares the rows of the standard with what the rules decide.", "cover",
@@ -111,6 +116,8 @@ def run_rules(options: argparse.Namespace, load: Load, record: Callable[..., Any
         return _order(load(name or journal[0].ruleset), journal)
     started = time.perf_counter()
     ruleset = load(name)
+    if what == "check" and options.hazards:
+        return _hazards(ruleset)
     if what == "check":
         return _check(ruleset, options.cases, started)
     if what == "cover":
@@ -138,6 +145,9 @@ def _check(ruleset: Any, cases: bool, started: float) -> int:
             print(f"{place}: {text}")
     rules = [i.rule for i in ruleset.rules()]
     number = sum(len(rule.cases) for rule in rules)
+    if bytes_digest(files_of(ruleset.folder)) != ruleset.read:
+        print("A file of these rules was saved while they were checked. Check them again.")
+        return MISUSE
     run = "" if cases else " (not run; --cases runs them)"
     print(
         f"{ruleset.about.name}: {len(ruleset.questions)} questions, {len(rules)} rules, "
@@ -145,6 +155,13 @@ def _check(ruleset: Any, cases: bool, started: float) -> int:
         f"{count} problems."
     )
     return MISUSE if count else DONE
+
+
+def _hazards(ruleset: Any) -> int:
+    from assistant.knowledge.act_checks import hazard_table
+
+    print("\n".join(hazard_table(ruleset)) or "This ruleset lists no hazards.")
+    return DONE
 
 
 def _order(ruleset: Any, journal: Any) -> int:

@@ -16,15 +16,15 @@ from assistant.knowledge.ruleset import Ruleset
 __all__ = ["Doubt", "doubt_counts", "doubt_data", "doubts"]
 
 _DOUBTED = (Basis.MEMORY, Basis.ASSUMED, Basis.PRACTICE)
-_CALENDAR = "calendar"
+_CALENDAR, _HAZARDS, _WORDS = "calendar", "hazards", "words"
 
 
 @dataclass(frozen=True)
 class Doubt:
     """One thing that is not read in a source.
 
-    kind: "limit", "rule", "prior", "symptom weight", "constant", "calendar", "tester only" or
-    "not a defect". settle: what would make it certain, as one sentence.
+    kind: "limit", "rule", "prior", "symptom weight", "constant", "calendar", "hazard", "danger",
+    "tester only" or "not a defect". settle: what would make it certain, as one sentence.
     """
 
     place: Place
@@ -50,6 +50,9 @@ def doubts(ruleset: Ruleset) -> list[Doubt]:
     if ruleset.calendar is not None:
         for path, model in _with_basis(ruleset.calendar, ()):
             found += _doubt(ruleset, _CALENDAR, path, model)
+    for other, words in ((_HAZARDS, ruleset.hazards_file), (_WORDS, ruleset.words)):
+        for path, model in _with_basis(words, ()) if words is not None else ():
+            found += _doubt(ruleset, other, path, model)
     return sorted(found, key=lambda doubt: doubt.place)
 
 
@@ -127,6 +130,10 @@ def _named(
         return "symptom weight", f"{symptom}/{model.cause}", says
     if system == _CALENDAR:
         return "calendar", ".".join(map(str, path)), str(getattr(model, "say", ""))
+    if system == _HAZARDS:
+        return "hazard", str(path[-1]), str(getattr(model, "say", ""))
+    if system == _WORDS:
+        return "danger", str(path[-1]), str(getattr(model, "then", ""))
     kind = "tester only" if path[0] == "tester_only" else "not a defect"
     return kind, str(getattr(model, "item", path[-1])), str(getattr(model, "what", ""))
 

@@ -8,13 +8,9 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from assistant.knowledge.calendar_file import CalendarFile
-from assistant.knowledge.models import (
-    PicturesFile,
-    RulesetFile,
-    StandardFile,
-    SystemFile,
-    WordsFile,
-)
+from assistant.knowledge.hazards_file import HazardsFile
+from assistant.knowledge.models import PicturesFile, RulesetFile, StandardFile, SystemFile
+from assistant.knowledge.words_file import WordsFile
 
 __all__ = ["ruleset_schema"]
 
@@ -24,6 +20,7 @@ _FILES: dict[str, type[BaseModel]] = {
     "pictures.yaml": PicturesFile,
     "calendar.yaml": CalendarFile,
     "words.yaml": WordsFile,
+    "hazards.yaml": HazardsFile,
 }
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
+from assistant.dialogue.picking import take_pick
 from assistant.dialogue.understanding import (
     GroupHeard,
     GroupItem,
@@ -17,15 +19,24 @@ from assistant.dialogue.understanding import (
     understand,
     understand_group,
 )
-from assistant.dialogue.worries import no_worry, take_pick, take_worry
+from assistant.dialogue.unread import counts_as
+from assistant.dialogue.worries import no_worry, take_worry
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
+from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["confirmed", "take_answer", "unclear", "yes"]
+__all__ = ["confirmed", "is_answer", "take_answer", "unclear", "yes"]
+
+_STILL_SO = re.compile(
+    r"(?:y|yes|yep|yeah|ok|(?:yes,? )?(?:it is |it's |it has |is )?(?:(?:still )?(?:the )?same"
+    r"(?: as (?:before|then|last time))?|still (?:is|so|right|true)|unchanged|not changed"
+    r"|no change|as before))"
+)
+_SAME = " (still the same)"
 
 _YES_OR_NO = Question(
     ask="Yes or no?",
@@ -56,22 +67,42 @@ def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
     if prompt.group:
         return understood_group(talk, prompt, words, turn)
     question = talk.ruleset.questions[str(prompt.question)]
+    if prompt.why == "again" and still_so(words):
+        return [same_again(talk, prompt, turn)]
     heard = understand(words, question, today=talk.now.state.context.today)
+    unsure = isinstance(heard, Unclear) or not heard.sure
+    grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
+    if grave is not None:
+        heard = Understood(grave, answer_words(question, grave), sure=False)
     if isinstance(heard, Unclear):
         unclear(talk, heard)
         return None
-    if not confirmed(talk, heard):
-        return None
-    return [talk.said(turn, str(prompt.question), prompt.at, heard.answer, words)]
+    said = [talk.said(turn, str(prompt.question), prompt.at, heard.answer, words)]
+    try:
+        return [*said] if confirmed(talk, heard) else None
+    except Left:  # gone without a word: a danger counts until it is put right
+        if grave is not None:
+            talk.keep([*said])
+        raise
+
+
+def still_so(words: str) -> bool:
+    """Whether words say that a reading of an earlier day is still the same."""
+    return bool(_STILL_SO.fullmatch(words.strip(" .!").lower()))
+
+
+def same_again(talk: Talk, prompt: Prompt, turn: int) -> Entry:
+    """The answer of an earlier day, said again."""
+    old = talk.now.state.answers[str(prompt.question), prompt.at]
+    question = talk.ruleset.questions[old.question]
+    talk.once_kept[:] = [Line("heard", f"still {answer_words(question, old.answer)}")]
+    words = old.words.removesuffix(_SAME) + _SAME
+    return talk.said(turn, old.question, old.at, old.answer, words)
 
 
 def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[Entry] | None:
     rs = talk.ruleset
-    items = []
-    for question, at in prompt.items:
-        axis = rs.questions[question].each
-        hear = tuple(rs.member(axis, at).hear) if axis and at else ()
-        items.append(GroupItem(question, at, item_label(rs, question, at), hear))
+    items = group_items(talk, prompt)
     if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
         return understood_numbers(talk, prompt, words, turn, items)
     heard = understand_group(words, items)
@@ -95,10 +126,21 @@ def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[
             answer = Answer(word=model.fine)
         entries.append(talk.said(turn, question, at, answer, words, prompt.group))
     if not entries:
-        talk.say(Line("aside", "Then I ask about each of them."))
+        talk.once_kept.append(Line("aside", "Then I ask about each of them."))
         group = str(prompt.group)
         entries.append(Opened(turn=turn, group=group, words=words[:2000], when=talk.clock()))
     return entries
+
+
+def group_items(talk: Talk, prompt: Prompt) -> list[GroupItem]:
+    """The parts of a group prompt, each with what it is called."""
+    rs = talk.ruleset
+    items = []
+    for question, at in prompt.items:
+        axis = rs.questions[question].each
+        hear = tuple(rs.member(axis, at).hear) if axis and at else ()
+        items.append(GroupItem(question, at, item_label(rs, question, at), hear))
+    return items
 
 
 def understood_numbers(
@@ -118,6 +160,21 @@ def understood_numbers(
     ]
 
 
+def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Whether words are a sure answer to the question in hand, which then comes first."""
+    today = talk.now.state.context.today
+    if prompt.group:
+        items = group_items(talk, prompt)
+        numbers = talk.ruleset.questions[prompt.items[0][0]].kind in ("quantity", "count")
+        named = None if numbers else understand_group(words, items)
+        return isinstance(named, GroupHeard) and named.sure
+    question = talk.ruleset.questions.get(prompt.question or "")
+    if question is None or question.kind == "note":
+        return False
+    heard = understand(words, question, today=today)
+    return isinstance(heard, Understood) and heard.sure and heard.answer.state == "value"
+
+
 def unclear(talk: Talk, heard: Unclear) -> None:
     talk.say(Line("text", heard.message))
     if heard.offers:
@@ -125,9 +182,13 @@ def unclear(talk: Talk, heard: Unclear) -> None:
 
 
 def confirmed(talk: Talk, heard: Understood | GroupHeard | NumbersHeard) -> bool:
-    """Says what was understood; asks where it is not sure."""
-    talk.say(Line("heard", heard.echo))
-    if heard.sure or yes(talk, "Is that right?"):
+    """Asks where it is not sure; else says what was understood, once it is kept."""
+    talk.once_kept.clear()
+    if heard.sure:
+        talk.once_kept.append(Line("heard", heard.echo))
+        return True
+    talk.say(Line("text", f"I read that as: {heard.echo}"))
+    if yes(talk, "Is that right?"):
         return True
     talk.say(Line("aside", "Then it is not kept. Please type your answer in other words."))
     return False
@@ -136,7 +197,7 @@ def confirmed(talk: Talk, heard: Understood | GroupHeard | NumbersHeard) -> bool
 def yes(talk: Talk, question: str) -> bool:
     """A plain yes or no. Anything else is asked again, and counts as no in the end."""
     for _ in range(3):
-        words = clean(talk.asker.ask(f"{question} (yes or no) > ".lstrip()))
+        words = clean(talk.ask(f"{question} (yes or no) > ".lstrip()))
         heard = understand(words, _YES_OR_NO, today=talk.now.state.context.today)
         if isinstance(heard, Understood) and heard.answer.word:
             return heard.answer.word == "yes"

@@ -18,10 +18,12 @@ from typing import Any
 import yaml
 
 from assistant.dialogue.understanding import Unclear, Understood, clean, understand
+from assistant.dialogue.unread import counts_as
 from assistant.dialogue.worries import no_worry, worry_entries
 from assistant.errors import AnswersError, InputError, near_name
 from assistant.knowledge.journal import Context, Earlier, Entry, Said, entry_adapter
 from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.wording import answer_words
 
 __all__ = ["AnswersReader", "Fault", "Given", "Row", "read_answers", "read_text"]
 
@@ -487,6 +489,15 @@ class _Reading:
             words = clean(typed)
             self.heard[same] = words, understand(words, question, today=self.today)
         words, heard = self.heard[same]
+        unsure = isinstance(heard, Unclear) or not heard.sure
+        grave = counts_as(self.rs, key, heard) if unsure else None
+        if grave is not None:
+            echo = answer_words(question, grave)
+            self.fault(
+                where, f"{key}: I read {words!r} as {echo!r}, a danger; it counts until it is put "
+                       "right. Write it like that to be sure.",
+            )  # fmt: skip
+            heard = Understood(grave, echo)
         if isinstance(heard, Unclear):
             offers = f" Near: {', '.join(heard.offers)}." if heard.offers else ""
             self.fault(where, f"{key}: {heard.message}{offers}")

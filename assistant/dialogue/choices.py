@@ -22,6 +22,7 @@ from assistant.dialogue.wording import (
     line,
     listed,
     spoken,
+    words_of,
 )
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
@@ -64,6 +65,9 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
     sentence = line(spoken(words))
     if question.kind == "some_of":
         return some_of(words, sentence, question, book)
+    begun = _begun(sentence.words, question)
+    if begun is not None:
+        return one(question, begun, sure=True)
     spans = book.spans(sentence.words)
     named, denied = _with_negations(sentence, spans)
     picks = sorted({i for span in named for i in span.picks})
@@ -88,6 +92,18 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
     if len(best) == 1:
         return one(question, best[0], sure=False)
     return _which(words, question, [says[i] for i in best]) if best else unclear(words, question)
+
+
+def _begun(words: Sequence[str], question: Question) -> int | None:
+    """The choice that these words begin, where it is exactly one: "dark" for "dark, or missing"."""
+    if set(words) <= FILLERS or NEGATIONS & set(words):
+        return None
+    begun = [
+        index
+        for index, choice in enumerate(question.choices.values())
+        if words_of(choice.say)[: len(words)] == tuple(words)
+    ]
+    return begun[0] if len(begun) == 1 else None
 
 
 def one(question: Question, index: int, sure: bool) -> Understood:

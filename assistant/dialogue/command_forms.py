@@ -26,11 +26,25 @@ class Command(StrEnum):
     WHYNOT = "why not"
     CHANGES = "what would change it"
     CAME = "how did you get there"
+    GO_ON = "go on"
+    COOLED = "it has cooled"
     STOP = "stop"
 
 
 _THAT = r"(?:that|this|it|them|these|those|one|all that|all this|that one|this one|so)"
 _FORMS: dict[Command, tuple[str, ...]] = {
+    Command.GO_ON: (
+        "(?:let us |you can )?(?:go|carry) on(?: now)?",
+        "(?:somebody|someone|they|(?:the |a )?(?:garage|fire (?:service|brigade)|mechanic)) "
+        f"(?:has|have) dealt with {_THAT}",
+        f"(?:{_THAT} (?:is|has been) )?(?:dealt with|seen to|sorted)",
+    ),
+    Command.COOLED: (
+        f"(?:{_THAT} (?:has|is) )?cooled(?: down| off)?(?: now)?",
+        f"{_THAT} is (?:quite |stone )?(?:cold|cool)(?: now)?",
+        "(?:an|the|over an|more than an) hour has (?:passed|gone(?: by)?)",
+        "it has (?:been off|stood) for (?:an|over an|more than an) hour",
+    ),
     Command.WORRY: (
         "worry",
         "worries",
@@ -257,7 +271,8 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         f"repaired|sorted)"
         "(?: now| already| today)?",
         f"{_THAT} (?:is|has been) (?:now )?replaced (?:now|already)",
-        f"(?:i|we|they|the garage|my garage|a friend|my (?:wife|husband|dad|son)) (?:have |has )?"
+        "(?:i|we|they|(?:the|my|a) (?:garage|mechanic|fitter)|a friend|"
+        "my (?:wife|husband|dad|son)) (?:have |has )?"
         f"(?:just |now |already )?(?:fixed|mended|repaired|sorted)(?: {_THAT})?(?: now| already| "
         f"today)?",
         f"(?:i |we )?(?:have )?had {_THAT} (?:fixed|mended|repaired|replaced|sorted)(?: now)?",

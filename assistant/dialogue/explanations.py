@@ -19,6 +19,7 @@ from assistant.exports.explaining import MANNERS, change_rows, trainer_more
 from assistant.knowledge.journal import Corrected, Entry
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.change import what_would_change
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.meant import nearest_rules
 from assistant.reasoning.trail import Node, missing_under, trail_of
 from assistant.reasoning.why_not import why_not
@@ -85,7 +86,7 @@ def look_into(talk: Talk, rest: str, manner: str, prompt: Prompt) -> bool | None
     if not rest:
         talk.say(Line("question", "What did you think would be found?"))
         talk.say(Line("hint", "Type some words of it, its item number, or 'none'."))
-        rest = clean(talk.asker.ask("> "))
+        rest = clean(talk.ask("> "))
         if rest.lower() in ("", "none", "no", "back", "stop"):
             return None
     picked = pick_rule(talk, rest)
@@ -137,7 +138,7 @@ def pick_conclusion(talk: Talk, command: Command, rest: str) -> tuple[str, str] 
         return hits[0].rule.rule, hits[0].at
     ask = "How did I get to which?" if command is Command.CAME else "What would change which?"
     finding = pick_finding(talk, ask)
-    return None if finding is None else (finding.rule.rule, finding.at)
+    return (finding.rule.rule, finding.at) if isinstance(finding, Finding) else None
 
 
 def pick_rule(talk: Talk, words: str) -> tuple[str, str] | None:
@@ -154,7 +155,7 @@ def pick_rule(talk: Talk, words: str) -> tuple[str, str] | None:
         item = f" (item {one.rule.finds.item})" if one.rule.finds else ""
         talk.say(Line("choice", f"{number}. {where}{one.rule.say}{item}", 2))
     talk.say(Line("hint", "Type a number, or 'none'."))
-    typed = clean(talk.asker.ask("> "))
+    typed = clean(talk.ask("> "))
     if 1 <= number_of(typed) <= len(meant):
         return meant[number_of(typed) - 1].rule.rule, meant[number_of(typed) - 1].at
     return None

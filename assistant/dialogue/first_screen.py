@@ -55,20 +55,27 @@ def open_talk(
     )
     car = clean(car or "")[:60]
     loading = _Loading(load)
+    named = False
     try:
         if not car and not journal_paths(home):
             asker.show([Line("blank")])
             car = ask_name(asker, loading.start)
+            named = True
         elif car and folder and not journal_paths(home, car):
             asker = _ask_first(asker, folder, home, car, today, loading.start)
+        from assistant.dialogue.listening import Listening
         from assistant.dialogue.opening import choose, walk
+        from assistant.reasoning.consultation import engine_for
 
         ruleset = loading.result()
-        journal = choose(ruleset, asker, home, today, car, new)
+        before = Listening(asker, ruleset)
+        if named and before.tells(car):
+            car = ask_name(before, engine_for(ruleset).prepare)
+        journal = choose(ruleset, before, home, today, car, new)
     except Left:
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
         return DONE
-    walk(ruleset, journal, asker, talk)
+    walk(ruleset, journal, asker, before.heard, talk)
     return DONE
 
 
@@ -142,9 +149,27 @@ def ask_name(asker: Asker, meanwhile: Callable[[], object]) -> str:
     meanwhile()
     while True:
         name = typed(asker, "> ")[:60]
-        if name:
+        said = _no_name(name)
+        if said is None:
             return name
-        asker.show([Line("aside", "Type a few letters, so that the record can be found again.")])
+        asker.show([Line("aside", said)])
+
+
+def _no_name(words: str) -> str | None:
+    """What is said where words are no name for a car: nothing, a command, or a time."""
+    from assistant.dialogue.commands import command_of
+    from assistant.dialogue.plan_words import time_of
+
+    if not words:
+        return "Type a few letters, so that the record can be found again."
+    if time_of(words) is not None:
+        return "Tell me that again once we have begun. First, a name for the car: any will do."
+    if command_of(words) is not None:
+        return (
+            "First, a name for the car: its number plate, or any name. Then help, why, how, "
+            "back and stop work at every question."
+        )
+    return None
 
 
 def typed(asker: Asker, prompt: str) -> str:

@@ -8,17 +8,13 @@ from __future__ import annotations
 from enum import Enum
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answering import take_answer
+from assistant.dialogue.answering import is_answer, take_answer
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.phrasing import plan_lines
+from assistant.dialogue.phrasing import WAITING, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
-from assistant.dialogue.understanding import (
-    Understood,
-    clean,
-    understand,
-)
+from assistant.dialogue.understanding import clean
 from assistant.dialogue.worries import sounds_like_worry, take_worry
 from assistant.knowledge.journal import Answer, Planned
 from assistant.reasoning.agenda import Prompt
@@ -46,6 +42,8 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
         return Heard.AGAIN
     if change_of_plan(talk, prompt, words):
         return Heard.DONE
+    if prompt.hazard is not None:
+        return waited(talk, words, prompt)
     question = talk.ruleset.questions.get(prompt.question or "")
     heard = command_of(words, question)
     asked_for = prompt.question is not None and prompt.question == talk.ruleset.about.worry
@@ -55,6 +53,16 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
     if take_answer(talk, prompt, words):
         return Heard.DONE
     return Heard.DONE if meant_as_worry(talk, prompt, words) else Heard.MISSED
+
+
+def waited(talk: Talk, words: str, prompt: Prompt) -> Heard:
+    """Takes what was typed while a danger waits for somebody to deal with it."""
+    heard = command_of(words)
+    if heard is None or heard.command is Command.CARD:
+        talk.say(Line("aside", WAITING))
+        return Heard.AGAIN
+    done = sidestep(talk, heard.command, heard.rest or words, prompt)
+    return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
 
 
 def meant_as_worry(talk: Talk, prompt: Prompt, words: str) -> bool:
@@ -89,12 +97,3 @@ def change_of_plan(talk: Talk, prompt: Prompt, words: str) -> bool:
     talk.keep([said])
     talk.say(Line("aside", "Noted. Where a check needs it, I say the way round."))
     return True
-
-
-def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
-    """Whether words are a sure answer to the question in hand, which then comes first."""
-    question = talk.ruleset.questions.get(prompt.question or "")
-    if question is None:
-        return False
-    heard = understand(words, question, today=talk.now.state.context.today)
-    return isinstance(heard, Understood) and heard.sure and heard.answer.state == "value"

@@ -53,6 +53,10 @@ class Matcher:
         lengths = {name: sum(count.values()) for name, count in counts.items()}
         mean = sum(lengths.values()) / max(1, len(lengths))
         seen_in = Counter(three for count in counts.values() for three in count)
+        self._whole = {
+            name: frozenset(word for phrase in said for word in self.words(phrase))
+            for name, said in phrases.items()
+        }
         self._worth: dict[str, list[tuple[str, float]]] = {three: [] for three in seen_in}
         for name, count in counts.items():
             norm = _K1 * (1 - _B + _B * lengths[name] / max(1.0, mean))
@@ -85,11 +89,17 @@ class Matcher:
         return found
 
     def nearest(self, text: str, most: int = 3) -> list[Match]:
-        """The nearest names, best first; none where not one three is shared."""
+        """The nearest names, best first; none where the nearest shares no whole word.
+
+        Threes alone are then an accident: so it was for 5 of 5 phrases about something else, and
+        for none of 96 about a symptom.
+        """
         scores: dict[str, float] = {}
         for three, times in Counter(self.threes(text)).items():
             for name, worth in self._worth.get(three, ()):
                 scores[name] = scores.get(name, 0.0) + min(times, 2) * worth
         scored = [Match(name, score) for name, score in scores.items()]
         scored.sort(key=lambda match: (-match.score, match.name))
+        if scored and not self._whole[scored[0].name] & set(self.words(text)):
+            return []
         return scored[:most]

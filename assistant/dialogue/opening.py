@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.dangers import DangerTold, take_danger
 from assistant.dialogue.first_screen import ask_name, typed
-from assistant.dialogue.question_words import about_line, record_line
+from assistant.dialogue.question_words import about_line, plural, record_line
 from assistant.errors import JournalError
+from assistant.knowledge.first_asked import first_notice
 from assistant.knowledge.fitting import misfit
-from assistant.knowledge.journal import Context, Earlier, Entry, Planned, Said, fold
+from assistant.knowledge.journal import Context, Earlier, Entry, GoneOn, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import consult, engine_for
-from assistant.records.paths import new_journal_path
+from assistant.records.paths import new_journal_path, write_private
 from assistant.records.store import JournalFile, Stored, list_journals
 
 if TYPE_CHECKING:
@@ -24,22 +28,36 @@ if TYPE_CHECKING:
 
 __all__ = ["choose", "walk"]
 
+_MOST_OFFERED = 5
+
 
 def walk(
-    ruleset: Ruleset, journal: JournalFile, asker: Asker, talk: type[Talk] | None = None
+    ruleset: Ruleset,
+    journal: JournalFile,
+    asker: Asker,
+    heard: Sequence[DangerTold] = (),
+    talk: type[Talk] | None = None,
 ) -> None:
-    """Talks until all is asked or the person leaves. talk: the sort of talk."""
+    """Talks until all is asked or the person leaves.
+
+    heard: the dangers that were told before there was a record. talk: the sort of talk.
+    """
     from assistant.dialogue.talk import Talk  # not needed to ask which record to go on with
 
     with journal:
         asker.show([record_line(journal.path)])
         begun = (talk or Talk)(ruleset, journal, asker)
-        if begun.run():
-            _offer_sheet(begun, asker)
-        else:
-            count = len(begun.plan.prompts)
-            if count:
-                asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
+        for danger in heard:
+            take_danger(begun, danger, said=True)
+        while begun.run():
+            try:
+                _offer_sheet(begun, asker)
+                return
+            except DangerTold as danger:
+                take_danger(begun, danger)
+        count = len(begun.plan.prompts)
+        if count:
+            asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
 
 
 def choose(
@@ -49,41 +67,98 @@ def choose(
 
     car: its name, or "" to ask for one.
     """
-    about = about_line(ruleset.about.inspection, ruleset.about.notices[1])
+    about = about_line(ruleset.about.inspection, first_notice(ruleset.about.notices))
     asker.show([about, Line("blank")])
     if not new:
-        unfinished = _unfinished(ruleset, asker, home, car)
+        unfinished = _unfinished(ruleset, asker, home, car, today)
         if unfinished is not None:
             return unfinished
     name = car or ask_name(asker, engine_for(ruleset).prepare)
     context, answers = _from_last_time(ruleset, asker, home, name, today)
-    journal = JournalFile.create(new_journal_path(home, name, today), context)
-    if answers:
-        journal.append(list(answers))
-    return journal
+    return JournalFile.create(new_journal_path(home, name, today), context, answers)
 
 
-def _unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str) -> JournalFile | None:
-    """Offers the newest walk that is not finished."""
+def _unfinished(
+    ruleset: Ruleset, asker: Asker, home: Path, car: str, today: dt.date
+) -> JournalFile | None:
+    """Offers the walks that are not finished, the newest first."""
+    found = _all_unfinished(ruleset, asker, home, car)
+    if not found:
+        return None
+    taken = found[0]
+    if len(found) > 1:
+        number = _which(
+            asker,
+            [
+                f"{_walk_words(w.stored)}, {plural(len(fold(w.stored.entries).answers), 'answer')}"
+                for w in found
+            ],
+        )
+        if number is None:
+            return None
+        taken = found[number]
+    else:
+        about = _walk_words(taken.stored)
+        asker.show(
+            [
+                Line("question", f"There is an unfinished walk round {about}. Go on with it?"),
+                Line("hint", "Type yes, or no to start a new one."),
+            ]
+        )
+        if not _yes(asker, "> "):
+            return None
+    return _reopened(ruleset, asker, taken, today)
+
+
+class _Unfinished(NamedTuple):
+    """A walk with something left to ask. asks: whether it is not all left out for want of time."""
+
+    stored: Stored
+    asks: bool
+
+
+def _all_unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str) -> list[_Unfinished]:
+    """The newest walks that are not finished, at most five, and none of a car older than one of
+    the same car that is."""
+    found: list[_Unfinished] = []
+    finished: set[Path] = set()
     for stored in list_journals(home, car):
         if isinstance(stored, JournalError):
             asker.show([Line("text", f"A record could not be read, and is left alone: {stored}")])
             continue
-        context = stored.context
-        if context.ruleset != ruleset.about.name:
+        folder = stored.path.parent
+        other = stored.context.ruleset != ruleset.about.name
+        if other or folder in finished or len(found) == _MOST_OFFERED:
             continue
         plan = agenda(consult(ruleset, stored.entries))
-        if not plan.prompts and not plan.left_out:
+        if plan.prompts or plan.left_out:
+            found.append(_Unfinished(stored, bool(plan.prompts)))
+        else:
+            finished.add(folder)
+    return found
+
+
+def _walk_words(stored: Stored) -> str:
+    context = stored.context
+    return f"{context.car or 'a car'}, begun on {date_words(context.today)}"
+
+
+def _which(asker: Asker, walks: list[str]) -> int | None:
+    """Which of several walks to go on with; None for a new one."""
+    lines = [Line("question", f"There are {len(walks)} unfinished walks. Go on with which one?")]
+    lines += [Line("choice", f"{n}. {words}", 2) for n, words in enumerate(walks, start=1)]
+    asker.show([*lines, Line("hint", "Type its number, or new to start a new one.")])
+    while True:
+        words = typed(asker, "> ").lower()
+        if words in _NO or words in ("none", "none of these", "another"):
             return None
-        asker.show(
-            [
-                Line("question", f"There is an unfinished walk round {context.car or 'a car'}, "
-                                 f"begun on {date_words(context.today)}. Go on with it?"),
-                Line("hint", "Type yes, or no to start a new one."),
-            ]
-        )  # fmt: skip
-        return _reopened(stored, bool(plan.prompts)) if _yes(asker, "> ") else None
-    return None
+        number = int(words) if re.fullmatch("[0-9]{1,3}", words) else 0
+        if 1 <= number <= len(walks):
+            return number - 1
+        named = [n for n, walk in enumerate(walks) if words and words in walk.lower()]
+        if len(named) == 1:
+            return named[0]
+        asker.show([Line("text", f"Please type a number from 1 to {len(walks)}, or new.")])
 
 
 _YES = ("y", "yes", "yep", "yeah", "ok", "go on", "sure", "please", "right", "correct")
@@ -98,12 +173,26 @@ def _yes(asker: Asker, prompt: str) -> bool:
         asker.show([Line("text", "Please type yes or no.")])
 
 
-def _reopened(stored: Stored, has_prompts: bool) -> JournalFile:
-    """Opens a walk again; what was left out for want of time is in again."""
-    journal = JournalFile.open(stored.path)
-    if not has_prompts:
-        turn = max(e.turn for e in journal.entries) + 1
+def _reopened(ruleset: Ruleset, asker: Asker, walk: _Unfinished, today: dt.date) -> JournalFile:
+    """Opens a walk again; what was left out for want of time is in again.
+
+    A later day, or rules that have changed, are noted in the record.
+    """
+    journal = JournalFile.open(walk.stored.path)
+    turn = max(e.turn for e in journal.entries) + 1
+    if not walk.asks:
         journal.append([Planned(turn=turn, words="gone on with later")])
+        turn += 1
+    before = fold(journal.entries).context
+    changed = before.digest not in ("", ruleset.digest)
+    if changed:
+        asker.show(
+            [Line("text", f"The rules have changed since {date_words(before.today)}; what you "
+                          "said is judged by today's rules.")]
+        )  # fmt: skip
+    if changed or today > before.today:
+        day = max(today, before.today)
+        journal.append([GoneOn(turn=turn, day=day, digest=ruleset.digest)])
     return journal
 
 
@@ -118,7 +207,7 @@ def _from_last_time(
         state = fold(stored.entries)
         known = {k: s for k, s in state.answers.items() if misfit(ruleset, *k, s.answer) is None}
         earlier = tuple(
-            Earlier(question=q, at=at, answer=s.answer, date=stored.context.today)
+            Earlier(question=q, at=at, answer=s.answer, date=state.said_on[q, at])
             for (q, at), s in known.items()
             if s.answer.state == "value" and ruleset.questions[q].kind != "note"
         )
@@ -169,7 +258,7 @@ def _offer_sheet(talk: Talk, asker: Asker) -> None:
     from assistant.exports.sheet import sheet  # its templates are needed only now
 
     try:
-        path.write_text(sheet(talk.now, talk.journal, "html"), encoding="utf-8")
+        write_private(path, sheet(talk.now, talk.journal, "html"))
     except OSError as error:
         asker.show([Line("text", f"It could not be written here: {error.strerror}. "
                                  "Later: sidelight sheet -o FILE")])  # fmt: skip

@@ -8,7 +8,7 @@ from assistant.exports.drawn import sketch
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words, date_words
 from assistant.reasoning.agenda import Agenda, Prompt
 from assistant.reasoning.consultation import (
     MOST_LIKELY,
@@ -31,6 +31,9 @@ __all__ = [
 ]
 
 
+WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
+
+
 def text_lines(text: str) -> list[Line]:
     """A text as it was written: each of its lines on a line of its own."""
     return [Line("text", part.strip()) for part in text.split("\n") if part.strip()]
@@ -49,6 +52,8 @@ def progress_line(consultation: Consultation, plan: Agenda) -> Line:
     assert prompt is not None
     place = consultation.ruleset.places[prompt.place].say
     where = upper(place)
+    if prompt.why == "waits":
+        return Line("place", "This comes first")
     if prompt.why == "car":
         return car_line(place, sum(p.why == "car" for p in plan.prompts))
     if prompt.why == "end":
@@ -56,9 +61,11 @@ def progress_line(consultation: Consultation, plan: Agenda) -> Line:
     if prompt.why in ("triage", "worry"):
         return Line("place", "What worries you")
     if prompt.deciding is not None:
-        walking = consultation.ruleset.places[prompt.place].stage == "walk"
+        walking = consultation.ruleset.places[prompt.place].stage == "walk" and not prompt.safely
         at = f" - at {consultation.ruleset.places[prompt.place].say}" if walking else ""
         return Line("place", f"About: {prompt.deciding.symptom.symptom.say}{at}")
+    if prompt.safely and not prompt.safely.acts:
+        return Line("place", "From where you are")
     minutes = max(1, round(plan.minutes_left()))
     count = sum(p.why not in ("end", "worry") for p in plan.prompts)
     left = f"{plural(count, 'question')} left, about {plural(minutes, 'minute')}"
@@ -97,6 +104,8 @@ def left_out_words(consultation: Consultation, plan: Agenda) -> str:
 def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     """A prompt: cautions first, then the question, then its choices."""
     rs = consultation.ruleset
+    if prompt.hazard:
+        return [Line("question", WAITING)]
     if prompt.worry:
         return pick_lines(rs, prompt.worry)
     if prompt.group:
@@ -132,11 +141,28 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     lines = [Line("caution", rs.cautions[c]) for c in question_.cautions]
     where = rs.at_words(prompt.question, prompt.at)
     lead = f"{where[:1].upper()}{where[1:]}: " if where else ""
-    lines.append(Line("question", lead + question_.ask))
+    ask = prompt.safely.ask if prompt.safely and prompt.safely.ask else question_.ask
+    lines.append(Line("question", lead + ask))
+    if prompt.safely:
+        lines.append(Line("text", prompt.safely.how))
     if consultation.lacks(question_.needs) and question_.without:
         lines.append(Line("text", question_.without))
+    if prompt.why == "again":
+        lines.append(again_line(consultation, prompt.question, prompt.at))
     says = [choice.say for choice in question_.choices.values()]
     return lines + choice_lines(says, question_.kind, question_.unit or "")
+
+
+def again_line(consultation: Consultation, question: str, at: str) -> Line:
+    """What was said on an earlier day, with the question whether it is still so."""
+    state = consultation.state
+    words = answer_words(
+        consultation.ruleset.questions[question], state.answers[question, at].answer
+    )
+    day = date_words(state.said_on[question, at])
+    return Line(
+        "text", f"On {day} you said: {words}. Is it still so? Type same, or what it is now."
+    )
 
 
 def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
@@ -173,6 +199,12 @@ def pick_lines(ruleset: Ruleset, worry: Worry) -> list[Line]:
 def how_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     """How to do this check."""
     rs = consultation.ruleset
+    if prompt.hazard:
+        return [
+            Line(
+                "text", f"{prompt.hazard.hazard.why} Call: {prompt.hazard.hazard.call.rstrip('.')}."
+            )
+        ]
     if prompt.worry:
         return text_lines(pick_question(rs, prompt.worry).how)
     if prompt.group:
@@ -184,6 +216,8 @@ def how_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
         return lines + picture_lines(consultation, group.picture)
     question = rs.questions[str(prompt.question)]
     lines = [Line("caution", rs.cautions[c]) for c in question.cautions]
+    if prompt.safely:
+        return [*lines, *text_lines(prompt.safely.how)]
     lines += text_lines(question.how)
     if question.without:
         lines.append(Line("text", f"The way round: {question.without}"))
@@ -222,10 +256,14 @@ def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
         lines.append(Line("text", f"{why.opened_by.say} {why.opened_by.asks.because}"))
     elif why.prompt.deciding is not None:
         lines += deciding_lines(consultation, why.prompt.deciding)
+    elif why.prompt.hazard is not None:
+        lines.append(Line("text", why.prompt.hazard.hazard.why))
     elif why.prompt.why == "triage":
         lines.append(Line("text", "Your words could mean a danger, so this is asked first."))
     elif why.prompt.why == "worry":
         lines.append(Line("text", "I never pick for you: only you know what you noticed."))
+    elif why.prompt.why == "again":
+        lines.append(Line("text", "Such a reading changes with time, so I ask if it is still so."))
     elif why.prompt.why == "safety":
         lines.append(Line("text", "This is one of the checks that are always asked, for safety."))
     elif why.prompt.why == "car":

@@ -14,7 +14,7 @@ from assistant.dialogue.wording import spoken
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["PlanHeard", "plan_of"]
+__all__ = ["PlanHeard", "plan_of", "time_of"]
 
 _TIME = Question(
     ask="How long have you got?",
@@ -56,8 +56,8 @@ class PlanHeard:
     gained: str | None = None
 
 
-def plan_of(words: str, ruleset: Ruleset, question: str | None, today: date) -> PlanHeard | None:
-    """What words say about the plan, or None. The question about tools keeps its own answers."""
+def time_of(words: str) -> PlanHeard | None:
+    """What words say about the time there is, or None."""
     said = spoken(clean(words)).strip(" .")
     if len(said) > 80:
         return None
@@ -65,9 +65,20 @@ def plan_of(words: str, ruleset: Ruleset, question: str | None, today: date) -> 
         return PlanHeard(timed=True)
     time = _HAVE.match(said)
     if time is not None:
-        heard = understand(time["time"].replace("only ", ""), _TIME, today=today)
+        heard = understand(time["time"].replace("only ", ""), _TIME, today=date.min)
         if isinstance(heard, Understood) and heard.answer.lo is not None:
             return PlanHeard(timed=True, minutes=heard.answer.lo)
+    return None
+
+
+def plan_of(words: str, ruleset: Ruleset, question: str | None, today: date) -> PlanHeard | None:
+    """What words say about the plan, or None. The question about tools keeps its own answers."""
+    said = spoken(clean(words)).strip(" .")
+    if len(said) > 80:
+        return None
+    timed = time_of(words)
+    if timed is not None:
+        return timed
     kit = ruleset.about.kit
     if kit is None or question == kit:
         return None

@@ -6,11 +6,13 @@ to come back to the same prompt. None of them loses an answer.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import confirmed, take_answer, unclear
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.dangers import cooled, garage_has_mended, go_on
 from assistant.dialogue.phrasing import (
     ask_lines,
     help_lines,
@@ -30,16 +32,20 @@ from assistant.knowledge.journal import (
     Answer,
     Corrected,
     Entry,
+    GoneOn,
     Mended,
     Said,
     TookBack,
+    Worry,
     active_entries,
 )
 from assistant.knowledge.models import Urgency
+from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import numbered_prompts
-from assistant.reasoning.consultation import Finding, consult
+from assistant.reasoning.consultation import Consultation, Finding, consult
+from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked, with_answer
 
@@ -62,6 +68,10 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
         return change(talk, rest)
     if command is Command.MENDED:
         return mended(talk, rest)
+    if command is Command.GO_ON:
+        return go_on(talk, rest)
+    if command is Command.COOLED:
+        return cooled(talk, rest)
     if command is Command.CARD:
         return card(talk)
     if command is Command.WORRY:
@@ -86,7 +96,7 @@ def worry(talk: Talk, rest: str) -> bool | None:
         return None
     if not rest:
         talk.say(Line("question", "What worries you? Say it in your own words."))
-        rest = clean(talk.asker.ask("> "))
+        rest = clean(talk.ask("> "))
         if not rest or no_worry(talk.ruleset, rest):
             talk.say(Line("aside", "Good. Then we go on."))
             return None
@@ -119,7 +129,8 @@ def leave(talk: Talk) -> None:
 
 def back(talk: Talk) -> bool | None:
     """Takes back the last turn."""
-    turns = [e.turn for e in active_entries(talk.journal) if e.turn > 0]
+    entries = active_entries(talk.journal)
+    turns = [e.turn for e in entries if e.turn > 0 and not isinstance(e, GoneOn)]
     if not turns:
         talk.say(Line("aside", "There is nothing to take back."))
         return None
@@ -151,10 +162,13 @@ def is_redo(talk: Talk, step: TookBack) -> bool:
 
 
 def change(talk: Talk, rest: str) -> bool | None:
-    """Lets the person pick an earlier answer and give another."""
+    """Lets the person pick an earlier answer and give another, or take a told danger back."""
     said = pick_answer(talk, rest, "Which answer was wrong?")
     if said is None:
         return None
+    if isinstance(said, Worry):
+        talk.keep([TookBack(turn=talk.next_turn(), of=said.turn, when=talk.clock())])
+        return True
     entry = corrected(talk, said)
     if entry is None:
         return None
@@ -162,13 +176,16 @@ def change(talk: Talk, rest: str) -> bool | None:
     return True
 
 
-def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
-    given = list(talk.now.state.answers.values())[::-1]
+def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
+    """An earlier answer, or the words in which a danger that stands was told."""
+    told = [one.worry for one in talk.now.told]
+    given: list[Said | Worry] = [*told, *reversed(talk.now.state.answers.values())]
     if not given:
         talk.say(Line("aside", "Nothing has been answered yet."))
         return None
     rs = talk.ruleset
-    labels = [item_label(rs, s.question, s.at) for s in given]
+    labels = ["you said" if isinstance(s, Worry) else item_label(rs, s.question, s.at)
+              for s in given]  # fmt: skip
     if rest:
         hits = [i for i, label in enumerate(labels) if rest.lower() in label.lower()]
         if len(hits) == 1:
@@ -179,13 +196,17 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | None:
         for number, (label, s) in enumerate(zip(labels, given, strict=True), start=1):
             if number > shown:
                 break
-            words = answer_words(rs.questions[s.question], s.answer)
+            words = (
+                s.words
+                if isinstance(s, Worry)
+                else answer_words(rs.questions[s.question], s.answer)
+            )
             talk.say(Line("choice", f"{number}. {label}: {words}", 2))
         if len(given) > shown:
             talk.say(Line("hint", "Type a number, part of the name, 'more', or 'none'."))
         else:
             talk.say(Line("hint", "Type a number, part of the name, or 'none'."))
-        words = clean(talk.asker.ask("> ")).lower()
+        words = clean(talk.ask("> ")).lower()
         if words in ("", "none", "no", "back", "stop"):
             return None
         if words == "more":
@@ -222,7 +243,7 @@ def asked_alone(talk: Talk, name: str, at: str) -> tuple[Answer, str] | None:
     single = Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0)
     talk.say(*ask_lines(talk.now, single))
     for _ in range(5):
-        words = clean(talk.asker.ask("> "))
+        words = clean(talk.ask("> "))
         if command_of(words, question) is not None:
             break
         heard = understand(words, question, today=talk.now.state.context.today)
@@ -234,14 +255,21 @@ def asked_alone(talk: Talk, name: str, at: str) -> tuple[Answer, str] | None:
 
 
 def mended(talk: Talk, rest: str) -> bool | None:
-    """Marks what a finding rests on as repaired, so that it is looked at anew."""
-    if not talk.now.findings:
+    """Marks what a finding rests on as repaired, so that it is looked at anew.
+
+    What was only told cannot be looked at anew; that ends by a garage's word.
+    """
+    if not talk.now.findings and not talk.now.told:
         talk.say(Line("aside", "Nothing has been found that needs mending."))
         return None
-    finding = pick_finding(talk, "What has been mended?", rest)
-    if finding is None:
+    picked = pick_finding(talk, "What has been mended?", rest, talk.now.told)
+    if picked is None:
         return None
-    trail = trail_of(talk.now, finding.rule.rule, finding.at)
+    if isinstance(picked, ToldDanger):
+        return garage_has_mended(talk, picked.danger.hazards, rest)
+    if only_told(talk.now, picked):
+        return garage_has_mended(talk, hazards_behind(talk.ruleset, picked.rule.rule), rest)
+    trail = trail_of(talk.now, picked.rule.rule, picked.at)
     start = {p.place for p in talk.ruleset.about.walk if p.stage != "walk"}
     answers = [
         s for s in answers_under(trail) if talk.ruleset.questions[s.question].place not in start
@@ -256,21 +284,36 @@ def mended(talk: Talk, rest: str) -> bool | None:
     return True
 
 
-def pick_finding(talk: Talk, question: str, rest: str = "") -> Finding | None:
-    findings = talk.now.findings
+def hazards_behind(ruleset: Ruleset, rule: str) -> list[str]:
+    """The hazards of a danger, and of those that give way to it."""
+    milder = [i.name for i in ruleset.rules() if i.rule and rule in i.rule.gives_way_to]
+    return list(dict.fromkeys(h for name in (rule, *milder) for h in ruleset.hazards_of(name)))
+
+
+def only_told(consultation: Consultation, finding: Finding) -> bool:
+    """Whether a finding names hazards and rests on nothing that was seen."""
+    named = consultation.ruleset.hazards_of(finding.rule.rule)
+    return bool(named) and consultation.rests_on(finding.rule.rule, finding.at).told_only
+
+
+def pick_finding(
+    talk: Talk, question: str, rest: str = "", told: Sequence[ToldDanger] = ()
+) -> Finding | ToldDanger | None:
+    """Lets the person pick a finding, or one of the told dangers, by number or by its words."""
+    rows: list[tuple[str, Finding | ToldDanger]] = [
+        (f"{f.at_words}: {f.rule.say}".removeprefix(": "), f) for f in talk.now.findings
+    ]
+    rows += [(f"You said: {one.worry.words}", one) for one in told]
     if rest:
-        hits = [f for f in findings if rest.lower() in f"{f.at_words} {f.rule.say}".lower()]
+        hits = [row for row in rows if rest.lower() in row[0].lower()]
         if len(hits) == 1:
-            return hits[0]
+            return hits[0][1]
     talk.say(Line("question", question))
-    for number, finding in enumerate(findings, start=1):
-        where = f"{finding.at_words}: " if finding.at_words else ""
-        talk.say(Line("choice", f"{number}. {where}{finding.rule.say}", 2))
+    for number, (words, _) in enumerate(rows, start=1):
+        talk.say(Line("choice", f"{number}. {words}", 2))
     talk.say(Line("hint", "Type a number, or 'none'."))
-    words = clean(talk.asker.ask("> "))
-    if 1 <= number_of(words) <= len(findings):
-        return findings[number_of(words) - 1]
-    return None
+    typed = clean(talk.ask("> "))
+    return rows[number_of(typed) - 1][1] if 1 <= number_of(typed) <= len(rows) else None
 
 
 def found(talk: Talk) -> None:
@@ -278,7 +321,7 @@ def found(talk: Talk) -> None:
     talk.say(*summary_lines(talk.now, complete=False))
     while talk.now.findings:
         finding = pick_finding(talk, "See how one of them came about?")
-        if finding is None:
+        if not isinstance(finding, Finding):
             return
         talk.say(*trail_lines(trail_of(talk.now, finding.rule.rule, finding.at)))
 
@@ -292,7 +335,7 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
     model = talk.ruleset.questions[question]
     if not words:
         talk.say(Line("question", f"What if {item_label(talk.ruleset, question, at)} was what?"))
-        words = clean(talk.asker.ask("> "))
+        words = clean(talk.ask("> "))
     heard = understand(words, model, today=talk.now.state.context.today)
     if isinstance(heard, Unclear):
         unclear(talk, heard)
@@ -358,7 +401,7 @@ def card(talk: Talk) -> bool:
                      "An empty line goes back to the questions.")
     )  # fmt: skip
     while True:
-        words = clean(talk.asker.ask("card > "))
+        words = clean(talk.ask("card > "))
         if not words or words.lower() in ("stop", "back", "done", "end"):
             return True
         number, _, answer = words.replace(":", " ", 1).replace(".", " ", 1).partition(" ")

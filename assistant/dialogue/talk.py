@@ -1,13 +1,14 @@
 """One consultation as a talk: ask, understand, write down, reason, say, ask again.
 
-The journal is on disk before the engine hears an answer. Everything shown is worked out from
+An answer is on the disk before it is said to be understood, and before the engine hears it; only
+one that has to be confirmed waits for that. Everything shown is worked out from
 the journal, so stopping anywhere and picking it up again gives the same screen.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.phrasing import ask_lines, progress_line
@@ -16,13 +17,15 @@ from assistant.dialogue.telling import (
     advice_lines,
     danger_lines,
     deadline_lines,
+    left_out_line,
+    lifted_line,
     stood_down_line,
     summary_lines,
     symptom_lines,
     together,
 )
-from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said
-from assistant.knowledge.models import Urgency
+from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
+from assistant.knowledge.models import Act, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
@@ -34,6 +37,7 @@ from assistant.reasoning.consultation import (
     engine_for,
 )
 from assistant.reasoning.deciding import told_symptoms
+from assistant.reasoning.hazards import ToldDanger
 from assistant.records.store import JournalFile
 
 __all__ = ["Talk"]
@@ -43,6 +47,7 @@ class Talk:
     """A consultation in progress.
 
     clock gives the words for "when" beside each answer; it is never read by the reasoning.
+    once_kept: what is said of an answer as soon as it is on the disk, and not before.
     """
 
     def __init__(
@@ -60,6 +65,8 @@ class Talk:
         self.hinted = False
         self.cautions: set[str] = set()
         self.summed: list[tuple[str, str]] | None = None
+        self.forbidden: frozenset[Act] = frozenset()
+        self.once_kept: list[Line] = []
         self.refresh()
         self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
 
@@ -79,8 +86,9 @@ class Talk:
 
     def run(self) -> bool:
         """Talks until everything is asked (True) or the person leaves (False)."""
-        if self.now.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank:
+        if self.now.headline.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank:
             self.say(*advice_lines(self.now))
+        self.say_left_out()
         try:
             while self.plan.next is not None:
                 self.explain_told()
@@ -127,23 +135,54 @@ class Talk:
         if not self.hinted:
             self.say(Line("hint", HINT))
             self.hinted = True
-        from assistant.dialogue.hearing import Heard, hear  # after the first question is shown
+        # these rooms of many words come after the first question is shown
+        from assistant.dialogue.dangers import DangerTold, answers_it, take_danger
+        from assistant.dialogue.hearing import Heard, hear
 
         engine_for(self.ruleset).prepare()
+
+        def reads(words: str, dangers: Iterable[str]) -> bool:
+            return answers_it(self, prompt, words, dangers)
+
         while True:
-            heard = hear(self, prompt, self.asker.ask("> "))
+            try:
+                heard = hear(self, prompt, self.ask("> ", reads))
+            except DangerTold as danger:
+                take_danger(self, danger, prompt)
+                return True
             if heard in (Heard.DONE, Heard.LEAVE):
                 return heard is Heard.DONE
             misses += heard is Heard.MISSED
             if heard is Heard.MISSED and misses == 2:
                 self.say(Line("aside", "Type help for what else you can say, or don't know."))
 
+    def ask(self, shown: str, reads: Callable[[str, Iterable[str]], bool] | None = None) -> str:
+        """Reads a line. Raises DangerTold where the words tell of a danger, whatever was asked.
+
+        reads: whether such words are an answer to what is asked, which then comes first.
+        """
+        from assistant.dialogue.danger_words import dangers_told
+        from assistant.dialogue.dangers import DangerTold
+        from assistant.dialogue.wording import clean
+
+        words = self.asker.ask(shown)
+        dangers = dangers_told(self.ruleset, clean(words))
+        if dangers and not (reads and reads(clean(words), dangers)):
+            raise DangerTold(clean(words), dangers)
+        return words
+
     def arrive(self, prompt: Prompt) -> None:
-        """Says where to go when the place changes, with the cautions of that place."""
+        """Says where to go when the place changes, with the cautions of that place.
+
+        Nobody is sent to a place that a danger forbids: what is asked of it is asked from afar.
+        """
         self.say(Line("blank"), progress_line(self.now, self.plan))
+        stop = self.ruleset.places[prompt.place]
+        forbidden = not self.now.hazards.forbids.isdisjoint(stop.acts)
+        if prompt.safely or prompt.hazard or forbidden:
+            return
         if prompt.place != self.place:
             self.place = prompt.place
-            stop = self.ruleset.places[prompt.place]
             if stop.arrive:
                 self.say(Line("text", stop.arrive))
             self.cautions.clear()
@@ -177,6 +216,11 @@ class Talk:
             when=self.clock(),
         )
 
+    def worry_answered(self, turn: int, words: str) -> list[Entry]:
+        """The answer to the question what worries the person, where it was told instead."""
+        worry = self.ruleset.about.worry
+        return [self.said(turn, worry, "", Answer(text=words[:2000]), words)] if worry else []
+
     def yes(self, question: str) -> bool:
         """A plain yes or no. Anything else is asked again, and counts as no in the end."""
         from assistant.dialogue.answering import yes  # see turn
@@ -189,14 +233,19 @@ class Talk:
     # keeping ----------------------------------------------------------------------------
 
     def keep(self, entries: list[Entry]) -> bool:
-        """Writes entries to disk, reasons, and says what is new; False if it was not kept.
+        """Writes entries to disk, says that they are heard, reasons, and says what is new.
 
-        Entries that would take a danger away are kept only when that is confirmed.
+        Only entries that could take a danger away are tried first, and those that would are
+        written only when that is confirmed; False where it is not.
         """
-        trial = consult(self.ruleset, [*self.journal, *entries])
-        lost = self.lost_dangers(trial)
-        if lost:
-            if not self.confirm_loss(lost):
+        trial = None
+        if any(map(self.may_take_away, entries)):
+            trial = consult(self.ruleset, [*self.journal, *entries])
+        lost = self.lost_dangers(trial) if trial else []
+        words_lost = self.lost_words(trial) if trial else []
+        if lost or words_lost:
+            if not self.confirm_loss(lost, words_lost):
+                self.once_kept.clear()
                 self.say(Line("aside", "Then nothing is changed."))
                 return False
             entries = [
@@ -204,25 +253,59 @@ class Talk:
                 for e in entries
             ]
         before = {(f.rule.rule, f.at) for f in self.now.findings}
-        down = set(self.now.stood_down)
+        down = {(s.rule.rule, s.at) for s in self.now.stood_down}
+        lifted = {(one.name, one.worry.turn) for one in self.now.lifted}
         self.file.append(entries)
+        self.say(*self.once_kept)
+        self.once_kept.clear()
         self.refresh(None if lost else trial)
         new = [f for f in self.now.findings if (f.rule.rule, f.at) not in before]
-        self.interrupt([f for f in new if f.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank])
-        for finding, parts in together(
-            f for f in new if f.urgency.rank > Urgency.HAVE_LOOKED_AT.rank
-        ):
-            where = f"{parts}: " if parts else ""
-            self.say(Line("found", f"{where}{finding.rule.say} {URGENCY_WORDS[finding.urgency]}."))
-        self.say(*(stood_down_line(s) for s in self.now.stood_down if s not in down))
+        grave = [f for f in new if f.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank]
+        self.interrupt([f for f in grave if not f.rule.unseen])
+        self.say_found([f for f in new if f not in grave])
+        newly = [s for s in self.now.stood_down if (s.rule.rule, s.at) not in down]
+        self.say(*map(stood_down_line, newly))
+        since = [one for one in self.now.lifted if (one.name, one.worry.turn) not in lifted]
+        self.say(*map(lifted_line, since))
+        self.say_left_out()
         if lost:
             self.say(Line("text", "Noted. Have it confirmed by a garage; it stays on the sheet."))
         return True
+
+    def say_found(self, findings: list[Finding]) -> None:
+        """Says what was found that is no danger; with a danger standing, without advice."""
+        graver = self.now.headline.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank
+        for finding, parts in together(findings):
+            where = f"{parts}: " if parts else ""
+            advice = "" if graver else f" {URGENCY_WORDS[finding.urgency]}."
+            self.say(Line("found", f"{where}{finding.rule.say}{advice}"))
+
+    def say_left_out(self) -> None:
+        """Says in one line what the standing dangers forbid, where that has changed."""
+        hazards = self.now.hazards
+        count = len(self.plan.forbidden)
+        if hazards.forbids != self.forbidden and count and hazards.waiting is None:
+            self.say(left_out_line(self.now, count))
+        if hazards.waiting is None:
+            self.forbidden = hazards.forbids
 
     def interrupt(self, dangers: list[Finding]) -> None:
         """Says a danger in the same turn, before anything else is asked."""
         if dangers:
             self.say(*danger_lines(self.now, dangers))
+
+    def may_take_away(self, entry: Entry) -> bool:
+        """Whether an entry could make a danger go that stands now.
+
+        A first answer to a check could only rule one out by what was seen, and is never held up.
+        """
+        dangers = any(f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank for f in self.now.findings)
+        if not dangers and not self.now.told:
+            return False
+        if isinstance(entry, Said):
+            again = (entry.question, entry.at) in self.now.state.answers
+            return again or entry.question in self.ruleset.of_the_car
+        return isinstance(entry, Mended | TookBack)
 
     def lost_dangers(self, trial: Consultation) -> list[Finding]:
         """The findings of today that say do not drive, and would be gone after a change.
@@ -237,12 +320,20 @@ class Talk:
             if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank and (f.rule.rule, f.at) not in stays
         ]
 
-    def confirm_loss(self, lost: list[Finding]) -> bool:
+    def lost_words(self, trial: Consultation) -> list[ToldDanger]:
+        """The dangers told in own words that would be taken back, and not ruled out or ended."""
+        turns = {worry.turn for worry in trial.state.worries}
+        return [one for one in self.now.told if one.worry.turn not in turns]
+
+    def confirm_loss(self, lost: list[Finding], words: list[ToldDanger]) -> bool:
+        for told in words:
+            self.say(Line("text", f"This takes back what you told: '{told.worry.words}'."))
         for finding in lost:
             where = f"{finding.at_words}: " if finding.at_words else ""
             self.say(
                 Line("text", f"This takes away '{URGENCY_WORDS[finding.urgency]}' for: "
                              f"{where}{finding.rule.say}")
             )  # fmt: skip
-        self.say(Line("text", "It will stay on the sheet, as something to have confirmed."))
+        if lost:
+            self.say(Line("text", "It will stay on the sheet, as something to have confirmed."))
         return self.yes("Are you certain?")

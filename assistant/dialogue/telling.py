@@ -8,6 +8,7 @@ from assistant.dialogue.asking import Line
 from assistant.dialogue.phrasing import and_words, item_label
 from assistant.dialogue.question_words import plural, upper
 from assistant.exports.drawn import car_of
+from assistant.exports.drive import IF_IT_CHANGES, LIMITS, drive_of, headline_words, more_words
 from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
 from assistant.knowledge.wording import URGENCY_WORDS, range_words
@@ -22,6 +23,7 @@ from assistant.reasoning.consultation import (
 )
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.deciding import LEAST_SHARE
+from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.trail import Node
 
 __all__ = [
@@ -29,10 +31,13 @@ __all__ = [
     "danger_lines",
     "deadline_lines",
     "finding_lines",
+    "left_out_line",
+    "lifted_line",
     "stood_down_line",
     "summary_lines",
     "symptom_lines",
     "together",
+    "told_danger_lines",
     "trail_lines",
 ]
 
@@ -134,21 +139,31 @@ def finding_lines(
 
 
 def danger_lines(consultation: Consultation, findings: list[Finding]) -> list[Line]:
-    """The interruption: said at once, before anything else is asked."""
-    worst = findings[0].urgency
-    lines = [Line("blank"), Line("danger", f" {URGENCY_WORDS[worst].upper()} ")]
+    """The interruption: said at once, before anything else is asked. One heading, the gravest."""
+    lines = [Line("blank"), Line("danger", f" {headline_words(consultation.headline).upper()} ")]
     for finding, parts in together(findings):
         where = f"{parts}: " if parts else ""
         lines.append(Line("text", f"{where}{finding.rule.say} {finding.rule.why}"))
         if finding.rule.do:
             lines.append(Line("text", f"What to do now: {finding.rule.do}"))
-    if worst.rank <= Urgency.DO_NOT_DRIVE.rank:
-        lines.append(
-            Line("text", "If it must be moved, have it carried by a recovery service. The rest of "
-                         "the walk can still be done while it stands.")
-        )  # fmt: skip
-    lines.append(Line("blank"))
-    return lines
+    return [*lines, Line("blank")]
+
+
+def told_danger_lines(consultation: Consultation, told: Iterable[ToldDanger]) -> list[Line]:
+    """A danger in the person's own words: what a driver does now, then once it stands."""
+    lines = [Line("blank"), Line("danger", f" {headline_words(consultation.headline).upper()} ")]
+    for one in told:
+        lines.append(Line("text", one.danger.first))
+        lines.append(Line("text", one.danger.then))
+        lines.append(Line("text", f"Whom to call: {one.danger.call}."))
+    return [*lines, Line("blank")]
+
+
+def left_out_line(consultation: Consultation, count: int) -> Line:
+    """What the standing dangers forbid, in one line, with the reason and what ends it."""
+    says = [one.hazard.say for one in consultation.hazards.standing]
+    reason = and_words(list(dict.fromkeys(says)))
+    return Line("aside", f"{plural(count, 'check')} left out, because of: {reason}.")
 
 
 def if_so(cause: CauseFound) -> str:
@@ -166,10 +181,12 @@ def worry_lines(consultation: Consultation) -> list[Line]:
     if not left:
         return []
     lines = [Line("title", "In your own words, for the garage")]
-    for worry in left:
-        ask = " Have it looked at before driving: it could be a danger." if worry.dangers else ""
-        lines.append(Line("text", f"'{worry.words}'.{ask}", 2))
-    return lines
+    return lines + [Line("text", f"'{worry.words}'.", 2) for worry in left]
+
+
+def lifted_line(told: ToldDanger) -> Line:
+    """A danger told in own words that an answer has ruled out, still shown."""
+    return Line("text", f"Ruled out by what you answered: '{told.worry.words}'.", 2)
 
 
 def stood_down_line(down: StoodDown) -> Line:
@@ -202,31 +219,36 @@ def too_close_line(consultation: Consultation, close: TooCloseToTell) -> Line:
 
 def advice_lines(consultation: Consultation) -> list[Line]:
     """Whether the car may be driven: always the first thing said."""
-    urgency = consultation.urgency
-    if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank:
-        lines = [Line("danger", f" {URGENCY_WORDS[urgency].upper()} ")]
-        worst = [f for f in consultation.findings if f.urgency == urgency]
-        for finding, parts in together(worst):
-            where = f"{parts}: " if parts else ""
-            lines.append(Line("text", f"{where}{finding.rule.say}", 2))
-            if finding.rule.do:
-                lines.append(Line("text", f"What to do: {finding.rule.do}", 4))
+    drive = drive_of(consultation)
+    if consultation.headline.kind == "danger":
+        lines = [Line("danger", f" {drive.words.rstrip('.').upper()} ")]
+        lines += [Line("text", text, 2) for text in drive.because]
+        lines += [Line("text", f"What to do: {text}", 4) for text in _what_to_do(consultation)]
     else:
-        lines = [Line("text", "Nothing you told me says that the car must not be driven.")]
+        parts = [drive.words]
+        if drive.look:
+            parts.append(f"Look yourself: {'; '.join(drive.look)}.")
+        if drive.have_looked:
+            parts.append(f"Have looked at: {'; '.join(drive.have_looked)}.")
+        if drive.more:
+            parts.append(f"{upper(more_words(drive.more))}.")
+        lines = [Line("text", " ".join(parts))]
+        lines += [Line("text", f"You said {words}. {IF_IT_CHANGES}", 2) for words in drive.worries]
     lines += [withdrawn_line(consultation, gone) for gone in consultation.withdrawn]
-    if consultation.pending:
-        rs = consultation.ruleset
-        labels = dict.fromkeys(item_label(rs, f.question, f.at) for f in consultation.pending)
-        lines.append(Line("text", f"Not answered yet, and it matters: {'; '.join(labels)}.", 2))
     for rule, _ in consultation.faults:
         lines.append(
             Line("danger", f" A fault of this program: {rule or 'the rules'} could not be worked "
                            "out. Have this looked at. ")
         )  # fmt: skip
-    lines.append(
-        Line("aside", "I go only by what was looked at. I cannot tell you that it is safe.")
-    )
-    return lines
+    return [*lines, Line("aside", LIMITS)]
+
+
+def _what_to_do(consultation: Consultation) -> list[str]:
+    """What to do about the gravest of what was told or seen, each once."""
+    urgency = consultation.headline.urgency
+    told = [t.do for t in consultation.told_alone if t.urgency is urgency]
+    seen = [f.rule.do for f in consultation.findings if f.urgency is urgency and f.rule.do]
+    return list(dict.fromkeys([*told, *seen]))
 
 
 def summary_lines(consultation: Consultation, complete: bool, pictured: bool = False) -> list[Line]:
@@ -258,6 +280,7 @@ def summary_lines(consultation: Consultation, complete: bool, pictured: bool = F
         lines += symptom_lines(consultation, found)
     lines += worry_lines(consultation)
     lines += [stood_down_line(s) for s in consultation.stood_down]
+    lines += [lifted_line(told) for told in consultation.lifted]
     if consultation.too_close:
         lines.append(Line("title", "Too close to tell - have these measured"))
         lines += [too_close_line(consultation, close) for close in consultation.too_close]

@@ -6,6 +6,7 @@ prints between prompts. Nothing is redrawn, so scrolling back always shows the w
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING
 
 from rich.console import Console
@@ -16,6 +17,7 @@ from assistant.dialogue.plain import wrapped
 
 if TYPE_CHECKING:
     from prompt_toolkit import PromptSession
+    from prompt_toolkit.key_binding import KeyBindings
 
 __all__ = ["TerminalAsker"]
 
@@ -30,6 +32,18 @@ STYLE = {
     "found": "bold yellow",
     "danger": "bold white on red",
 }
+
+
+@cache
+def _no_mouse() -> KeyBindings:
+    """Keys that do nothing: colour codes typed in look like a mouse, which is never asked for."""
+    from prompt_toolkit.key_binding import KeyBindings
+    from prompt_toolkit.keys import Keys
+
+    keys = KeyBindings()
+    for key in ((Keys.Vt100MouseEvent,), (Keys.Escape, "[", "m")):
+        keys.add(*key)(lambda event: None)
+    return keys
 
 
 class TerminalAsker:
@@ -63,7 +77,7 @@ class TerminalAsker:
         from prompt_toolkit.formatted_text import FormattedText
 
         try:
-            return session.prompt(FormattedText([("bold", prompt)]))
+            return session.prompt(FormattedText([("bold", prompt)]), key_bindings=_no_mouse())
         except KeyboardInterrupt:
             return ""
         except EOFError as error:

@@ -11,17 +11,16 @@ import re
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from rapidfuzz.distance import OSA
-
-from assistant.dialogue.asking import Line
+from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.danger_words import ask_first_in, dangers_told, plainly_comfort
 from assistant.dialogue.matching import Match, Matcher
-from assistant.dialogue.phrasing import pick_question
 from assistant.dialogue.understanding import Unclear, understand
-from assistant.dialogue.wording import spoken
-from assistant.knowledge.journal import Answer, Entry, Picked, Worry
+from assistant.dialogue.wording import clean, spoken
+from assistant.exports.drive import IF_IT_CHANGES
+from assistant.knowledge.journal import Entry, Picked, Said, Worry
 from assistant.knowledge.models import Question
-from assistant.knowledge.ruleset import Ruleset, told
-from assistant.reasoning.agenda import Prompt
+from assistant.knowledge.ruleset import Ruleset
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -31,12 +30,14 @@ __all__ = [
     "nearest",
     "no_worry",
     "sounds_like_worry",
-    "take_pick",
     "take_worry",
+    "told_apart",
     "worry_entries",
 ]
 
 OFFERED = 3
+MOST_APART = 3
+_APART = re.compile(r"(?:,|;|\band\b|\balso\b|\bplus\b|\.(?=\s))+", re.IGNORECASE)
 CLEAR_SCORE = 24.0
 """From this score on, words that are no answer are taken for a worry, and asked about.
 
@@ -76,48 +77,39 @@ def _made(digest: str, kept: _Kept) -> Matcher:
 
 
 def dangers_in(ruleset: Ruleset, words: str) -> tuple[str, ...]:
-    """The dangers that the words could mean; a slip of the finger in a longer word is forgiven."""
-    if ruleset.words is None:
-        return ()
-    text = _plain_words(words)
-    return tuple(
-        name
-        for name, danger in ruleset.words.dangers.items()
-        if any(_said(_plain_words(phrase), text) for phrase in danger.hear)
-    )
-
-
-@lru_cache(maxsize=1024)
-def _plain_words(text: str) -> list[str]:
-    return re.findall(r"[a-z]+", text.lower())
-
-
-def _said(phrase: list[str], text: list[str]) -> bool:
-    size = len(phrase)
-    return any(
-        all(_alike(one, two) for one, two in zip(phrase, text[i : i + size], strict=True))
-        for i in range(len(text) - size + 1)
-    )
-
-
-def _alike(one: str, two: str) -> bool:
-    """The same word, but for one slip after its first letter in a word of five or more."""
-    return one == two or (
-        len(one) > 4 and one[0] == two[0] and OSA.distance(one, two, score_cutoff=1) <= 1
-    )
+    """The dangers that the words tell, and then what they only might mean."""
+    return (*dangers_told(ruleset, words), *ask_first_in(ruleset, words))
 
 
 def no_worry(ruleset: Ruleset, words: str) -> bool:
     """Whether the words say that nothing worries the person, or that they cannot say."""
     plain = spoken(words).strip(" .!,;")
     phrases = ruleset.words.nothing if ruleset.words else []
-    empty = {"no", "n", *(word for phrase in phrases for word in phrase.lower().split())}
-    if set(re.findall(r"[a-z']+", plain)) <= empty:
+    said = {" ".join(_letters(spoken(phrase))) for phrase in phrases}
+    empty = {"no", "n", *(word for phrase in said for word in phrase.split())}
+    typed = _letters(plain)
+    if set(typed) <= empty and _says_nothing(typed, said):
         return True
     if plain.count(" ") > 3 or dangers_in(ruleset, words):
         return False
     heard = understand(words, _ANY, today=dt.date.min)
     return not isinstance(heard, Unclear) and heard.answer.state != "value"
+
+
+def _letters(plain: str) -> list[str]:
+    return re.findall(r"[a-z']+", plain)
+
+
+def _says_nothing(typed: list[str], said: set[str]) -> bool:
+    """Whether it begins with no, or one of the phrases for it is in there."""
+    text = f" {' '.join(typed)} "
+    return typed[:1] in ([], ["no"], ["n"]) or any(f" {phrase} " in text for phrase in said)
+
+
+def only_yes(words: str) -> bool:
+    """Whether somebody has a worry, and has not said which."""
+    heard = understand(words, _ANY, today=dt.date.min)
+    return not isinstance(heard, Unclear) and heard.answer.word == "yes" and words.count(" ") < 3
 
 
 _ANY = Question(
@@ -141,46 +133,82 @@ def sounds_like_worry(ruleset: Ruleset, words: str) -> bool:
 def take_worry(talk: Talk, words: str, also: list[Entry]) -> None:
     """Keeps a worry, and says at once what to do if it is a danger."""
     rs = talk.ruleset
+    if only_yes(words):
+        words = _asked_which(talk)
+        also = [_in_words(entry, words) for entry in also]
+        if not words or no_worry(rs, words):
+            talk.keep(also)
+            return
     entries = worry_entries(rs, words, talk.next_turn(), talk.clock())
-    for name in dangers_in(rs, words):
-        assert rs.words is not None
-        talk.say(Line("caution", rs.words.dangers[name].say))
+    may_be = rs.words.ask_first if rs.words is not None else {}
+    talk.say(*(Line("caution", may_be[name].say) for name in ask_first_in(rs, words)))
     talk.keep([*also, *entries])
-    if isinstance(entries[-1], Picked):
+    if any(isinstance(entry, Picked) for entry in entries):
+        comfort = all(entry.comfort for entry in entries if isinstance(entry, Worry))
         talk.say(Line("aside", "I know nothing that sounds like that. It goes on the sheet in "
                                "your words, for a garage to look at."))  # fmt: skip
+        if not comfort:
+            talk.say(Line("text", IF_IT_CHANGES))
+
+
+def _asked_which(talk: Talk) -> str:
+    """What worries somebody who said only that something does."""
+    talk.say(Line("question", "What worries you? Say it in your own words."))
+    words = clean(talk.ask("> "))
+    heard = command_of(words)
+    if heard is not None and heard.command is Command.STOP:
+        raise Left
+    return "" if heard is not None and heard.command is Command.BACK else words
+
+
+def _in_words(entry: Entry, words: str) -> Entry:
+    """An answer in the words that came of asking once more."""
+    if not isinstance(entry, Said):
+        return entry
+    text = entry.answer.model_copy(update={"text": words or "no"})
+    return entry.model_copy(update={"answer": text, "words": words or "no"})
 
 
 def worry_entries(
     ruleset: Ruleset, words: str, turn: int, when: str | None = None
 ) -> list[Worry | Picked]:
-    """A worry with what it could be; placed as nothing known where nothing comes near."""
-    dangers = dangers_in(ruleset, words)
-    offered = tuple(match.name for match in nearest(ruleset, words))
-    worry = Worry(turn=turn, words=words[:2000], dangers=dangers, offered=offered, when=when)
-    return [worry] if offered else [worry, Picked(turn=turn, of=turn, when=when)]
+    """A worry with what it could be; placed as nothing known where nothing comes near.
+
+    Two things told at once are two worries, each of its own turn.
+    """
+    entries: list[Worry | Picked] = []
+    for index, told_of in enumerate(told_apart(ruleset, words)):
+        dangers = dangers_in(ruleset, told_of)
+        offered = tuple(match.name for match in nearest(ruleset, told_of))
+        of = turn + index
+        comfort = plainly_comfort(ruleset, told_of)
+        entries.append(
+            Worry(
+                turn=of,
+                words=told_of[:2000],
+                dangers=dangers,
+                offered=offered,
+                comfort=comfort,
+                when=when,
+            )
+        )
+        if not offered:
+            entries.append(Picked(turn=of, of=of, when=when))
+    return entries
 
 
-def take_pick(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
-    """The entries for a pick, or None after saying what was not clear."""
-    from assistant.dialogue.answering import confirmed, unclear
+def told_apart(ruleset: Ruleset, words: str) -> list[str]:
+    """The things that are told in one go, each in its own words; most often one.
 
-    assert prompt.worry is not None
-    today = talk.now.state.context.today
-    heard = understand(words, pick_question(talk.ruleset, prompt.worry), today=today)
-    if isinstance(heard, Unclear):
-        unclear(talk, heard)
-        return None
-    if not confirmed(talk, heard):
-        return None
-    turn, word = talk.next_turn(), heard.answer.word
-    symptom = word if word in talk.ruleset.symptoms else None
-    picked = Picked(
-        turn=turn, of=prompt.worry.turn, symptom=symptom, words=words[:2000], when=talk.clock()
-    )
-    if symptom is None:
-        talk.say(Line("aside", "Then it goes on the sheet in your words. To try other words, "
-                               "type: worry, and the words."))  # fmt: skip
-        return [picked]
-    said = talk.said(turn, told(symptom), "", Answer(word="yes"), prompt.worry.words)
-    return [said, picked]
+    They are apart where each part names a symptom clearly, and another one than the part before,
+    and no danger is told only by all of them together.
+    """
+    parts = [part.strip(" ,.;") for part in _APART.split(words)]
+    best = [nearest(ruleset, part)[:1] for part in parts]
+    clear = [bool(found) and found[0].score >= CLEAR_SCORE for found in best]
+    names = {found[0].name for found in best if found}
+    told = {name for part in parts for name in dangers_told(ruleset, part)}
+    whole = told.issuperset(dangers_told(ruleset, words))
+    if len(parts) > 1 and all(clear) and len(names) == len(parts) <= MOST_APART and whole:
+        return parts
+    return [words]

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from assistant.exports.drive import drive_of
 from assistant.knowledge.journal import Said
-from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import Consultation, Finding, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
+from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.trail import Node, answers_under, trail_of
 
 __all__ = ["SCHEMA", "drive_advice", "not_known_of_car", "result_data", "trail_data"]
@@ -21,25 +22,43 @@ __all__ = ["SCHEMA", "drive_advice", "not_known_of_car", "result_data", "trail_d
 SCHEMA = 1
 
 
-def drive_advice(consultation: Consultation) -> dict[str, Any]:
-    """Whether the car may be driven, as far as the rules can say; never "it is safe"."""
-    urgency = consultation.urgency
-    firsts = [
-        f"{f.at_words[:1].upper()}{f.at_words[1:]}: {f.rule.say}" if f.at_words else f.rule.say
-        for f in consultation.findings
-        if f.urgency == urgency
-    ]
-    firsts += [f"In the owner's words: {w.words}" for w in consultation.unplaced]
-    if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank:
-        words = URGENCY_WORDS[urgency]
-    else:
-        words = "Nothing you reported says that it must not be driven"
+def drive_advice(consultation: Consultation, unread: int = 0) -> dict[str, Any]:
+    """Whether the car may be driven, as far as the rules can say; never "it is safe".
+
+    headline: "danger", "cannot_say" or "nothing". urgency: the most pressing of all findings, which
+    may be one that does not keep the car from being driven. unread: answers that were left out.
+    """
+    drive = drive_of(consultation, unread)
     return {
-        "urgency": urgency.value,
-        "words": f"{words}.",
-        "because": firsts if urgency.rank <= Urgency.GENTLY_TO_GARAGE.rank else [],
+        "headline": consultation.headline.kind,
+        "urgency": consultation.urgency.value,
+        "words": drive.words,
+        "conditions": list(consultation.headline.conditions),
+        "because": list(drive.because),
+        "reasons": list(drive.reasons),
+        "more_reasons": drive.more,
+        "look_yourself": list(drive.look),
+        "have_looked_at": list(drive.have_looked),
         "complete": not consultation.not_asked and not consultation.not_known,
         "limits": "This rests only on what was looked at. It does not say that the car is safe.",
+    }
+
+
+def told_data(told: ToldDanger) -> dict[str, Any]:
+    """A danger in the owner's own words."""
+    danger = told.danger
+    return {
+        "danger": told.name,
+        "words": told.worry.words,
+        "urgency": told.urgency.value,
+        "condition": told.condition,
+        "first": danger.first,
+        "then": told.do,
+        "call": danger.call,
+        "never": danger.never,
+        "hazards": list(told.hazards),
+        "source": danger.source,
+        "basis": danger.basis.value,
     }
 
 
@@ -223,6 +242,7 @@ def result_data(
         "ruleset": rs.about.name,
         "ruleset_digest": rs.digest,
         "today": context.today.isoformat(),
+        "begun": consultation.state.begun.isoformat(),
         "car": context.car,
         "about_the_car": [
             said_data(consultation, s)
@@ -230,7 +250,8 @@ def result_data(
             if s.question in rs.of_the_car
         ],
         "about_the_car_not_known": [rs.questions[q].label for q in not_known_of_car(consultation)],
-        "drive": drive_advice(consultation),
+        "drive": drive_advice(consultation, len(faults or [])),
+        "told_dangers": [told_data(told) for told in consultation.told],
         "would_fail": bool(consultation.would_fail()),
         "findings": [finding_data(consultation, f) for f in consultation.findings],
         "causes": [symptom_data(consultation, found) for found in consultation.symptoms],
@@ -238,6 +259,20 @@ def result_data(
         "ruled_out": [
             {"rule": d.rule.rule, "at": d.at, "what": d.rule.say, "because": d.by.say}
             for d in consultation.stood_down
+        ],
+        "told_and_ruled_out": [told_data(told) for told in consultation.lifted],
+        "hazards": [
+            {
+                "hazard": one.name,
+                "what": one.hazard.say,
+                "because": list(one.because),
+                "forbids": sorted(act.value for act in one.forbids),
+                "ends_when": one.hazard.garage,
+            }
+            for one in consultation.hazards.standing
+        ],
+        "ended_by_a_garage": [
+            {"rule": rule.rule, "what": rule.say} for rule in consultation.hazards.ended
         ],
         "have_confirmed": [
             {

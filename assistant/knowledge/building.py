@@ -5,6 +5,9 @@ Every mistake is collected with its place, so that an author sees all of them at
 
 from __future__ import annotations
 
+import errno
+import hashlib
+import os
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +27,8 @@ from assistant.knowledge.conditions import (
     parse,
     somewheres,
 )
+from assistant.knowledge.files import Files, bytes_digest
+from assistant.knowledge.hazards_file import HazardsFile
 from assistant.knowledge.models import (
     Derived,
     PicturesFile,
@@ -33,12 +38,13 @@ from assistant.knowledge.models import (
     StandardFile,
     Symptom,
     SystemFile,
-    WordsFile,
+    Urgency,
 )
 from assistant.knowledge.places import LazyPositions, Positions
 from assistant.knowledge.reading import load_yaml
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
 from assistant.knowledge.validating import read_model
+from assistant.knowledge.words_file import WordsFile
 
 __all__ = ["build_ruleset"]
 
@@ -46,17 +52,23 @@ STANDARD = "standard.yaml"
 PICTURES = "pictures.yaml"
 CALENDAR = "calendar.yaml"
 WORDS = "words.yaml"
+HAZARDS = "hazards.yaml"
 
 
-def build_ruleset(folder: Path, cache: Path | None = None) -> Ruleset:
-    """Reads and builds a ruleset folder. Raises RulesetError listing every mistake found.
+def build_ruleset(folder: Path, read: Files, cache: Path | None = None) -> Ruleset:
+    """Builds a ruleset folder. Raises RulesetError listing every mistake found.
 
-    cache: where what each file said is kept, so that only a changed file is read anew.
+    read: what stood in its files. cache: where what each file said is kept, so that only a
+    changed file is gone through anew.
     """
-    return _build(folder, *_read_files(folder, cache))
+    ruleset = _build(folder, *_read_files(folder, read, cache))
+    ruleset.read = bytes_digest(read)
+    return ruleset
 
 
-def _read_files(folder: Path, cache: Path | None) -> tuple[dict[str, Any], dict[str, Positions]]:
+def _read_files(
+    folder: Path, found: Files, cache: Path | None
+) -> tuple[dict[str, Any], dict[str, Positions]]:
     """The YAML of ruleset.yaml and of every system it lists, with the places."""
     files: dict[str, Any] = {}
     positions: dict[str, Positions] = {}
@@ -64,20 +76,24 @@ def _read_files(folder: Path, cache: Path | None) -> tuple[dict[str, Any], dict[
 
     def read(file: str) -> None:
         path = folder / file
-        kept = read_kept_file(path, cache) if cache is not None else None
+        raw = found.get(file, FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT)))
+        if cache is None or isinstance(raw, OSError):
+            files[file], positions[file] = load_yaml(path, raw)
+            return
+        kept = read_kept_file(raw, cache)
         if kept is None:
-            files[file], positions[file] = load_yaml(path)
-            if cache is not None:
-                write_kept_file(path, cache, files[file])
+            files[file], positions[file] = load_yaml(path, raw)
+            write_kept_file(raw, cache, files[file])
         else:
-            files[file], positions[file] = kept, LazyPositions(path)
+            digest = hashlib.sha256(raw).hexdigest()
+            files[file], positions[file] = kept, LazyPositions(path, digest)
 
     read("ruleset.yaml")
     systems = (
         files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
     )
-    for extra in (STANDARD, PICTURES, CALENDAR, WORDS):
-        if (folder / extra).is_file():
+    for extra in (STANDARD, PICTURES, CALENDAR, WORDS, HAZARDS):
+        if extra in found:
             read(extra)
     for name in systems if isinstance(systems, list) else []:
         try:
@@ -120,6 +136,9 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
         ruleset.calendar = read_model(CalendarFile, files[CALENDAR], where, CALENDAR)
     if WORDS in files:
         ruleset.words = read_model(WordsFile, files[WORDS], positions.get(WORDS, {}), WORDS)
+    if HAZARDS in files:
+        where = positions.get(HAZARDS, {})
+        ruleset.hazards_file = read_model(HazardsFile, files[HAZARDS], where, HAZARDS)
     builder = _Builder(ruleset)
     builder.build()
     if builder.problems:
@@ -150,10 +169,12 @@ class _Builder:
             self.check_references(system, file)
         self.check_pictures()
         self.check_words()
+        self.check_hazards()
         for text, path in calendar_problems(self.ruleset):
             self.problem(text, CALENDAR.removesuffix(".yaml"), *path)
         for system, file in self.ruleset.systems.items():
             self.infer(system, file)
+        self.infer_lifted()
 
     def add_name(self, name: str, kind: NameKind, system: str, *path: str | int) -> bool:
         if name in self.ruleset.names:
@@ -227,6 +248,8 @@ class _Builder:
                 self.known(caution, self.ruleset.cautions, "caution", system, *path, "cautions")
             for need in question.needs:
                 self.known(need, self.kit_words(), "piece of kit", system, *path, "needs")
+            for other in question.also_by:
+                self.known(other, self.ruleset.questions, "question", system, *path, "also_by")
             if question.group:
                 self.known(question.group, self.ruleset.groups, "group", system, *path, "group")
             if question.picture:
@@ -306,9 +329,73 @@ class _Builder:
             self.known(name, symptoms, "symptom", "words", "words", name)
         for name in sorted(set(symptoms) - set(words.words)):
             self.problem(f"there are no words for the symptom {name!r}.", "words", "words")
+        for name, may_be in words.ask_first.items():
+            for asked in may_be.ask:
+                self.known(asked, self.ruleset.questions, "question", "words", "ask_first", name)
         for name, danger in words.dangers.items():
+            where = ("dangers", name)
+            for hazard in danger.hazards if self.ruleset.hazards else ():
+                self.known(hazard, self.ruleset.hazards, "hazard", "words", *where, "hazards")
             for asked in danger.ask:
-                self.known(asked, self.ruleset.questions, "question", "words", "dangers", name)
+                self.known(asked, self.ruleset.questions, "question", "words", *where, "ask")
+            self.known(danger.source, self.ruleset.sources, "source", "words", *where, "source")
+            if name in words.ask_first:
+                self.problem(f"{name!r} is a danger and asked first.", "words", *where)
+        self.check_hearing(words)
+
+    def check_hearing(self, words: WordsFile) -> None:
+        """A name with an underscore in a line is a group of words; so are those that alarm."""
+        groups = words.word_groups
+        for name in words.telling.alarming:
+            self.known(name, groups, "group of words", "words", "telling", "alarming")
+        lines = [("dangers", name, danger.hear) for name, danger in words.dangers.items()]
+        lines += [("ask_first", name, may_be.hear) for name, may_be in words.ask_first.items()]
+        for part, name, hear in lines:
+            for index, line in enumerate(hear):
+                for term in line.split():
+                    if "_" in term:
+                        path = (part, name, "hear", index)
+                        self.known(term, groups, "group of words", "words", *path)
+
+    def check_hazards(self) -> None:
+        """Every hazard that is named is there, and every danger names one."""
+        rs = self.ruleset
+        for name, hazard in rs.hazards.items():
+            self.known(hazard.source, rs.sources, "source", "hazards", "hazards", name, "source")
+            for check in hazard.settles:
+                self.known(check, rs.questions, "question", "hazards", "hazards", name, "settles")
+        for system, file in rs.systems.items():
+            for hazard_name in file.hazards:
+                self.known(hazard_name, rs.hazards, "hazard", system, "hazards")
+            for index, rule in enumerate(file.rules):
+                for hazard_name in rule.hazards:
+                    self.known(hazard_name, rs.hazards, "hazard", system, "rules", index, "hazards")
+                danger = rule.urgency and rule.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+                if rs.hazards and danger and not (rule.hazards or file.hazards):
+                    text = f"{rule.rule} is a danger, so it must name its hazards."
+                    self.problem(text, system, "rules", index, "urgency")
+
+    def infer_lifted(self) -> None:
+        """What an owner sees, or remembers, that shows a danger is not there: answers only."""
+        words = self.ruleset.words
+        conditions: list[tuple[str, str, tuple[str | int, ...]]] = []
+        for name, danger in words.dangers.items() if words else ():
+            path: tuple[str | int, ...] = ("dangers", name)
+            if danger.lifted_by is not None:
+                conditions.append((f"lifted: {name}", danger.lifted_by, (*path, "lifted_by")))
+            if danger.lowered is not None:
+                conditions.append((f"lowered: {name}", danger.lowered.by, (*path, "lowered", "by")))
+        for name, text, path in conditions:
+            tree = self.parse(text, "words", *path)
+            if tree is None:
+                continue
+            for leaf in leaves(tree):
+                if leaf.name not in self.ruleset.questions:
+                    self.problem(
+                        f"{leaf.name!r} is no question; a danger is lifted by answers only.",
+                        "words", *path,
+                    )  # fmt: skip
+            self.add(name, "lifted", "words", tree, path=path)
 
     def check_shared(self, system: str, file: SystemFile) -> None:
         """A shared word may stand in one file only, else one would hide the other."""
@@ -352,11 +439,6 @@ class _Builder:
                         tree,
                         path=("questions", name, "applies"),
                     )
-            if question.not_when:
-                tree = self.parse(question.not_when, system, "questions", name, "not_when")
-                if tree:
-                    where = ("questions", name, "not_when")
-                    self.add(f"not when: {name}", "guard", system, tree, path=where)
         for index, rule in enumerate(file.rules):
             self.infer_rule(system, index, rule)
         for index, symptom in enumerate(file.symptoms):

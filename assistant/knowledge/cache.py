@@ -22,6 +22,8 @@ from typing import Any
 
 import pydantic
 
+from assistant.knowledge.files import Files, bytes_digest
+
 __all__ = [
     "digest_of",
     "read_cached",
@@ -56,13 +58,13 @@ def _date(value: Any) -> Any:
     raise TypeError(f"{type(value).__name__} is not expected in a ruleset")
 
 
-def _key(folder: Path) -> str | None:
+def _key(folder: Path, files: Files) -> str | None:
     """The hash of the files, of the program that builds them, and of what it is built with."""
     here = Path(__file__).resolve().parent
-    parts = [str(folder.resolve()), sys.version, pydantic.VERSION]
+    if any(isinstance(raw, OSError) for raw in files.values()):
+        return None
+    parts = [str(folder.resolve()), sys.version, pydantic.VERSION, bytes_digest(files)]
     try:
-        for path in sorted(folder.glob("*.yaml")):
-            parts += [path.name, hashlib.sha256(path.read_bytes()).hexdigest()]
         for source in sorted(here.parent.glob("*/*.py")):
             state = source.stat()
             parts.append(f"{source.name} {state.st_size} {state.st_mtime_ns}")
@@ -80,9 +82,9 @@ class _Reader(pickle.Unpickler):
         raise pickle.UnpicklingError(f"{module}.{name} is not expected in a ruleset")
 
 
-def read_cached(folder: Path, cache: Path) -> Any:
+def read_cached(folder: Path, cache: Path, files: Files) -> Any:
     """The ruleset as it was kept, or None where there is no good copy."""
-    key = _key(folder)
+    key = _key(folder, files)
     if key is None:
         return None
     try:
@@ -105,31 +107,31 @@ def _own(state: os.stat_result) -> bool:
     return state.st_uid == os.getuid() and not state.st_mode & (stat.S_IWGRP | stat.S_IWOTH)
 
 
-def _file_key(path: Path) -> str:
-    """The hash of one file, and of the program that reads it."""
+def _file_key(raw: bytes) -> str:
+    """The hash of one file's bytes, and of the program that reads them."""
     reader = Path(__file__).with_name("reading.py").stat()
     parts = [sys.version, f"{reader.st_size} {reader.st_mtime_ns}"]
-    parts.append(hashlib.sha256(path.read_bytes()).hexdigest())
+    parts.append(hashlib.sha256(raw).hexdigest())
     return hashlib.sha256("\0".join(parts).encode()).hexdigest()
 
 
-def read_kept_file(path: Path, cache: Path) -> Any:
+def read_kept_file(raw: bytes, cache: Path) -> Any:
     """What one YAML file said, as it was kept, or None where there is no good copy."""
     try:
-        return _load(cache / f"{_file_key(path)}.file", cache)
+        return _load(cache / f"{_file_key(raw)}.file", cache)
     except Exception:  # whatever a damaged copy does, the YAML is there
         return None
 
 
-def write_kept_file(path: Path, cache: Path, data: Any) -> None:
+def write_kept_file(raw: bytes, cache: Path, data: Any) -> None:
     """Keeps what one YAML file said."""
     with contextlib.suppress(OSError):
-        _keep(cache, f"{_file_key(path)}.file", data, _MOST_FILES)
+        _keep(cache, f"{_file_key(raw)}.file", data, _MOST_FILES)
 
 
-def write_cached(folder: Path, cache: Path, ruleset: Any) -> None:
+def write_cached(folder: Path, cache: Path, files: Files, ruleset: Any) -> None:
     """Keeps a copy, in one step, so that nobody reads half of it; older copies go."""
-    key = _key(folder)
+    key = _key(folder, files)
     if key is None:
         return
     _keep(cache, f"{key}.kept", ruleset, _MOST)
@@ -139,8 +141,9 @@ def _keep(cache: Path, name: str, data: Any, most: int) -> None:
     part = cache / f"{name}.{os.getpid()}.part"
     try:
         cache.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with part.open("xb") as file:
-            part.chmod(0o600)
+        if cache.stat().st_mode & 0o077:
+            cache.chmod(0o700)
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
             pickle.dump(data, file, protocol=5)
         part.replace(cache / name)
         ending = Path(name).suffix

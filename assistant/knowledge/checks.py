@@ -79,7 +79,7 @@ def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
     weighed = [i for i in ruleset.inferences.values() if i.role == "evidence"]
     asked |= {n for i in weighed for n in ruleset.questions_behind(i.condition)}
     if ruleset.words is not None:
-        asked |= {name for danger in ruleset.words.dangers.values() for name in danger.ask}
+        asked |= ruleset.words.asked_first
     needed = {ruleset.about.kit}
     needed |= {name for _, name in ruleset.calendar.answers} if ruleset.calendar else set()
     behind = {n for d in ruleset.derived for n in ruleset.answers_behind(d)}

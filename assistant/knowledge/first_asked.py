@@ -6,18 +6,24 @@ the agenda once that is there. Nothing that takes long to load is imported here.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from assistant.errors import RulesetError
 from assistant.knowledge.reading import load_yaml
 
-__all__ = ["FirstAsked", "first_asked"]
+__all__ = ["FirstAsked", "first_asked", "first_notice"]
 
 _PLAIN = {"ask", "label", "kind", "place", "minutes", "how", "means", "choices", "unit"} | {
     "range", "step", "about", "error", "ahead", "picture", "fine", "not_fitted", "prior",
 }  # fmt: skip
 """The fields of a question that is asked of everybody, once, in one way."""
+
+
+def first_notice(notices: Sequence[str]) -> str:
+    """The notice for the first screen: the second, or the only one there is."""
+    return notices[1] if len(notices) > 1 else notices[0]
 
 
 class FirstAsked(NamedTuple):
@@ -55,7 +61,7 @@ def _first(about: Any, system: Any) -> FirstAsked | None:
     first = questions[0]
     return FirstAsked(
         inspection=str(about["inspection"]),
-        notice=str(about["notices"][1]),
+        notice=str(first_notice(about["notices"])),
         place=str(stop["say"]),
         questions=len(questions),
         ask=str(first["ask"]),

@@ -7,8 +7,8 @@ that one answer said. Nothing is ever removed from a journal; it is only added t
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
@@ -20,10 +20,12 @@ __all__ = [
     "Corrected",
     "Earlier",
     "Entry",
+    "GoneOn",
     "Mended",
     "Opened",
     "Picked",
     "Planned",
+    "Released",
     "Said",
     "State",
     "TookBack",
@@ -137,7 +139,7 @@ class Worry(Part):
     """What worries the person, in their own words.
 
     dangers: the dangers the words could mean. offered: the symptoms that were nearest, in the
-    order they were offered.
+    order they were offered. comfort: the words are plainly about comfort, so they change nothing.
     """
 
     kind: Literal["worry"] = "worry"
@@ -145,6 +147,7 @@ class Worry(Part):
     words: str = Field(max_length=_WORDS)
     dangers: tuple[Annotated[str, Field(max_length=60)], ...] = Field(default=(), max_length=20)
     offered: tuple[Annotated[str, Field(max_length=60)], ...] = Field(default=(), max_length=20)
+    comfort: bool = False
     when: str | None = Field(default=None, max_length=40)
 
 
@@ -179,7 +182,48 @@ class Planned(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
-AnyEntry = Context | Said | Corrected | Mended | TookBack | Worry | Picked | Planned | Opened
+class Released(Part):
+    """The person says that some of what a hazard forbids may be done again.
+
+    how: "go_on" opens the walk again, with all that is forbidden; "cooled" says that its time is
+    over; "garage" gives the word of whoever has mended it.
+    """
+
+    kind: Literal["released"] = "released"
+    turn: int
+    hazard: str = Field(max_length=60)
+    how: Literal["go_on", "cooled", "garage"]
+    words: str = Field(default="", max_length=_WORDS)
+    when: str | None = Field(default=None, max_length=40)
+
+
+class GoneOn(Part):
+    """The walk is gone on with on a later day, or by a ruleset that has changed since.
+
+    From here on `day` is today, for dates that are said and for those that are shown. It stands
+    in a turn of its own, and nothing takes it back.
+    """
+
+    kind: Literal["gone_on"] = "gone_on"
+    turn: int
+    day: dt.date
+    digest: str = Field(default="", max_length=64)
+    when: str | None = Field(default=None, max_length=40)
+
+
+AnyEntry = (
+    Context
+    | Said
+    | Corrected
+    | Mended
+    | TookBack
+    | Worry
+    | Picked
+    | Planned
+    | Opened
+    | GoneOn
+    | Released
+)
 Entry = Annotated[AnyEntry, Field(discriminator="kind")]
 entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry, config=ConfigDict(defer_build=True))
 
@@ -188,7 +232,8 @@ entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry, config=ConfigDict(defe
 class State:
     """What stands after all entries: the context, the answer to each (question, at).
 
-    picked: for each worry, by its turn, what it was said to be.
+    The context is that of the last day on which the walk was gone on with. begun: its first day.
+    picked: for each worry, by its turn, what it was said to be. said_on: the day of each answer.
     """
 
     context: Context
@@ -199,6 +244,13 @@ class State:
     last_turn: int
     planned: Planned | None = None
     opened: frozenset[str] = frozenset()
+    released: tuple[Released, ...] = ()
+    begun: dt.date = dt.date.min
+    said_on: Mapping[tuple[str, str], dt.date] = field(default_factory=dict)
+
+    def of_an_earlier_day(self, key: tuple[str, str]) -> bool:
+        """Whether an answer was given before the day on which the walk was last gone on with."""
+        return self.said_on.get(key, self.context.today) < self.context.today
 
     def open_worries(self) -> tuple[Worry, ...]:
         """The worries that have not been placed yet, oldest first."""
@@ -210,7 +262,7 @@ def active_entries(journal: Iterable[Entry]) -> list[Entry]:
     dropped: set[int] = set()
     kept: list[Entry] = []
     for entry in reversed(list(journal)):
-        if entry.turn in dropped:
+        if entry.turn in dropped and not isinstance(entry, GoneOn):
             continue
         if isinstance(entry, TookBack):
             dropped.add(entry.of)
@@ -225,16 +277,20 @@ def fold(journal: Iterable[Entry]) -> State:
     entries = list(journal)
     if not entries or not isinstance(entries[0], Context):
         raise ValueError("a journal starts with its context")
+    context: Context = entries[0]
     answers: dict[tuple[str, str], Said] = {}
+    said_on: dict[tuple[str, str], dt.date] = {}
     mended: dict[tuple[str, str], Mended] = {}
     worries: list[Worry] = []
     picked: dict[int, Picked] = {}
     planned: Planned | None = None
     opened: set[str] = set()
+    released: list[Released] = []
     for entry in active_entries(entries):
         if isinstance(entry, Said):
             answers.pop((entry.question, entry.at), None)
             answers[(entry.question, entry.at)] = entry
+            said_on[(entry.question, entry.at)] = context.today
         elif isinstance(entry, Mended):
             answers.pop((entry.question, entry.at), None)
             mended[(entry.question, entry.at)] = entry
@@ -246,7 +302,20 @@ def fold(journal: Iterable[Entry]) -> State:
             planned = entry
         elif isinstance(entry, Opened):
             opened.add(entry.group)
-    last = max(entry.turn for entry in entries)
+        elif isinstance(entry, Released):
+            released.append(entry)
+        elif isinstance(entry, GoneOn):
+            context = context.model_copy(update={"today": entry.day, "digest": entry.digest})
     return State(
-        entries[0], answers, mended, tuple(worries), picked, last, planned, frozenset(opened)
+        context=context,
+        answers=answers,
+        mended=mended,
+        worries=tuple(worries),
+        picked=picked,
+        last_turn=max(entry.turn for entry in entries),
+        planned=planned,
+        opened=frozenset(opened),
+        begun=entries[0].today,
+        said_on=said_on,
+        released=tuple(released),
     )

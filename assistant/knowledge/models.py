@@ -15,6 +15,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
 __all__ = [
+    "Act",
     "Axis",
     "Basis",
     "BothMayStand",
@@ -22,7 +23,6 @@ __all__ = [
     "Category",
     "Cause",
     "Choice",
-    "Danger",
     "Derived",
     "Evidence",
     "Finds",
@@ -35,6 +35,7 @@ __all__ = [
     "Question",
     "Rule",
     "RulesetFile",
+    "Safely",
     "Source",
     "StandardFile",
     "StandardRow",
@@ -45,7 +46,6 @@ __all__ = [
     "Urgency",
     "WalkPlace",
     "Who",
-    "WordsFile",
     "WorkedCase",
 ]
 
@@ -99,6 +99,24 @@ class Urgency(Listed):
 _RANKS = {urgency: rank for rank, urgency in enumerate(Urgency)}
 
 
+class Act(Listed):
+    """What a check makes a person do, and what a danger may forbid."""
+
+    IGNITION = "ignition on"
+    ENGINE = "engine running"
+    MOVED = "car moved"
+    DRIVEN = "driven at all"
+    AFTER_DARK = "driven after dark"
+    IN_RAIN = "driven in rain"
+    PEDAL = "pedal pressed hard"
+    BONNET = "bonnet open"
+    NEAR = "near the car"
+    HOT = "near hot or moving parts"
+    WHEEL = "hand at a wheel"
+    HELPER = "helper in the seat"
+    UNDER = "under the car"
+
+
 class Who(Listed):
     """Who can put it right."""
 
@@ -133,13 +151,17 @@ class Category(Strict):
 
 
 class WalkPlace(Strict):
-    """One stop on the walk, or a block of questions asked sitting down; "end" comes after it."""
+    """One stop on the walk, or a block of questions asked sitting down; "end" comes after it.
+
+    acts: what being there makes a person do; its groups and questions inherit it.
+    """
 
     place: Name
     say: Text
     stage: Literal["start", "triage", "walk", "end"] = "walk"
     arrive: Text | None = None
     cautions: list[Name] = []
+    acts: list[Act] = []
     spot: Spot | None = None
 
 
@@ -190,13 +212,26 @@ class Choice(Strict):
     lost: list[Text] = []
 
 
+class Safely(Strict):
+    """How a check is made where its usual way is forbidden: from memory, from outside, engine off.
+
+    acts: what it still asks for. ask: the question as it is then put, where the words change.
+    """
+
+    how: Text
+    ask: Text | None = None
+    acts: list[Act] = []
+
+
 class Question(Strict):
     """One thing to look at, listen to or measure, as it is put to a person.
 
     asked: on the walk; only where something has opened it; or never, because it is told by the
     person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many
-    months ahead of today a date may lie. not_when: what makes it a question that must not be asked,
-    since it could hurt.
+    months ahead of today a date may lie. acts: what it makes a person do beyond its place and its
+    group; spares: what it asks less than its place; safely: how it is made where a danger forbids
+    the usual way. ages: a reading that changes by itself, so that on a later day it is asked
+    whether it is still so.
     """
 
     ask: Text
@@ -206,8 +241,11 @@ class Question(Strict):
     each: Name | None = None
     asked: Literal["walk", "follow_up", "told"] = "walk"
     safety: bool = False
+    also_by: list[Name] = []
     applies: Condition | None = None
-    not_when: Condition | None = None
+    acts: list[Act] = []
+    spares: list[Act] = []
+    safely: Safely | None = None
     how: Text
     means: Text | None = None
     cautions: list[Name] = []
@@ -222,6 +260,7 @@ class Question(Strict):
     error: float | None = Field(default=None, ge=0)
     ahead: int = Field(default=0, ge=0, le=240)
     not_fitted: bool = False
+    ages: bool = False
     needs: list[Name] = []
     without: Text | None = None
     group: Name | None = None
@@ -264,10 +303,14 @@ class Question(Strict):
 
 
 class Group(Strict):
-    """One question that covers many like ones at a place: "which of these are out?"."""
+    """One question that covers many like ones at a place: "which of these are out?".
+
+    acts: what it asks for beyond its place; its questions inherit it.
+    """
 
     ask: Text
     how: Text
+    acts: list[Act] = []
     minutes: float = Field(gt=0, le=15)
     safety: bool = False
     cautions: list[Name] = []
@@ -317,6 +360,9 @@ class Rule(Strict):
     gives_way_to: graver rules on the same item; where one of them finds something at the same
     part, this finding is not shown beside it. lowers: rules whose danger is ruled out by what was
     seen here; only answers may be read for that, nothing that is worked out or concluded.
+    hazards: what a danger threatens, where it is not what its file says. condition: when the car
+    must not be driven with it, such as "not after dark". unseen: it says only that a check was not
+    made, so it is a reason why nothing can be said, and no danger by itself.
     """
 
     rule: Name
@@ -328,6 +374,9 @@ class Rule(Strict):
     row: Text | None = None
     asks: Asks | None = None
     urgency: Urgency | None = None
+    hazards: list[Name] = []
+    condition: Text | None = None
+    unseen: bool = False
     say: Text
     why: Text
     do: Text | None = None
@@ -431,10 +480,14 @@ class BothMayStand(Strict):
 
 
 class SystemFile(Strict):
-    """One file of the ruleset: brakes.yaml, lamps.yaml ..."""
+    """One file of the ruleset: brakes.yaml, lamps.yaml ...
+
+    hazards: what its dangers threaten, where a rule does not say otherwise.
+    """
 
     system: Name
     title: Text
+    hazards: list[Name] = []
     sources: dict[Name, Source] = {}
     cautions: dict[Name, Text] = {}
     glossary: dict[str, Text] = {}
@@ -518,31 +571,6 @@ class PicturesFile(Strict):
     """pictures.yaml: the pictures that questions and groups show, by name."""
 
     pictures: dict[Name, Picture] = Field(min_length=1)
-
-
-class Danger(Strict):
-    """Something that words could mean and that cannot wait.
-
-    hear: words that could mean it. say: what is said at once. ask: the questions asked first.
-    """
-
-    hear: list[Text] = Field(min_length=1)
-    say: Text
-    ask: list[Name] = Field(min_length=1)
-
-
-class WordsFile(Strict):
-    """words.yaml: how people say what worries them.
-
-    words: for each symptom the ways to say it. same: words that mean the same. idle: words that
-    tell nothing. nothing: ways to say that there is no worry.
-    """
-
-    words: dict[Name, list[Text]] = Field(min_length=1)
-    same: list[list[Text]] = []
-    idle: list[Text] = []
-    nothing: list[Text] = []
-    dangers: dict[Name, Danger] = {}
 
 
 class RulesetFile(Strict):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import hashlib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -17,22 +19,24 @@ Positions = Mapping[tuple[Key, ...], Place]
 class LazyPositions(Mapping[tuple[Key, ...], Place]):
     """The places of a file whose words are known already; it is read when one is asked for.
 
-    Only mistakes need a place, and most rulesets have none. A file that has changed meanwhile so
-    that it cannot be read has no places.
+    Only mistakes need a place, and most rulesets have none. A file that has changed meanwhile has
+    no places. digest: of the bytes that were read.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, digest: str) -> None:
         self.path = path
+        self.digest = digest
         self._found: Positions | None = None
 
     def _all(self) -> Positions:
         if self._found is None:
             from assistant.knowledge.reading import load_yaml  # reading YAML takes a while to load
 
-            try:
-                self._found = load_yaml(self.path)[1]
-            except RulesetError:
-                self._found = {}
+            self._found = {}
+            with contextlib.suppress(RulesetError, OSError):
+                raw = self.path.read_bytes()
+                if hashlib.sha256(raw).hexdigest() == self.digest:
+                    self._found = load_yaml(self.path, raw)[1]
         return self._found
 
     def __getitem__(self, path: tuple[Key, ...]) -> Place:
@@ -48,4 +52,4 @@ class LazyPositions(Mapping[tuple[Key, ...], Place]):
         return len(self._all())
 
     def __getstate__(self) -> dict[str, object]:
-        return {"path": self.path, "_found": None}
+        return {"path": self.path, "digest": self.digest, "_found": None}

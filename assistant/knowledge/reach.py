@@ -98,7 +98,7 @@ def opened_otherwise(ruleset: Ruleset) -> set[str]:
     weighed = [i for i in ruleset.inferences.values() if i.role == "evidence"]
     opened = {name for i in weighed for name in ruleset.questions_behind(i.condition)}
     if ruleset.words is not None:
-        opened |= {name for danger in ruleset.words.dangers.values() for name in danger.ask}
+        opened |= ruleset.words.asked_first
     return opened
 
 

@@ -15,6 +15,7 @@ from typing import Any
 import yaml
 
 from assistant.errors import Place, RulesetError
+from assistant.knowledge.files import MAX_FILE
 from assistant.knowledge.places import Key, Positions
 
 __all__ = ["load_yaml"]
@@ -23,25 +24,29 @@ _BARE = re.compile(r"^(yes|no|on|off|y|n|true|false)$", re.IGNORECASE)
 _ZERO = re.compile(r"^[-+]?0[0-9_]+(\.[0-9]*)?$")
 _SEXAGESIMAL = re.compile(r"^[-+]?[0-9]+(:[0-5]?[0-9])+$")
 _LOADER: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-_MAX_FILE = 4_000_000
 _MAX_DEPTH = 40
 
 
-def load_yaml(path: Path, text: str | None = None) -> tuple[Any, Positions]:
-    """Reads one file. Raises RulesetError with a place for anything unreadable."""
+def load_yaml(path: Path, raw: bytes | OSError | None = None) -> tuple[Any, Positions]:
+    """Reads one file. Raises RulesetError with a place for anything unreadable.
+
+    raw: what stood in it, or why that could not be read, where it has been tried already.
+    """
     name = path.name
-    if text is None:
+    if raw is None:
         try:
             raw = path.read_bytes()
         except OSError as error:
-            reason = error.strerror or "unknown reason"
-            raise RulesetError([(Place(str(path)), f"cannot be read: {reason}.")]) from error
-        if len(raw) > _MAX_FILE:
-            raise RulesetError([(Place(name), "is larger than 4 MB; is it the right file?")])
-        try:
-            text = raw.decode("utf-8-sig")
-        except UnicodeDecodeError as error:
-            raise RulesetError([(Place(name), "is not UTF-8 text.")]) from error
+            raw = error
+    if isinstance(raw, OSError):
+        reason = raw.strerror or "unknown reason"
+        raise RulesetError([(Place(str(path)), f"cannot be read: {reason}.")]) from raw
+    if len(raw) > MAX_FILE:
+        raise RulesetError([(Place(name), "is larger than 4 MB; is it the right file?")])
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise RulesetError([(Place(name), "is not UTF-8 text.")]) from error
     loader = _LOADER(text)
     try:
         node = loader.get_single_node()

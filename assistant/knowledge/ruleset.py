@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -23,7 +24,10 @@ from assistant.knowledge.conditions import (
     leaves,
 )
 from assistant.knowledge.evaluation import Reader, reader_of
+from assistant.knowledge.files import files_of
+from assistant.knowledge.hazards_file import Hazard, HazardsFile
 from assistant.knowledge.models import (
+    Act,
     Axis,
     Cause,
     Derived,
@@ -41,8 +45,8 @@ from assistant.knowledge.models import (
     SystemFile,
     Urgency,
     WalkPlace,
-    WordsFile,
 )
+from assistant.knowledge.words_file import WordsFile
 
 if TYPE_CHECKING:
     from assistant.knowledge.places import Positions
@@ -56,7 +60,8 @@ TODAY = "today"
 class Inference:
     """One condition with a name, ready for the engine.
 
-    role: "rule", "applies", "guard" (when not to ask), "symptom", "evidence" or "somewhere".
+    role: "rule", "applies", "symptom", "evidence", "lifted" (what shows that a danger told is not
+    there) or "somewhere".
     axis: the set of parts it is repeated over, or None for the car as a whole.
     order: its place in the ruleset, from 0. path: where its condition stands in its file.
     """
@@ -77,9 +82,9 @@ class Inference:
 
     @cached_property
     def both_sides(self) -> bool:
-        """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom
-        or keeps a question back only counts where it is true."""
-        return self.role not in ("symptom", "evidence", "guard")
+        """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom or
+        lifts a danger only counts where it is true."""
+        return self.role not in ("symptom", "evidence", "lifted")
 
     @property
     def concludes(self) -> tuple[str, str]:
@@ -94,6 +99,7 @@ class Ruleset:
     """Everything that is known of a trade; read-only after loading.
 
     compiled: what an engine has made of it, to be kept with it; this room does not look inside.
+    read: a hash of the bytes it was made from.
     """
 
     folder: Path
@@ -112,8 +118,10 @@ class Ruleset:
     pictures: dict[str, Picture] = field(default_factory=dict)
     calendar: CalendarFile | None = None
     words: WordsFile | None = None
+    hazards_file: HazardsFile | None = None
     inferences: dict[str, Inference] = field(default_factory=dict)
     compiled: Any = field(default=None, repr=False, compare=False)
+    read: str = field(default="", repr=False, compare=False)
 
     @cached_property
     def axes(self) -> dict[str, Axis]:
@@ -127,9 +135,51 @@ class Ruleset:
     def sources(self) -> dict[str, Source]:
         """All sources, of ruleset.yaml and of every system."""
         found = dict(self.about.sources)
+        if self.hazards_file is not None:
+            found.update(self.hazards_file.sources)
         for file in self.systems.values():
             found.update(file.sources)
         return found
+
+    @property
+    def hazards(self) -> dict[str, Hazard]:
+        """The hazards by name, the gravest first; none where the ruleset lists none."""
+        return self.hazards_file.hazards if self.hazards_file is not None else {}
+
+    def hazards_of(self, rule: str) -> tuple[str, ...]:
+        """The hazards that a rule names, or those of its file where it is a danger."""
+        model = self.inferences[rule].rule
+        if model is None or model.hazards:
+            return tuple(model.hazards) if model is not None else ()
+        danger = model.urgency is not None and model.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        return tuple(self.systems[self.inferences[rule].system].hazards) if danger else ()
+
+    def hazards_on(self, question: str) -> frozenset[str]:
+        """The hazards that rules which read a question, or what follows from it, can name."""
+        return self._hazards_on.get(question, frozenset())
+
+    @cached_property
+    def _hazards_on(self) -> dict[str, frozenset[str]]:
+        found: dict[str, set[str]] = {}
+        for inference in self.rules():
+            named = self.hazards_of(inference.name)
+            for name in self.questions_behind(inference.condition) if named else ():
+                found.setdefault(name, set()).update(named)
+        return {name: frozenset(named) for name, named in found.items()}
+
+    def acts_of(self, question: str, at: str) -> frozenset[Act]:
+        """What a question makes a person do at a part: of its place, its group and its own."""
+        key = (question, self.place_of(question, at))
+        if key not in self._acts:
+            model = self.questions[question]
+            group = self.groups.get(model.group or "")
+            acts = {*self.places[key[1]].acts, *(group.acts if group else ()), *model.acts}
+            self._acts[key] = frozenset(acts - set(model.spares))
+        return self._acts[key]
+
+    @cached_property
+    def _acts(self) -> dict[tuple[str, str], frozenset[Act]]:
+        return {}
 
     @cached_property
     def cautions(self) -> dict[str, str]:
@@ -470,19 +520,22 @@ def load_ruleset(
     the places of things in their files are looked up when one is asked for. compiler: what it
     makes is kept in the copy too.
     """
-    kept = read_cached(folder, cache) if cache is not None else None
+    files = files_of(folder)
+    kept = read_cached(folder, cache, files) if cache is not None else None
     if isinstance(kept, Ruleset):
         return kept
     from assistant.knowledge.building import build_ruleset  # a copy needs none of that
     from assistant.knowledge.places import LazyPositions
 
-    ruleset = build_ruleset(folder, cache)
+    ruleset = build_ruleset(folder, files, cache)
     ruleset.compiled = compiler(ruleset) if compiler is not None else None
     if cache is not None:
         lazy: dict[str, Positions] = {
-            file: LazyPositions(folder / file) for file in ruleset.positions
+            file: LazyPositions(folder / file, sha256(raw).hexdigest())
+            for file in ruleset.positions
+            if isinstance(raw := files[file], bytes)
         }
-        write_cached(folder, cache, replace(ruleset, positions=lazy))
+        write_cached(folder, cache, files, replace(ruleset, positions=lazy))
     return ruleset
 
 

@@ -1,11 +1,14 @@
 """What to ask next, and why that and nothing else.
 
-The order is: what words that could mean a danger ask first; the car; what a rule wants to know at
-once; the check that decides about what the person told of; the questions about recent drives; then
-the walk, place by place and never back; then what is asked at the end. Inside a place: what
-a rule has opened there, then the safety set, then value for time (how likely it fails and is
-seen, by the minute).
-Nothing is ever dropped: what is not asked stays on the list of what was not asked.
+Where a danger is such that nothing more may be asked, that is all there is, until the person says
+that somebody has dealt with it. Else the order is: what words that could mean a danger ask first;
+the car; what a rule wants to know at once; the check that decides about what the person told of;
+the questions about recent drives; then the walk, place by place and never back; then what is asked
+at the end. Inside a place: what a rule has opened there, and readings of an earlier day that are
+to be confirmed, then the safety set, then value for time (how likely it fails and is seen, by the
+minute).
+What a standing danger forbids is not asked, or asked in its safe form. Nothing is ever dropped:
+what is not asked stays on the list of what was not asked.
 """
 
 from __future__ import annotations
@@ -13,10 +16,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from assistant.knowledge.journal import Worry
-from assistant.knowledge.models import Group, Question
+from assistant.knowledge.models import Group, Question, Safely
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, FollowUp
 from assistant.reasoning.deciding import Deciding, next_check, told_symptoms
+from assistant.reasoning.hazards import StandingHazard
 from assistant.reasoning.plan import plan_for, time_for
 
 __all__ = ["Agenda", "Prompt", "agenda"]
@@ -26,10 +30,12 @@ __all__ = ["Agenda", "Prompt", "agenda"]
 class Prompt:
     """One thing to ask: a question at one part, or a group with the items it shows.
 
-    why: "triage", "worry" (which symptom is meant; then without items), "car", "at once",
-    "deciding", "recent drives", "opened here", "safety", "walk", "end".
+    why: "waits" (a danger somebody has to deal with first; without items), "triage", "worry" (which
+    symptom is meant; then without items), "car", "at once", "deciding", "recent drives", "again" (a
+    reading of an earlier day), "opened here", "safety", "walk", "end".
     deciding: for a check that decides about a symptom, which, and to what end.
-    value: chance that it fails and is seen, per minute; from starting guesses.
+    value: chance that it fails and is seen, per minute; from starting guesses. safely: its safe
+    form, where a danger forbids the usual one. hazard: the one that "waits".
     """
 
     question: str | None
@@ -43,10 +49,14 @@ class Prompt:
     follow_up: FollowUp | None = None
     deciding: Deciding | None = None
     worry: Worry | None = None
+    safely: Safely | None = None
+    hazard: StandingHazard | None = None
 
     @property
     def key(self) -> str:
-        """A stable name: question, question@part, the group's name, or which worry."""
+        """A stable name: question, question@part, the group's name, which worry or hazard."""
+        if self.hazard:
+            return f"waits {self.hazard.name}"
         if self.worry:
             return f"worry {self.worry.turn}"
         if self.group:
@@ -59,12 +69,14 @@ class Agenda:
     """All that is left to ask, in order, and what is left out for want of time.
 
     place: where the walk has got to. budget: minutes that are left of a named time, or None.
+    forbidden: the checks that a standing danger forbids.
     """
 
     prompts: tuple[Prompt, ...]
     place: str | None
     left_out: tuple[Prompt, ...] = ()
     budget: float | None = None
+    forbidden: tuple[tuple[str, str], ...] = ()
 
     @property
     def next(self) -> Prompt | None:
@@ -79,12 +91,18 @@ def agenda(consultation: Consultation) -> Agenda:
     """The agenda of a consultation; a pure function of it."""
     rs = consultation.ruleset
     reached = _reached(consultation)
-    prompts = _with_deciding(consultation, _open_prompts(consultation))
+    here = rs.about.walk[reached].place if reached >= 0 else None
+    asked, forbidden = _open_prompts(consultation)
+    waiting = consultation.hazards.waiting
+    if waiting is not None:
+        place = here or rs.about.walk[0].place
+        prompt = Prompt(None, "", None, (), place, "waits", 0.0, 0.0, hazard=waiting)
+        return Agenda((prompt,), here, tuple(asked), forbidden=tuple(forbidden))
+    prompts = _with_deciding(consultation, asked)
     prompts += _picks(consultation)
     prompts.sort(key=lambda p: _order(rs, p, reached))
-    here = rs.about.walk[reached].place if reached >= 0 else None
     plan = plan_for(rs, consultation.state, prompts, here)
-    return Agenda(plan.kept, here, plan.left_out, plan.budget)
+    return Agenda(plan.kept, here, plan.left_out, plan.budget, tuple(forbidden))
 
 
 def _reached(consultation: Consultation) -> int:
@@ -102,7 +120,8 @@ def _reached(consultation: Consultation) -> int:
     return reached
 
 
-def _open_prompts(consultation: Consultation) -> list[Prompt]:
+def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[str, str]]]:
+    """What there is to ask, in no order, and the checks that a standing danger forbids."""
     rs = consultation.ruleset
     follow_ups = {(f.question, f.at): f for f in consultation.follow_ups}
     groups: dict[str, list[tuple[str, str]]] = {}
@@ -111,17 +130,34 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
     begun |= consultation.state.opened
     first = asked_first(consultation)
     answers = consultation.state.answers
+    forbidden: list[tuple[str, str]] = []
     for name, at in rs.asked_items():
-        if (name, at) in answers:
-            continue
         question = rs.questions[name]
+        said = answers.get((name, at))
+        later = said is not None and said.turn <= first.get(name, -1)
+        again = question.ages and consultation.state.of_an_earlier_day((name, at))
+        if said is not None and not later and not (again and said.answer.state == "value"):
+            continue
         follow_up = follow_ups.get((name, at))
         mended = (name, at) in consultation.state.mended
         wanted = question.asked == "walk" or name in first or follow_up is not None or mended
-        if not wanted or not consultation.may_be_asked(name):
+        if not wanted or consultation.applies(name) is False:
             continue
-        if name in first:
-            prompts.append(replace(_single(rs, name, at, None, False), why="triage"))
+        form = consultation.form_of(name, at)
+        if form is False:
+            forbidden.append((name, at))
+            continue
+        if name in first and (said is None or later):
+            single = _single(rs, name, at, None, False)
+            prompts.append(replace(single, why="triage", safely=_safe(form)))
+            continue
+        if said is not None:
+            single = _single(rs, name, at, None, False)
+            prompts.append(replace(single, why="again", safely=_safe(form)))
+            continue
+        if form is not True:
+            single = _single(rs, name, at, follow_up, False, mended)
+            prompts.append(replace(single, safely=_safe(form)))
             continue
         group = f"{question.group}@{rs.place_of(name, at)}" if question.group else ""
         if mended:
@@ -135,19 +171,28 @@ def _open_prompts(consultation: Consultation) -> list[Prompt]:
             prompts.append(_single(rs, *items[0], follow_ups.get(items[0]), False))
         else:
             prompts.append(_grouped(rs, group, items))
-    return prompts
+    return prompts, forbidden
 
 
-def asked_first(consultation: Consultation) -> frozenset[str]:
-    """The questions asked first because what worries the person could be a danger."""
+def _safe(form: Safely | bool) -> Safely | None:
+    return form if isinstance(form, Safely) else None
+
+
+def asked_first(consultation: Consultation) -> dict[str, int]:
+    """The questions asked first because of what worries the person, with the turn it was told.
+
+    Those that settle a told danger that stands, and those of words that only might mean one.
+    """
     words = consultation.ruleset.words
-    return frozenset(
-        name
-        for worry in consultation.state.worries
-        for danger in worry.dangers
-        if words is not None and danger in words.dangers
-        for name in words.dangers[danger].ask
-    )
+    found: dict[str, int] = {}
+    for one in consultation.told:
+        found |= dict.fromkeys(one.danger.ask, one.worry.turn)
+    for worry in consultation.state.worries:
+        for name in worry.dangers:
+            if words is not None and name in words.ask_first:
+                for asked in words.ask_first[name].ask:
+                    found[asked] = max(found.get(asked, -1), worry.turn)
+    return found
 
 
 def _picks(consultation: Consultation) -> list[Prompt]:
@@ -174,7 +219,8 @@ def _with_deciding(consultation: Consultation, prompts: list[Prompt]) -> list[Pr
             continue
         prompts = [p for p in prompts if p is not there]
         if there is None:
-            there = _single(consultation.ruleset, *item, None, False)
+            form = _safe(consultation.form_of(*item))
+            there = replace(_single(consultation.ruleset, *item, None, False), safely=form)
         prompts.append(replace(there, why="deciding", deciding=check))
     return prompts
 
@@ -217,10 +263,10 @@ def _worth(question: Question) -> float:
 
 
 _WHY_ORDER = {
-    "triage": 0, "worry": 1, "car": 2, "at once": 3, "deciding": 4, "recent drives": 5,
-    "opened here": 6, "safety": 6, "walk": 6, "end": 7,
+    "waits": 0, "triage": 0, "worry": 1, "car": 2, "at once": 3, "deciding": 4, "recent drives": 5,
+    "again": 6, "opened here": 6, "safety": 6, "walk": 6, "end": 7,
 }  # fmt: skip
-_INSIDE = {"opened here": 0, "safety": 1, "walk": 2}
+_INSIDE = {"again": 0, "opened here": 0, "safety": 1, "walk": 2}
 
 
 def _order(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int, int, int, float, int]:

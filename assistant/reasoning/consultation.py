@@ -18,11 +18,22 @@ from assistant.knowledge.journal import (
     Worry,
     fold,
 )
-from assistant.knowledge.models import Cause, Rule, Symptom, TesterOnly, Urgency
+from assistant.knowledge.models import Cause, Rule, Safely, Symptom, TesterOnly, Urgency
 from assistant.knowledge.ruleset import Ruleset, most_pressing
 from assistant.reasoning.engine import EngineResult, EngineView
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.findings import Finding, findings, stands
+from assistant.reasoning.hazards import (
+    Hazards,
+    RestsOn,
+    ToldDanger,
+    ended_firings,
+    form_allowed,
+    hazards_now,
+    rests_on,
+    told_dangers,
+)
+from assistant.reasoning.headline import Headline, headline, unseen_checks
 from assistant.reasoning.inferring import engine_for, fitting, infer
 from assistant.reasoning.withdrawn import Withdrawn, withdrawn
 
@@ -115,8 +126,9 @@ class Consultation:
     """What follows from one journal. Nothing in it is stored; all of it can be made again.
 
     pending: what a rule wants to know at once and has not been told; until then the car should
-    be looked at before it is driven. unplaced: worries that could be a danger and were said to be
-    none of the symptoms offered. not_known, not_asked: of the car; what is asked at the end,
+    be looked at before it is driven. unplaced: worries that are none of the symptoms known here,
+    but for plain comfort. told: the dangers told in the person's own words that stand; lifted:
+    those that an answer has ruled out. not_known, not_asked: of the car; what is asked at the end,
     about dates, is not among them.
     """
 
@@ -129,6 +141,10 @@ class Consultation:
     symptoms: tuple[SymptomFound, ...]
     withdrawn: tuple[Withdrawn, ...]
     unplaced: tuple[Worry, ...]
+    told: tuple[ToldDanger, ...]
+    lifted: tuple[ToldDanger, ...]
+    hazards: Hazards
+    headline: Headline
     stood_down: tuple[StoodDown, ...]
     too_close: tuple[TooCloseToTell, ...]
     pending: tuple[FollowUp, ...]
@@ -147,6 +163,19 @@ class Consultation:
         """The names of all causes of the symptoms that were found."""
         return frozenset(c.cause.cause for found in self.symptoms for c in found.causes)
 
+    @cached_property
+    def told_alone(self) -> tuple[ToldDanger, ...]:
+        """The told dangers that no finding stands for: one as grave that names the same hazard."""
+        seen: dict[str, int] = {}
+        for finding in self.findings:
+            for name in self.ruleset.hazards_of(finding.rule.rule):
+                seen[name] = min(seen.get(name, 99), finding.urgency.rank)
+        return tuple(
+            one
+            for one in self.told
+            if not any(seen.get(h, 99) <= one.urgency.rank for h in one.hazards)
+        )
+
     def would_fail(self) -> tuple[Finding, ...]:
         """The findings whose category fails the inspection."""
         scale = self.ruleset.about.scale
@@ -161,15 +190,17 @@ class Consultation:
             return True
         return self.result.truth(f"applies: {question}")
 
-    def may_be_asked(self, question: str) -> bool:
-        """Whether it concerns this car, as far as known, and nothing said makes it one to leave."""
-        if self.applies(question) is False:
-            return False
-        guard = self.ruleset.inferences.get(f"not when: {question}")
-        if guard is None:
-            return True
-        parts = self.ruleset.members(guard.axis)
-        return not any(self.result.truth(guard.name, at) is True for at in parts)
+    def may_be_asked(self, question: str, at: str = "") -> bool:
+        """Whether it concerns this car, as far as known, and no danger forbids it in every form."""
+        return self.applies(question) is not False and self.form_of(question, at) is not False
+
+    def form_of(self, question: str, at: str = "") -> Safely | bool:
+        """How a check may be made now: True as usual, False not at all, or in which safe form."""
+        return form_allowed(self.ruleset, self.hazards.forbids, question, at)
+
+    def rests_on(self, rule: str, at: str) -> RestsOn:
+        """What the answers are that a rule at a part rests on."""
+        return rests_on(self.ruleset, self.state, self.result, (rule, at))
 
     def lacks(self, needs: list[str]) -> bool:
         """Whether something that a check needs is known not to be at hand."""
@@ -184,9 +215,12 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     """Works out everything that follows from a journal. Pure: no clock, no file, no history."""
     state, misfits = fitting(ruleset, fold(journal))
     readings, result = infer(ruleset, state)
-    found = findings(ruleset, readings, result)
-    gone = withdrawn(ruleset, state, journal, found)
-    urgencies = [f.urgency for f in found]
+    told, lifted = told_dangers(ruleset, state, result)
+    ended = ended_firings(ruleset, state, result)
+    hazards = hazards_now(ruleset, state, result, told, ended)
+    found = findings(ruleset, readings, result, ended)
+    every = findings(ruleset, readings, result) if ended else found
+    gone = withdrawn(ruleset, state, journal, every)
     too_close = _too_close(ruleset, readings, result)
     follow_ups = _follow_ups(ruleset, result)
     applies = _applies(ruleset, result)
@@ -195,12 +229,17 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         for f in follow_ups
         if f.now and (f.question, f.at) not in state.answers and applies[f.question] is not False
     )
-    if pending or any(_is_danger(ruleset, t.rule.rule) for t in too_close):
-        urgencies.append(Urgency.HAVE_LOOKED_AT)
+    also = []
+    if any(_is_danger(ruleset, t.rule.rule) for t in too_close):
+        also.append(Urgency.HAVE_LOOKED_AT)
     if gone or any(_is_danger(ruleset, name) for name, _ in result.faults):
-        urgencies.append(Urgency.HAVE_LOOKED_AT)
-    if _unplaced(state):
-        urgencies.append(Urgency.HAVE_LOOKED_AT)
+        also.append(Urgency.HAVE_LOOKED_AT)
+    urgencies = [f.urgency for f in found if not f.rule.unseen]
+    urgencies += [*(t.urgency for t in told), *also]
+    unplaced = _unplaced(state, told)
+    opened = {(f.question, f.at): f.now for f in follow_ups}
+    unread = [(said.question, said.at) for said, _ in misfits]
+    unseen = unseen_checks(ruleset, state, applies, opened, unread)
     return Consultation(
         ruleset=ruleset,
         state=state,
@@ -211,7 +250,11 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         pending=pending,
         symptoms=_symptoms(ruleset, result),
         withdrawn=gone,
-        unplaced=_unplaced(state),
+        unplaced=unplaced,
+        told=told,
+        lifted=lifted,
+        hazards=hazards,
+        headline=headline(most_pressing(urgencies), found, told, unplaced, unseen),
         stood_down=_stood_down(ruleset, result),
         too_close=too_close,
         not_known=tuple(
@@ -230,12 +273,15 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     )
 
 
-def _unplaced(state: State) -> tuple[Worry, ...]:
-    """Worries whose words could mean a danger and that are none of what was offered."""
+def _unplaced(state: State, told: Sequence[ToldDanger]) -> tuple[Worry, ...]:
+    """Worries that no symptom known here stands for, but those about comfort or a told danger."""
+    dangers = {one.worry.turn for one in told}
     return tuple(
         worry
         for worry in state.worries
-        if worry.dangers and worry.turn in state.picked and not state.picked[worry.turn].symptom
+        if not worry.comfort
+        and worry.turn not in dangers
+        and not (worry.turn in state.picked and state.picked[worry.turn].symptom)
     )
 
 

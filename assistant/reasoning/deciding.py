@@ -117,13 +117,12 @@ def checks_for(consultation: Consultation, found: SymptomFound) -> Iterator[tupl
         stage = rs.places[question.place].stage
         if question.kind == "note" or question.asked == "told" or stage in ("start", "end"):
             continue
-        if not consultation.may_be_asked(name):
-            continue
         if question.kind == "quantity" and _known_to_lack(consultation, question.needs):
             continue
         for at in rs.members(question.each):
             if (name, at) not in consultation.state.answers:
-                yield name, at
+                if consultation.may_be_asked(name, at):
+                    yield name, at
                 break
 
 

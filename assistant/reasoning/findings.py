@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass
 
 from assistant.knowledge.models import Rule, Urgency
@@ -32,16 +33,23 @@ class Finding:
         return self.rule.finds.category if self.rule.finds else None
 
 
-def findings(ruleset: Ruleset, readings: Readings, result: EngineResult) -> tuple[Finding, ...]:
+def findings(
+    ruleset: Ruleset,
+    readings: Readings,
+    result: EngineResult,
+    ended: Set[tuple[str, str]] = frozenset(),
+) -> tuple[Finding, ...]:
+    """ended: rules, by part, that hold of what was told, and that a garage's word has ended."""
     found: list[Finding] = []
     for firing in result.firings.values():
-        if not firing.truth:
+        if not firing.truth or (firing.inference, firing.at) in ended:
             continue
         inference = ruleset.inferences[firing.inference]
         rule = inference.rule
         if rule is None or not (rule.finds or rule.urgency):
             continue
-        if any(stands(ruleset, result, graver, firing.at) for graver in rule.gives_way_to):
+        graver_ones = (name for name in rule.gives_way_to if (name, firing.at) not in ended)
+        if any(stands(ruleset, result, graver, firing.at) for graver in graver_ones):
             continue
         if any(stands(ruleset, result, by, firing.at) for by in ruleset.lowered_by(rule.rule)):
             continue

@@ -12,14 +12,17 @@ from dataclasses import dataclass
 
 from assistant.knowledge.condition_words import label_of
 from assistant.knowledge.evaluation import Reading
+from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import (
     Context,
     Corrected,
     Entry,
+    GoneOn,
     Mended,
     Opened,
     Picked,
     Planned,
+    Released,
     Said,
     TookBack,
     Worry,
@@ -61,9 +64,9 @@ class Step:
     """One turn of a replay, and what it brought.
 
     number: from 0, the start. kind: "start", "answer", "worry", "pick", "correction", "mended",
-    "taken back", "plan" or "opened". prompt: what was asked, or None where the person spoke
-    unasked. new_firings: what the engine found anew, true or false, in its order: round, then
-    ruleset order. gone_findings: findings that stood before and do not stand now.
+    "taken back", "plan", "opened" or "gone on". prompt: what was asked, or None where the
+    person spoke unasked. new_firings: what the engine found anew, true or false, in its order:
+    round, then ruleset order. gone_findings: findings that stood before and do not stand now.
     """
 
     number: int
@@ -279,6 +282,8 @@ def _reading_words(ruleset: Ruleset, name: str, reading: Reading) -> str:
 
 def asked_words(ruleset: Ruleset, prompt: Prompt) -> str:
     """A prompt in one sentence, with the part it is about."""
+    if prompt.hazard is not None:
+        return "Nothing more is asked until somebody has dealt with it."
     if prompt.worry is not None:
         return f"You said: {prompt.worry.words[:160]}. Which of these comes nearest?"
     if prompt.group:
@@ -298,6 +303,7 @@ def _kind(entries: Sequence[Entry]) -> str:
         (Worry, "worry"),
         (Opened, "opened"),
         (Planned, "plan"),
+        (GoneOn, "gone on"),
     ]
     return next((kind for t, kind in kinds if any(isinstance(e, t) for e in entries)), "answer")
 
@@ -322,10 +328,10 @@ def _unasked(ruleset: Ruleset, entries: Sequence[Entry], kind: str) -> str:
     first = entries[0]
     if kind == "taken back" and isinstance(first, TookBack):
         return f"An answer is taken back (turn {first.of})."
+    if isinstance(first, GoneOn):
+        return f"The walk is gone on with on {date_words(first.day)}."
     items = [
-        (e.question, e.at)
-        for e in entries
-        if isinstance(e, Said | Mended) and e.question in ruleset.questions
+        (e.question, e.at) for e in entries if isinstance(e, Said | Mended) and _there(ruleset, e)
     ]
     labels = ", ".join(_label(ruleset, *item) for item in items)
     return {
@@ -334,19 +340,28 @@ def _unasked(ruleset: Ruleset, entries: Sequence[Entry], kind: str) -> str:
         "worry": "A worry, told unasked.",
         "pick": "Which symptom a worry is.",
         "plan": "The time there is.",
+        "released": "What the person says of a danger: gone on, cooled, or mended by a garage.",
         "opened": "Each of a group is asked on its own.",
         "taken back": "An answer is taken back.",
     }.get(kind, f"Told unasked: {labels}.")
 
 
+def _there(ruleset: Ruleset, entry: Said | Mended) -> bool:
+    """Whether an entry is about a question, and a part, of this ruleset."""
+    question = ruleset.questions.get(entry.question)
+    return question is not None and entry.at in ruleset.members(question.each)
+
+
 def _given(ruleset: Ruleset, entry: Entry) -> list[Given]:
     if isinstance(entry, Said):
         item = (entry.question, entry.at)
-        if entry.question not in ruleset.questions:
+        if not _there(ruleset, entry):
             return [Given(entry.question, "not a question of this ruleset", entry.words, item)]
+        if misfit(ruleset, *item, entry.answer) is not None:
+            return [Given(_label(ruleset, *item), "no answer in this ruleset", entry.words, item)]
         words = answer_words(ruleset.questions[entry.question], entry.answer)
         return [Given(_label(ruleset, *item), words, entry.words, item)]
-    if isinstance(entry, Mended) and entry.question in ruleset.questions:
+    if isinstance(entry, Mended) and _there(ruleset, entry):
         item = (entry.question, entry.at)
         return [Given(_label(ruleset, *item), "said to be mended", entry.words, item)]
     if isinstance(entry, Picked):
@@ -362,4 +377,7 @@ def _given(ruleset: Ruleset, entry: Entry) -> list[Given]:
         return [Given("time there is", words, entry.words)]
     if isinstance(entry, Opened):
         return [Given("asked one by one", entry.words, entry.words)]
+    if isinstance(entry, Released):
+        says = {"go_on": "gone on", "cooled": "it has cooled", "garage": "mended by a garage"}
+        return [Given("a danger", says[entry.how], entry.words)]
     return []

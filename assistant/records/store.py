@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -19,7 +19,14 @@ from pydantic import ValidationError
 
 from assistant.errors import JournalError
 from assistant.knowledge.journal import Context, Entry, entry_adapter
-from assistant.records.paths import journal_paths
+from assistant.records.paths import (
+    journal_paths,
+    keep_private,
+    make_private_folder,
+    odd_paths,
+    read_file,
+    sync_folder,
+)
 
 try:
     import fcntl
@@ -45,11 +52,12 @@ def read_journal(path: Path) -> list[Entry]:
 
 def _read_bytes(path: Path) -> bytes:
     try:
-        if path.stat().st_size > _MAX_BYTES:
-            raise JournalError(f"{path} is larger than 20 MB, so it is not a record of ours.")
-        return path.read_bytes()
+        raw = read_file(path, _MAX_BYTES + 1)
     except OSError as error:
         raise JournalError(f"{path} cannot be read: {error.strerror}.") from error
+    if len(raw) > _MAX_BYTES:
+        raise JournalError(f"{path} is larger than 20 MB, so it is not a record of ours.")
+    return raw
 
 
 def _parse(path: Path, raw: bytes) -> tuple[list[Entry], int]:
@@ -106,18 +114,39 @@ class JournalFile:
         self._handle = handle
 
     @classmethod
-    def create(cls, path: Path, context: Context) -> JournalFile:
-        """Starts a new journal with its context."""
+    def create(cls, path: Path, context: Context, also: Sequence[Entry] = ()) -> JournalFile:
+        """Starts a new journal with its context, and what is known from the start.
+
+        Where that cannot be written nothing of it stays behind.
+        """
         try:
-            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            make_private_folder(path.parent)
+            keep_private(path.parent)
             flags = os.O_RDWR | os.O_CREAT | os.O_EXCL | os.O_APPEND
             handle = os.fdopen(os.open(path, flags, 0o600), "r+b", buffering=0)
         except OSError as error:
+            _remove_if_empty(path.parent)
             raise JournalError(f"The record {path} cannot be made: {error.strerror}.") from error
         journal = cls(path, [], handle)
-        journal._lock()
-        journal.append([context])
+        try:
+            journal._lock()
+            journal._write([context, *also])
+            sync_folder(path.parent)
+        except OSError as error:
+            journal._give_up()
+            raise JournalError(
+                f"The record {path} cannot be written: {error.strerror}. Nothing was started."
+            ) from error
+        except BaseException:
+            journal._give_up()
+            raise
         return journal
+
+    def _give_up(self) -> None:
+        """Takes a journal away again that could not be started."""
+        self.close()
+        self.path.unlink(missing_ok=True)
+        _remove_if_empty(self.path.parent)
 
     @classmethod
     def open(cls, path: Path) -> JournalFile:
@@ -152,6 +181,16 @@ class JournalFile:
 
     def append(self, entries: list[Entry]) -> None:
         """Adds the entries of one turn and waits until they are on the disk."""
+        try:
+            self._write(entries)
+        except OSError as error:
+            raise JournalError(
+                f"The answer could not be written to {self.path}: {error.strerror}. "
+                "Nothing that was written before is lost."
+            ) from error
+
+    def _write(self, entries: list[Entry]) -> None:
+        """Adds entries, all of them or none. Raises OSError."""
         lines = b"".join(
             json.dumps(
                 e.model_dump(mode="json", exclude_defaults=False, exclude_none=True)
@@ -165,13 +204,10 @@ class JournalFile:
             while written < len(lines):
                 written += self._handle.write(lines[written:]) or 0
             os.fsync(self._handle.fileno())
-        except OSError as error:
+        except OSError:
             with contextlib.suppress(OSError):
                 os.ftruncate(self._handle.fileno(), before)
-            raise JournalError(
-                f"The answer could not be written to {self.path}: {error.strerror}. "
-                "Nothing that was written before is lost."
-            ) from error
+            raise
         self.entries.extend(entries)
 
     def close(self) -> None:
@@ -188,6 +224,11 @@ class JournalFile:
         trace: TracebackType | None,
     ) -> None:
         self.close()
+
+
+def _remove_if_empty(folder: Path) -> None:
+    with contextlib.suppress(OSError):
+        folder.rmdir()
 
 
 @dataclass(frozen=True)
@@ -211,3 +252,5 @@ def list_journals(home: Path, car: str | None = None) -> Iterator[Stored | Journ
             yield Stored(path, tuple(read_journal(path)))
         except JournalError as error:
             yield error
+    for path in odd_paths(home, car):
+        yield JournalError(f"{path} is no ordinary file, or leads to none.")

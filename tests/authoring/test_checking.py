@@ -355,7 +355,7 @@ def test_only_a_changed_file_is_read_anew(tmp_path: Path, monkeypatch: pytest.Mo
     read: list[str] = []
     whole = building.load_yaml
     monkeypatch.setattr(
-        building, "load_yaml", lambda path: (read.append(path.name), whole(path))[1]
+        building, "load_yaml", lambda path, raw: (read.append(path.name), whole(path, raw))[1]
     )
     (folder / "parts.yaml").write_text((folder / "parts.yaml").read_text() + "# more\n")
     load_ruleset(folder, tmp_path / "kept")

@@ -3,8 +3,8 @@
 Copies work on the YAML data. What is shared stays shared: the axes, the places, the scale, the
 sources and the cautions of `ruleset.yaml` and of the first copy, and files that are no system.
 What a condition can name, and groups and symptoms, gets a new name, so that a copy reads only
-its own answers. In `words.yaml` the ways to say a symptom, and the dangers, are there for each
-copy; the other words are shared.
+its own answers. In `words.yaml` the ways to say a symptom, and what is asked first, are there for
+each copy; the other words, and the dangers, are shared.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ __all__ = ["repeat_journal", "repeat_ruleset"]
 Rename = Callable[[str], str]
 _TOKEN = re.compile(r"""('[^']*'|"[^"]*")|([A-Za-z_][A-Za-z0-9_]*)""")
 _LEADS = ("earlier date of ", "earlier ")
-_CONDITIONS = ("applies", "when", "not_when")
+_CONDITIONS = ("applies", "when")
 
 
 def repeat_ruleset(source: Path, target: Path, times: int) -> None:
@@ -48,7 +48,7 @@ def repeat_ruleset(source: Path, target: Path, times: int) -> None:
     if (source / "words.yaml").is_file():
         said = load_yaml(source / "words.yaml")[0]
         every = [said, *(copier.words(said) for copier in copiers)]
-        for part in ("words", "dangers"):
+        for part in ("words", "ask_first"):
             said = {**said, part: {k: v for one in every for k, v in one.get(part, {}).items()}}
         _write(target / "words.yaml", said)
 
@@ -209,10 +209,10 @@ class _Copier:
         return {**model, **{part: self.all_of(model[part]) for part in ("rules", "beside")}}
 
     def words(self, file: dict[str, Any]) -> dict[str, Any]:
-        """The ways to say the copied symptoms, and the dangers that ask the copied questions."""
-        dangers = {
-            _copied(name, self.number): {**danger, "ask": self.all_of(danger["ask"])}
-            for name, danger in file.get("dangers", {}).items()
+        """The ways to say the copied symptoms, and what asks the copied questions first."""
+        ask_first = {
+            _copied(name, self.number): {**may_be, "ask": self.all_of(may_be["ask"])}
+            for name, may_be in file.get("ask_first", {}).items()
         }
         words = {_copied(name, self.number): said for name, said in file["words"].items()}
-        return {"words": words, "dangers": dangers}
+        return {"words": words, "ask_first": ask_first}

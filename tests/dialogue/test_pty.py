@@ -7,6 +7,7 @@ import os
 import re
 import signal
 import sys
+import termios
 from pathlib import Path
 
 import pytest
@@ -116,6 +117,37 @@ def test_control_keys(tmp_path: Path) -> None:
         screen.child.sendeof()
         assert screen.ended() == 0
     assert [e["words"] for e in entries(tmp_path)[1:]] == ["March 2013"]
+
+
+@pytest.mark.parametrize("around", ["{}", "\x1b[200~{}\x1b[201~"], ids=["typed", "pasted"])
+def test_colour_codes_are_no_part_of_an_answer(tmp_path: Path, around: str) -> None:
+    with Screen([], tmp_path) as screen:
+        screen.asked("What shall I call this car?")
+        screen.type(around.format("\x1b[31mred\x1b[0m"))
+        screen.asked(CAR[0][0])
+        screen.type(around.format("\x1b[1;32mMarch\x1b[m 2013"))
+        screen.asked(CAR[1][0])
+        screen.child.sendeof()
+        assert screen.ended() == 0
+    assert entries(tmp_path)[0]["car"] == "red"
+    assert [str(e["words"]).split() for e in entries(tmp_path)[1:]] == [["March", "2013"]]
+
+
+@pytest.mark.parametrize("arguments", [[], ["--plain"]], ids=["rich", "plain"])
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_told_to_end_it_leaves_the_terminal_as_it_was(
+    tmp_path: Path, number: signal.Signals, arguments: list[str]
+) -> None:
+    with Screen(arguments, tmp_path) as screen:
+        before = termios.tcgetattr(screen.child.child_fd)
+        screen.answer("What shall I call this car?", "Juniper")
+        screen.answer(CAR[0][0], "2013")
+        screen.asked(CAR[1][0])
+        os.kill(screen.child.pid, number)
+        assert screen.ended() == 128 + number
+        assert screen.left == before
+        assert "Traceback" not in screen.raw
+    assert entries(tmp_path)[-1]["words"] == "2013"
 
 
 def test_the_window_is_closed(tmp_path: Path) -> None:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 
+from assistant.dialogue import talk as talk_module
 from assistant.dialogue.question_words import HINT
 from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import consult
+from assistant.records.store import JournalFile
 from tests.support.saying import say, start
 from tests.support.talking import Walk, WatchedAsker
 
@@ -518,7 +522,8 @@ def test_unsure_words_are_confirmed_before_they_are_kept(walk: Walk) -> None:
     walk.type(*AT["level"])
     on_disk = walk.path.read_bytes()
     asker = walk.type("probably low", "no")
-    assert "low" in [line.text for line in asker.lines if line.kind == "heard"]
+    assert "I read that as: low" in asker.text
+    assert [line for line in asker.lines if line.kind == "heard"][3:] == []
     assert asker.moments[1].prompt.startswith("Is that right?")
     assert walk.path.read_bytes() == on_disk and last(asker) == "level"
     asker = walk.type("probably low", "yes")
@@ -532,6 +537,66 @@ def test_leaving_at_a_yes_or_no_keeps_nothing_unsaid(walk: Walk) -> None:
     walk.type("probably low", "stop")
     assert walk.path.read_bytes() == on_disk
     assert walk.next == "level"
+
+
+class Order:
+    """What happened, in order: an entry on the disk, an answer understood, the engine at work."""
+
+    def __init__(self, walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.done: list[str] = []
+        for owner, name, what in (
+            (JournalFile, "append", "disk"),
+            (WatchedAsker, "show", "heard"),
+            (talk_module, "consult", "engine"),
+        ):
+            monkeypatch.setattr(owner, name, self.noted(what, getattr(owner, name)))
+
+    def noted(self, what: str, whole: Callable[..., Any]) -> Callable[..., Any]:
+        def done(*given: Any) -> Any:
+            result = whole(*given)
+            if what != "heard" or any(line.kind == "heard" for line in given[1]):
+                self.done.append(what)
+            return result
+
+        return done
+
+
+def test_the_disk_comes_first_then_understood_then_the_engine(
+    walk: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    order = Order(walk, monkeypatch)
+    walk.type(*AT["marks"], "none")
+    answers = len(AT["marks"]) + 1
+    assert order.done == ["engine", *["disk", "heard", "engine"] * answers]
+
+
+def test_what_could_take_a_danger_away_waits_until_it_is_confirmed(
+    walk: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    walk.type(*DANGER)
+    order = Order(walk, monkeypatch)
+    walk.type("wrong", "wet", "no", "no")
+    assert order.done == ["engine", "engine"]
+    order.done.clear()
+    walk.type("wrong", "wet", "no", "yes")
+    assert order.done == ["engine", "engine", "disk", "heard", "engine"]
+
+
+def test_a_danger_that_something_seen_rules_out_is_said_so_and_the_talk_goes_on(
+    gb_cars: Ruleset, tmp_path: Path
+) -> None:
+    entries: list[Entry] = start("gb-cars")
+    for key, value in (("fuel", "petrol"), ("body", "car"), ("equipment", []), ("kit", ["torch"])):
+        say(entries, key, value)
+    say(entries, "told_tyre_bulge", "yes")
+    walk = Walk(gb_cars, tmp_path, entries)
+    asker = walk.type("3", prompt="bulge_shape")
+    assert walk.answers["bulge_shape"].word == "dent"
+    down = [line.text for line in asker.lines if line.text.startswith("Ruled out")]
+    assert len(down) == 1 and "lump" in down[0]
+    asker = walk.type("don't know", "don't know")
+    assert not [line for line in asker.lines if line.text.startswith("Ruled out")]
+    assert len(walk.answers) >= 8
 
 
 def test_every_answer_is_on_the_disk_before_the_next_question(walk: Walk) -> None:

@@ -20,6 +20,7 @@ from assistant.dialogue.teaching.command import teach
 from assistant.dialogue.teaching.demos import demos, find_case
 from assistant.dialogue.teaching.lesson import Lesson
 from assistant.dialogue.teaching.look import Look, look_for
+from assistant.dialogue.teaching.parts import percent
 from assistant.dialogue.teaching.words import HELP_ROWS, Heard, Wish, wish_of
 from assistant.errors import InputError
 from assistant.knowledge.evaluation import evaluate
@@ -250,7 +251,7 @@ def test_words_are_understood_loosely(words: str, heard: Heard | None) -> None:
     ("words", "said"),
     [
         ("banana", "I did not understand that."),
-        ("jump 999", "There are the steps 0 to 48."),
+        ("jump 999", "There are the steps 0 to 49."),
         ("jump carburettor float", "No step has these words."),
         ("back", "This is the start."),
         ("trail 7", "Nothing has been found at this step"),
@@ -382,7 +383,7 @@ def test_a_branch_is_a_real_consultation_of_the_changed_journal(
         assert gone and all(say in branch for say in gone)
         for found in (*first.symptoms, *second.symptoms):
             for cause in found.causes:
-                assert f"{cause.share:.0%}" in branch
+                assert percent(cause.share) in branch
         assert URGENCY_WORDS[second.urgency] in branch
     assert branched(journal, turn, ("thinnest_pad", ""), Answer(lo=5.0, hi=5.0), "5 mm") == changed
     assert "with thinnest brake pad lining: 5 mm" in ran.screens[3]

@@ -68,6 +68,9 @@ def typed(keys: str) -> str:
         ("half\x03", ""),
         ("\x03", ""),
         ("\U0001f697 caf\u00e9\r", "\U0001f697 caf\u00e9"),
+        ("\x1b[31mred\x1b[0m\r", "red"),
+        ("\x1b[1;31mred\x1b[m\r", "red"),
+        ("\x1b[38;2;1;2;3mred\x1b[39m\r", "red"),
     ],
 )
 def test_keys_edit_the_line(keys: str, line: str) -> None:

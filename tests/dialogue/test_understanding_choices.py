@@ -98,6 +98,7 @@ def test_no_idea_and_not_sure_are_not_no():
         ("I think it's below min", LEVEL, "low"), ("under min", LEVEL, "low"), ("low", LEVEL,
         "low"),
         ("it's in the middle", LEVEL, "right"), ("over the max", LEVEL, "high"),
+        ("above max", LEVEL, "high"),
         ("not wet", DAMP, "dry"), ("it's not wet", DAMP, "dry"), ("dry", DAMP, "dry"),
         ("it looks damp", DAMP, "damp"), ("leaking", DAMP, "wet"),
     ],
@@ -117,7 +118,7 @@ def test_one_of_plainly(words, asked, word):
         ("diesel not petrol", FUEL, "diesel"), ("it isn't petrol it's diesel", FUEL, "diesel"),
         ("no, it's diesel", FUEL, "diesel"), ("unleaded fuel", FUEL, "petrol"),
         ("not sure, maybe petrol", FUEL, "petrol"), ("below the minimum", LEVEL, "low"),
-        ("too low", LEVEL, "low"), ("it's fine", LEVEL, "right"), ("above max", LEVEL, "high"),
+        ("too low", LEVEL, "low"), ("it's fine", LEVEL, "right"),
         ("dripping", DAMP, "wet"), ("wett", DAMP, "wet"),
     ],
 )  # fmt: skip

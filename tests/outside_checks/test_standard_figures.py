@@ -433,6 +433,8 @@ NO_OUTSIDE_TEXT = {
     "set_coolest": "assumed: the weather on the day a tyre was set",
     "set_warmest": "the other end of it",
     "air_gauge_error": "assumed: 0.1 bar",
+    "pressure_far_low": "assumed: half a bar below the plate; urgency but no item",
+    "crack_long": "assumed: 150 mm, past filling; urgency but no item",
     "beam_tape_error": "assumed: a centimetre on the wall",
     "meter_error": "assumed: 0.05 V",
     "frost_guard": "assumed: the frost that coolant should bear in Britain",

@@ -282,8 +282,8 @@ def whys(now: Consultation) -> list[str]:
 
 
 def test_every_danger_asks_its_questions_first_and_then_which_symptom(gb_cars: Ruleset) -> None:
-    assert gb_cars.words is not None and len(gb_cars.words.dangers) >= 8
-    for name, danger in gb_cars.words.dangers.items():
+    assert gb_cars.words is not None and len(gb_cars.words.ask_first) >= 8
+    for name, danger in gb_cars.words.ask_first.items():
         journal = start("gb-cars")
         turn = worry(journal, name)
         prompts = agenda(consult(gb_cars, journal)).prompts
@@ -314,7 +314,7 @@ def test_two_worries_are_placed_oldest_first(gb_cars: Ruleset) -> None:
 def test_the_answer_to_a_danger_interrupts_before_anything_is_picked(gb_cars: Ruleset) -> None:
     """Each danger has an answer to its first questions that says not to drive on."""
     assert gb_cars.words is not None
-    for name, danger in gb_cars.words.dangers.items():
+    for name, danger in gb_cars.words.ask_first.items():
         journal = start("gb-cars")
         worry(journal, name)
         reached = []

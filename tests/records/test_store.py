@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 
 from assistant.errors import JournalError
 from assistant.knowledge.journal import Answer, Context, Said
-from assistant.records.paths import new_journal_path, slug
+from assistant.records import paths, store
+from assistant.records.paths import journal_paths, new_journal_path, slug
 from assistant.records.store import JournalFile, Stored, list_journals, read_journal
 from tests.support.saying import DAY, say, start
 
@@ -199,6 +200,77 @@ def test_any_name_makes_a_harmless_folder_name(name: str) -> None:
     made = slug(name)
     assert made
     assert set(made) <= set("abcdefghijklmnopqrstuvwxyz0123456789-")
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("AB12 CDE", "AB12CDE"),
+        ("ab12cde", " AB 12 CDE "),
+        ("AB-12-CDE", "AB12 CDE"),
+        ("My car", "my  CAR"),
+        ("Zo\u00eb", "Zoe\u0308"),
+        ("Zo\u00eb", "ZO\u00cb"),
+    ],
+)
+def test_two_spellings_of_one_car_have_one_folder(tmp_path: Path, one: str, other: str) -> None:
+    assert slug(one) == slug(other)
+    path = stored(new_journal_path(tmp_path, one, DAY))
+    assert journal_paths(tmp_path, other) == [path]
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("Zo\u00eb", "Zo!"),
+        ("Zo!", "Zo"),
+        ("Zo!", "Zo?"),
+        ("car \u0436", "car"),
+        ("a" * 60, "a" * 59 + "b"),
+        ("my car", "mycar"),
+        ("\u043a\u0438\u0439", "\u043a\u0438\u0438"),
+    ],
+)
+def test_two_cars_share_no_folder(one: str, other: str) -> None:
+    assert slug(one) != slug(other)
+    assert all(len(slug(name)) <= 40 for name in (one, other))
+
+
+def test_folders_of_the_first_versions_are_found(tmp_path: Path) -> None:
+    def old(folder: str, car: str, number: int) -> Path:
+        context = Context(today=DAY, ruleset="tiny", car=car)
+        path = tmp_path / folder / f"2026-01-15-{number}.jsonl"
+        JournalFile.create(path, context).close()
+        return path
+
+    zoe, zo, plate = old("zo", "Zo\u00eb", 1), old("zo", "Zo!", 2), old("ab12-cde", "AB12 CDE", 1)
+    odd = old("zo", "", 3)
+    assert set(journal_paths(tmp_path, "Zo\u00eb")) == {zoe, odd}
+    assert set(journal_paths(tmp_path, "Zo!")) == {zo, odd}
+    assert journal_paths(tmp_path, "AB12CDE") == [plate]
+    assert len(journal_paths(tmp_path)) == 4
+
+
+def test_all_that_is_made_is_private_and_synced(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    synced: list[Path] = []
+    monkeypatch.setattr(store, "sync_folder", synced.append)
+    monkeypatch.setattr(paths, "sync_folder", synced.append)
+    before = os.umask(0)
+    try:
+        path = stored(tmp_path / "home" / "records" / "bus" / "a.jsonl")
+        paths.write_private(tmp_path / "sheet.html", "words")
+        (tmp_path / "open.html").write_text("old")
+        paths.write_private(tmp_path / "open.html", "new")
+    finally:
+        os.umask(before)
+    modes = {p.name: oct(stat.S_IMODE(p.stat().st_mode)) for p in tmp_path.rglob("*")}
+    assert modes == {
+        "home": "0o700", "records": "0o700", "bus": "0o700", "a.jsonl": "0o600",
+        "sheet.html": "0o600", "open.html": "0o600",
+    }  # fmt: skip
+    assert synced == [*path.parents[3:0:-1], path.parent]
 
 
 def test_two_cars_named_in_other_letters_do_not_share_a_folder() -> None:

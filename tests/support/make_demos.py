@@ -167,6 +167,7 @@ DEMO_LIST = [
             "worry": "horrible grinding noise when I brake",
             "now_brakes": "it slowed as it always did",
             "pick": "1",
+            "brake_noise_when": "every stop",
             "thinnest_pad": "1 mm",
             "steering_play": "5",
             "certificate_end": "30 October 2026",

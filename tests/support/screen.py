@@ -42,6 +42,7 @@ class Screen:
         self._stream = pyte.Stream(self._screen)
         self.raw = ""
         self._typed = 0
+        self.left: list[object] = []
         self.child = pexpect.spawn(
             sys.executable,
             ["-m", "assistant", *arguments],
@@ -127,6 +128,9 @@ class Screen:
         end = time.monotonic() + 30
         while self.pump() and time.monotonic() < end:
             pass
+        import termios  # not on every system
+
+        self.left = termios.tcgetattr(self.child.child_fd)
         self.child.close()
         if self.child.signalstatus is not None:
             return -int(self.child.signalstatus)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.demos import Case, demo_lines, demos, find_case
 from assistant.dialogue.teaching.look import look_for
 from assistant.errors import InputError
@@ -40,7 +41,7 @@ def teach(
         return DONE
     case = find_case(options.case)
     journal = read_journal(case.path)
-    rules = ruleset(options.ruleset or _ruleset_of(journal))
+    rules = ruleset(options.ruleset or _context_of(journal).ruleset)
     if options.sheet:
         return _sheet(options, rules, case, journal, write)
     return _lesson(options, rules, case, journal, asker(options.plain))
@@ -60,10 +61,10 @@ def _misuse(options: argparse.Namespace) -> None:
         raise InputError("--answers and -o belong to a handout. Add --sheet.")
 
 
-def _ruleset_of(journal: list[Entry]) -> str:
+def _context_of(journal: list[Entry]) -> Context:
     first = journal[0]
     assert isinstance(first, Context)
-    return first.ruleset
+    return first
 
 
 def _scores(options: argparse.Namespace, asker: Asker) -> int:
@@ -104,9 +105,26 @@ def _lesson(
         read_class(options.class_file)  # a file of another sort is refused before the lesson
     engine_for(rules).prepare()
     if case.teaches == "":
-        asker.show([Line("aside", f"A record of your own: {case.path}")])
+        own = Line("aside", f"A record of your own: {case.path}")
+        asker.show([own, *_other_rules(rules, journal)])
     Lesson(Replay(rules, journal), case, asker, look_for(asker), options.class_file).run()
     return DONE
+
+
+def _other_rules(rules: Ruleset, journal: list[Entry]) -> list[Line]:
+    """Says so where a record was made with other rules than those it is shown by."""
+    from assistant.reasoning.consultation import consult
+
+    made = _context_of(journal)
+    left = len(consult(rules, journal).misfits)
+    lines = []
+    if made.ruleset != rules.about.name:
+        lines.append(f"It was made with the ruleset {made.ruleset}, and is shown by another.")
+    elif made.digest and made.digest != rules.digest:
+        lines.append("The rules have changed since it was made. It is shown by today's rules.")
+    if left:
+        lines.append(f"Left out, as it does not fit these rules: {plural(left, 'answer')}.")
+    return [Line("text", text) for text in lines]
 
 
 def _sheet(

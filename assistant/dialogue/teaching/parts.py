@@ -39,6 +39,7 @@ WHY_WORDS = {
     "at once": "a rule wants to know at once",
     "deciding": "it decides about what was told",
     "recent drives": "signs that cannot wait come before walking",
+    "again": "a reading of an earlier day, which may have changed",
     "opened here": "a rule has opened it, or it was named",
     "safety": "one of the safety checks",
     "walk": "the walk, by value for time",

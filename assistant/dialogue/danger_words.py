@@ -1,0 +1,191 @@
+"""The dangers that an owner tells in their own words, at whatever prompt.
+
+What is listened for, and what makes the same words harmless, is all in words.yaml. The lines of
+a ruleset are compiled once, when they are first needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+from assistant.dialogue.clauses import Clauses, Span, clauses, plain_words
+from assistant.dialogue.denials import Denials
+from assistant.dialogue.word_patterns import (
+    Match,
+    Pattern,
+    Phrases,
+    Slips,
+    forms,
+    matches,
+    read_pattern,
+)
+from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.words_file import WordsFile
+
+__all__ = ["ask_first_in", "dangers_told", "plainly_comfort"]
+
+MOST = 3
+COMMON_WORDS = "common_words.txt"
+"""Words that are no slip of the finger, one a line, beside the ruleset's files; # is a note."""
+_BESIDE = 6
+"""Two dangers of one hazard this near each other are one danger told in two ways."""
+_COVERING = frozenset((":other_senses", ":comfort", ":denies_nothing", ":long_past"))
+
+
+def dangers_told(ruleset: Ruleset, words: str) -> tuple[str, ...]:
+    """The names of the dangers that are told, the gravest first, at most three."""
+    return _heard(ruleset, words).dangers
+
+
+def ask_first_in(ruleset: Ruleset, words: str) -> tuple[str, ...]:
+    """The names of what the words might mean, and what a question settles first."""
+    return _heard(ruleset, words).ask_first
+
+
+def plainly_comfort(ruleset: Ruleset, words: str) -> bool:
+    """Whether the words are about comfort alone: a thing of comfort is named, and nothing else."""
+    heard = _heard(ruleset, words)
+    return heard.comfort and not heard.dangers and not heard.ask_first
+
+
+class _Heard(NamedTuple):
+    dangers: tuple[str, ...] = ()
+    ask_first: tuple[str, ...] = ()
+    comfort: bool = False
+
+
+def _heard(ruleset: Ruleset, words: str) -> _Heard:
+    if ruleset.words is None or not words:
+        return _Heard()
+    return _listener(ruleset.digest, _Kept(ruleset)).hear(words)
+
+
+class _Kept:
+    """A ruleset that does not count when its listener is looked up; its digest does."""
+
+    def __init__(self, ruleset: Ruleset) -> None:
+        self.ruleset = ruleset
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Kept)
+
+    def __hash__(self) -> int:
+        return 0
+
+
+@lru_cache(maxsize=4)
+def _listener(digest: str, kept: _Kept) -> _Listener:
+    words = kept.ruleset.words
+    assert words is not None
+    return _Listener(words, _common_words(kept.ruleset.folder))
+
+
+def _common_words(folder: Path) -> list[str]:
+    try:
+        lines = (folder / COMMON_WORDS).read_text("utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return []
+    return [line for line in lines if not line.startswith("#")]
+
+
+class _Listener:
+    """The lines of one ruleset, ready to be listened for."""
+
+    def __init__(self, words: WordsFile, common: list[str]) -> None:
+        telling = words.telling
+        lists = frozenset(f":{name}" for name, _ in telling)
+        self._phrases = Phrases(
+            covering=frozenset(words.things) | _COVERING,
+            yielding=lists - _COVERING,
+            never_hidden=frozenset((":negation", ":elsewhere")),
+        )
+        self._plain: set[str] = set()
+        for name, group in words.word_groups.items():
+            self._add(group, name)
+        self._dangers = [(n, self._lines(d.hear), d.hazards) for n, d in words.dangers.items()]
+        self._ask_first = [(n, self._lines(a.hear)) for n, a in words.ask_first.items()]
+        meant = {word for phrase in self._plain for word in phrase.split()}
+        for name, group in telling:
+            self._add(group if name != "alarming" else (), f":{name}")
+        self._add(words.comforts, ":comfort")
+        known = [*common, *words.idle, *self._phrases.vocabulary()]
+        self._slips = Slips(meant, known if common else ())
+        self._new_part = frozenset(tuple(phrase.split()) for phrase in telling.new_part)
+        self._alarming = frozenset(telling.alarming)
+        self._lists = lists - {":denies_nothing"}
+        self.hear = lru_cache(maxsize=256)(self._hear)
+
+    def _add(self, group: Iterable[str], name: str) -> None:
+        for phrase in group:
+            self._phrases.add(phrase, name)
+            self._plain.add(phrase)
+
+    def _lines(self, hear: list[str]) -> list[tuple[Pattern, frozenset[str]]]:
+        """The patterns; a term that is no group is a phrase of its own."""
+        groups = {name for one in self._phrases.by_first.values() for names in one.values()
+                  for name in names}  # fmt: skip
+        lines = [read_pattern(line) for line in hear]
+        for line in lines:
+            for term in (*line.terms, *line.unless):
+                if term not in groups:
+                    self._plain.add(term.replace("-", " "))
+                    for form in forms(term):
+                        self._phrases.add(form.replace("-", " "), term)
+        return [(line, line.needs) for line in lines]
+
+    def _hear(self, words: str) -> _Heard:
+        tokens = [self._slips.repaired(token) for token in plain_words(words)]
+        text = clauses(tokens, self._new_part)
+        found = self._phrases.found(text.words)
+        there = frozenset(found)
+        named = [
+            span for name, spans in found.items() if name not in self._lists
+            for span in spans if span[1] - span[0] > 1
+        ]  # fmt: skip
+        denials = Denials(text, found, named)
+        comfort = ":comfort" in there and not there & self._alarming
+        ask_first = tuple(
+            name for name, lines in self._ask_first
+            if any(self._told(line, found, text, denials) for line, needs in lines
+                   if needs <= there)
+        )  # fmt: skip
+        return _Heard(self._dangers_in(found, text, denials), ask_first, comfort)
+
+    def _told(
+        self, line: Pattern, found: dict[str, list[Span]], text: Clauses, denials: Denials
+    ) -> list[Match]:
+        excusable = not line.needs & self._alarming
+        return [m for m in matches(line, found, text) if denials.hold(m, excusable)]
+
+    def _dangers_in(
+        self, found: dict[str, list[Span]], text: Clauses, denials: Denials
+    ) -> tuple[str, ...]:
+        there = frozenset(found)
+        told: list[str] = []
+        used: list[tuple[frozenset[int], frozenset[str]]] = []
+        for name, lines, hazards in self._dangers:
+            new = [
+                match.words
+                for line, needs in lines if needs <= there
+                for match in self._told(line, found, text, denials)
+                if not any(_same(match.words, set(hazards), *before) for before in used)
+            ]  # fmt: skip
+            if new:
+                told.append(name)
+                used.append((frozenset().union(*new), frozenset(hazards)))
+            if len(told) == MOST:
+                break
+        return tuple(told)
+
+
+def _same(
+    words: frozenset[int], hazards: set[str], other: frozenset[int], others: frozenset[str]
+) -> bool:
+    """Whether a danger was told already: in the same words, or of the same hazard close by."""
+    if words <= other:
+        return True
+    near = min(abs(i - j) for i in words for j in other) <= _BESIDE
+    return near and hazards <= others

@@ -1,0 +1,117 @@
+"""A danger in the person's own words, at any prompt: said at once, kept, and ended by word.
+
+Every line a person types comes through Talk.ask. Words that tell of a danger, and are no answer to
+a question about that very thing, end whatever was being asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Literal
+
+from assistant.dialogue.answering import is_answer
+from assistant.dialogue.asking import Line
+from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.telling import told_danger_lines
+from assistant.dialogue.worries import worry_entries
+from assistant.knowledge.journal import Entry, Released
+from assistant.reasoning.agenda import Prompt
+
+if TYPE_CHECKING:
+    from assistant.dialogue.talk import Talk
+
+__all__ = ["DangerTold", "answers_it", "cooled", "garage_has_mended", "go_on", "take_danger"]
+
+
+SPEAKS_OF = frozenset(
+    (Command.WHYNOT, Command.WHATIF, Command.CAME, Command.CHANGES, Command.MEANS, Command.MENDED)
+)
+"""Commands whose further words name something, and do not tell that it is so."""
+
+
+class DangerTold(Exception):
+    """Words that tell of a danger were typed where something else was asked."""
+
+    def __init__(self, words: str, dangers: tuple[str, ...]) -> None:
+        super().__init__(words)
+        self.words = words
+        self.dangers = dangers
+
+
+def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -> bool:
+    """Whether words are an answer to a question about those dangers, so that its rules act, or a
+    command that only speaks of something."""
+    rs = talk.ruleset
+    command = command_of(words, rs.questions.get(prompt.question or ""))
+    if command is not None and command.command in SPEAKS_OF:
+        return True
+    assert rs.words is not None
+    threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
+    about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
+    return bool(threatened & about) and is_answer(talk, prompt, words)
+
+
+def take_danger(
+    talk: Talk, told: DangerTold, prompt: Prompt | None = None, said: bool = False
+) -> None:
+    """Keeps a danger that was told, and says what to do: now, and once the car stands.
+
+    prompt: what was asked when it was told. said: what to do has been said already.
+    """
+    turn = talk.next_turn()
+    entries: list[Entry] = []
+    if prompt is not None and prompt.question == talk.ruleset.about.worry:
+        entries += talk.worry_answered(turn, told.words)
+    entries += worry_entries(talk.ruleset, told.words, turn, talk.clock())
+    talk.file.append(entries)
+    talk.refresh()
+    if not said:
+        now = [one for one in talk.now.told if one.name in told.dangers]
+        talk.say(*told_danger_lines(talk.now, now))
+        talk.say_left_out()
+
+
+def go_on(talk: Talk, words: str) -> bool | None:
+    """Opens the walk again once somebody has dealt with a danger; what it forbids stays so."""
+    waiting = [one.name for one in talk.now.hazards.standing if one.waits]
+    if not waiting:
+        talk.say(Line("aside", "Then on we go."))
+        return None
+    talk.keep(_released(talk, waiting, "go_on", words))
+    talk.say(Line("aside", "Then we go on. What I said about it still stands."))
+    return True
+
+
+def cooled(talk: Talk, words: str) -> bool | None:
+    """Takes the person's word that it has stood long enough and is cold."""
+    waits = [(one.name, one.hazard.cooled) for one in talk.now.hazards.standing]
+    ended = [n for n, state in waits if state and talk.yes(f"{state.say} Is that so?")]
+    if not ended:
+        talk.say(Line("aside", "Then everything stands as it was."))
+        return None
+    talk.keep(_released(talk, ended, "cooled", words))
+    talk.say(Line("text", "Good. It is kept, with your word for it."))
+    return True
+
+
+def garage_has_mended(talk: Talk, hazards: Iterable[str], words: str) -> bool | None:
+    """Takes the person's word for a garage's word, which ends what was told and never seen."""
+    says: dict[str, list[str]] = {}
+    for name in hazards:
+        says.setdefault(talk.ruleset.hazards[name].garage, []).append(name)
+    ended = [one for say, names in says.items() if talk.yes(f"{say} Is that so?") for one in names]
+    if not ended:
+        talk.say(Line("aside", "Then everything stands as it was."))
+        return None
+    talk.keep(_released(talk, ended, "garage", words))
+    talk.say(Line("text", "Good. It is kept, with your word for it."))
+    return True
+
+
+def _released(
+    talk: Talk, hazards: Iterable[str], how: Literal["go_on", "cooled", "garage"], words: str
+) -> list[Entry]:
+    turn, when = talk.next_turn(), talk.clock()
+    return [
+        Released(turn=turn, hazard=name, how=how, words=words[:2000], when=when) for name in hazards
+    ]
