@@ -21,7 +21,8 @@ LISTS = re.compile(r"^(?:not looked at yet|not known|too close to tell|only .* c
 
 TOLD = re.compile(
     r"^(?:you said|tell the garage|if the answer is|if '|ruled out|what you said"
-    r"|(?:what to do now: )?if you are on the road|off the accelerator|press the brake firmly|['\"])",
+    r"|(?:what to do(?: now)?: )?if you are on the road|off the accelerator|press the brake firmly"
+    r"|(?:possible|unlikely|most likely): |['\"])",
     re.I,
 )
 """Lines that repeat what was said or would follow, and what a driver does on the road."""
@@ -30,7 +31,8 @@ NOTHING_ASKED = re.compile(
     r"^(?:never|do not|don't|nobody|no one)\b(?!.*(?::|\b(?:but|then|instead)\b))"  # all forbidden
     r"|only in the open air|only when standing"  # says where, not that it be done
     r"|^with the engine running, (?:was|were|did|how was)\b"  # from memory
-    r"|\b(?:was lit|lamp is on) with the engine running\b|\ba small dip just as the engine\b"  # what was found
+    r"|\b(?:was lit|lamp is on) with the engine running\b"  # what was found
+    r"|\ba small dip just as the engine\b"
     r"|\bwhile driving\b|\bkey sticks\b"
     r"|\b(?:sit|sitting|seat) as you drive\b|\bcan boil over\b|\bready to drive\b"
     r"|^if (?:it|this|that|the car) must be moved\b",  # by whom it is carried
@@ -38,7 +40,8 @@ NOTHING_ASKED = re.compile(
 )
 NOT_THIS = {
     "car moved": re.compile(
-        r"\brock it gently by its body\b|\bmove (?:away|everybody)\b|\bpull(?: it)?(?: right)? (?:up|out)\b",
+        r"\brock it gently by its body\b|\bmove (?:away|everybody)\b"
+        r"|\bpull(?: it)?(?: right)? (?:up|out)\b|\bpush it in\b",
         re.I,
     ),
     "hand at a wheel": re.compile(r"\bspare wheel\b", re.I),
