@@ -16,7 +16,7 @@ from tests.support.owner.screens import Asked, Reader, Screen
 __all__ = ["Mood", "Owner"]
 
 MOST_DANGERS = 6
-RELEASES = {"go on": "go_on", "it has cooled": "cooled", "a garage has mended it": "garage"}
+RELEASES = ("go on", "it has cooled", "a garage has mended it")
 
 
 @dataclass(frozen=True)
