@@ -12,6 +12,7 @@ import pytest
 import yaml
 
 from assistant.dialogue.asking import Line
+from assistant.dialogue.listening import Listening
 from assistant.knowledge.journal import Answer, Entry, Said
 from assistant.knowledge.ruleset import Ruleset
 from assistant.records.store import JournalFile
@@ -164,10 +165,13 @@ def test_a_danger_that_is_dropped_is_noticed(
 def test_a_danger_that_is_not_answered_at_once_is_noticed(
     gb_cars: Ruleset, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def quiet(self: product.Talk, *lines: Line) -> None:
-        self.asker.show([line for line in lines if line.kind not in ("danger", "caution")])
+    show, say = Listening.show, product.Talk.say
 
-    monkeypatch.setattr(product.Talk, "say", quiet)
+    def harmless(lines: Sequence[Line]) -> list[Line]:
+        return [line for line in lines if line.kind not in ("danger", "caution")]
+
+    monkeypatch.setattr(Listening, "show", lambda self, lines: show(self, harmless(lines)))
+    monkeypatch.setattr(product.Talk, "say", lambda self, *lines: say(self, *harmless(lines)))
     assert kinds_of_faults(stroll(gb_cars, danger=0.9), "danger_acts")
 
 

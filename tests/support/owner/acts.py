@@ -21,24 +21,35 @@ LISTS = re.compile(r"^(?:not looked at yet|not known|too close to tell|only .* c
 
 TOLD = re.compile(
     r"^(?:you said|tell the garage|if the answer is|if '|ruled out|what you said"
-    r"|(?:what to do now: )?if you are on the road)",
+    r"|(?:what to do(?: now)?: )?if you are on the road|off the accelerator|press the brake firmly"
+    r"|(?:possible|unlikely|most likely): |['\"])",
     re.I,
 )
-"""Lines that repeat what was said or would follow, and what a driver does who cannot stop."""
+"""Lines that repeat what was said or would follow, and what a driver does on the road."""
 
 NOTHING_ASKED = re.compile(
     r"^(?:never|do not|don't|nobody|no one)\b(?!.*(?::|\b(?:but|then|instead)\b))"  # all forbidden
     r"|only in the open air|only when standing"  # says where, not that it be done
     r"|^with the engine running, (?:was|were|did|how was)\b"  # from memory
-    r"|\bwas lit with the engine running\b|\ba small dip just as the engine\b"  # what was found
-    r"|\bsit(?:ting)? as you drive\b|\bcan boil over\b|\bready to drive\b"
+    r"|\b(?:was lit|lamp is on) with the engine running\b"  # what was found
+    r"|\ba small dip just as the engine\b"
+    r"|\bwhile driving\b|\bkey sticks\b"
+    r"|\b(?:sit|sitting|seat) as you drive\b|\bcan boil over\b|\bready to drive\b"
     r"|^if (?:it|this|that|the car) must be moved\b",  # by whom it is carried
     re.I,
 )
 NOT_THIS = {
-    "car moved": re.compile(r"\bmove (?:away|everybody)\b|\bpull(?: it)? up\b", re.I),
+    "car moved": re.compile(
+        r"\brock it gently by its body\b|\bmove (?:away|everybody)\b"
+        r"|\bpull(?: it)?(?: right)? (?:up|out)\b|\bpush it in\b",
+        re.I,
+    ),
     "hand at a wheel": re.compile(r"\bspare wheel\b", re.I),
-    "under the car": re.compile(r"\bfrom beside\b|\blook under the (?:front|back) edge\b", re.I),
+    "under the car": re.compile(
+        r"\bfrom beside\b|\bfrom a step away\b|\bbelow the windscreen\b"
+        r"|\blook under the (?:front|back) edge\b",
+        re.I,
+    ),
 }
 """Sentences, and what in them is not that act, that the list takes for one: each was read."""
 

@@ -15,7 +15,8 @@ from tests.support.owner.screens import Asked, Reader, Screen
 
 __all__ = ["Mood", "Owner"]
 
-RELEASES = {"go on": "go_on", "it has cooled": "cooled", "a garage has mended it": "garage"}
+MOST_DANGERS = 6
+RELEASES = ("go on", "it has cooled", "a garage has mended it")
 
 
 @dataclass(frozen=True)
@@ -145,7 +146,7 @@ class Owner:
     def types(self, asked: Asked) -> str:
         """The words for one prompt."""
         r = self.random
-        if not asked.main and asked.kind != "certain" and r.random() < self.mood.danger:
+        if not asked.main and asked.kind != "certain" and self.has_danger_to_tell():
             return self.tells_danger()
         if asked.kind == "name":
             return r.choice(["AB12 CDE", "the old one", "Fred"])
@@ -180,7 +181,9 @@ class Owner:
     def denies(self, prompt: str) -> bool:
         """Whether no is the true answer to a plain question of the program."""
         taken_for_worry = "worries you" in prompt and self.meant is not None
-        return product.at_the_end(prompt) or taken_for_worry or self.misread()
+        answered = self.meant is not None and self.meant.what in ("answer", "group", "named")
+        no_answer = "Is that right" in prompt and not answered
+        return product.at_the_end(prompt) or taken_for_worry or no_answer or self.misread()
 
     def misread(self) -> bool:
         """Whether the screen reads the last answer as other choices than were meant."""
@@ -204,7 +207,7 @@ class Owner:
     def strays(self, asked: Asked) -> str | None:
         """Something else than an answer, or None."""
         r, mood = self.random, self.mood
-        if r.random() < mood.danger:
+        if self.has_danger_to_tell():
             return self.tells_danger()
         if r.random() < mood.comfort:
             return "worry " + str(r.choice(bank()["comforts"]))
@@ -226,6 +229,11 @@ class Owner:
         if r.random() < mood.refusal and asked.kind in ("question", "group"):
             return self.refuses(asked)
         return None
+
+    def has_danger_to_tell(self, times: int = 1) -> bool:
+        """Whether a danger is told now. Nobody tells of more than a handful."""
+        told = sum(danger.item is None for danger in self.oracle.dangers)
+        return told < MOST_DANGERS and self.random.random() < times * self.mood.danger
 
     def tells_danger(self) -> str:
         """Types a danger of the bank. Mostly it is true, and then shows wherever it is asked."""
@@ -305,7 +313,7 @@ class Owner:
     def first_worry(self) -> str:
         """At "is anything worrying you": what worries the owner."""
         r, mood = self.random, self.mood
-        if r.random() < 4 * mood.danger and not self.tries:
+        if not self.tries and self.has_danger_to_tell(4):
             return self.tells_danger()
         if r.random() < 4 * mood.comfort and not self.tries:
             return str(r.choice(bank()["comforts"]))

@@ -12,6 +12,7 @@ import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -35,7 +36,6 @@ CANNOT_SAY = "i cannot say whether it may be driven"
 NOTHING = "nothing you told me says that the car must not be driven"
 NOTHING_IN_JSON = ("nothing you told me says that", "nothing you reported says that")
 DANGERS = {words.lower(): urgency.value for urgency, words in URGENCY_WORDS.items()}
-CONDITIONS = ("not after dark", "not in rain")
 SUMMARY = re.compile(r"what we have found", re.I)
 GRAVE = {u.value for u in Urgency if u.rank <= Urgency.GENTLY_TO_GARAGE.rank}
 
@@ -92,18 +92,16 @@ def summaries(lines: tuple[Line, ...]) -> int:
     return sum(line.kind == "title" and bool(SUMMARY.search(line.text)) for line in lines)
 
 
-def _of_words(text: str, kind: str = "") -> Advice | None:
+def _of_words(text: str, kind: str) -> Advice | None:
     plain = text.lower().strip(" .!")
     if CANNOT_SAY in plain:
         return Advice("cannot_say")
     if any(words in plain for words in (NOTHING, *NOTHING_IN_JSON)):
         return Advice("nothing")
     for words, urgency in DANGERS.items():
-        if plain.startswith(words) and urgency in GRAVE and kind in ("danger", ""):
+        if plain.startswith(words) and urgency in GRAVE and kind == "danger":
             return Advice("danger", urgency)
-    if kind == "danger" or plain.startswith(CONDITIONS):
-        return Advice("danger")
-    return None
+    return Advice("danger") if kind == "danger" else None
 
 
 def of_json(data: dict[str, Any]) -> Advice:
@@ -124,9 +122,10 @@ def judged(ruleset: Ruleset, record: Path, today: dt.date) -> tuple[Advice, Advi
     out, words = io.StringIO(), io.StringIO()
     code = Judge(lambda _: ruleset, today, True).file(str(record), out, lambda _: None)
     Judge(lambda _: ruleset, today, False).file(str(record), words, lambda _: None)
-    shown = [_of_words(row) for row in words.getvalue().splitlines()]
-    first = next((advice for advice in shown if advice), None)
-    return of_json(json.loads(out.getvalue().splitlines()[0])), first, code
+    rows = [row.strip() for row in words.getvalue().splitlines()]
+    below = [row for title, row in pairwise(rows) if SUMMARY.match(title)]
+    shown = [_of_words(row, "danger" if row.isupper() else "text") for row in below[:1]]
+    return of_json(json.loads(out.getvalue().splitlines()[0])), (shown or [None])[0], code
 
 
 def open_car(

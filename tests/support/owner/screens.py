@@ -81,6 +81,8 @@ class Reader:
         text = screen.text
         if "yes or no" in screen.prompt:
             return Asked("certain" if _CERTAIN.search(screen.prompt + text) else "yes or no")
+        if "Please type yes or no" in text:
+            return Asked("yes or no")
         places = [i for i, line in enumerate(screen.lines) if line.kind == "question"]
         if not places:
             if _GO_ON.search(text):
