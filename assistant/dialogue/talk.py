@@ -19,6 +19,7 @@ from assistant.dialogue.telling import (
     deadline_lines,
     left_out_line,
     lifted_line,
+    one_advice,
     stood_down_line,
     summary_lines,
     symptom_lines,
@@ -162,15 +163,19 @@ class Talk:
 
         reads: whether such words are an answer to what is asked, which then comes first.
         """
+        from assistant.dialogue.commands import Command, command_of
         from assistant.dialogue.danger_words import dangers_told
         from assistant.dialogue.dangers import DangerTold
         from assistant.dialogue.wording import clean
 
-        words = self.asker.ask(shown)
-        dangers = dangers_told(self.ruleset, clean(words))
-        if dangers and not (reads and reads(clean(words), dangers)):
-            raise DangerTold(clean(words), dangers)
-        return words
+        typed = self.asker.ask(shown)
+        words = clean(typed)
+        dangers = dangers_told(self.ruleset, words)
+        if dangers and not (reads and reads(words, dangers)):
+            heard = command_of(words)
+            told = heard.rest if heard is not None and heard.command is Command.WORRY else ""
+            raise DangerTold(told or words, dangers)
+        return typed
 
     def arrive(self, prompt: Prompt) -> None:
         """Says where to go when the place changes, with the cautions of that place.
@@ -285,7 +290,7 @@ class Talk:
 
     def say_found(self, findings: list[Finding]) -> None:
         """Says what was found that is no danger; with a danger standing, without advice."""
-        graver = self.now.headline.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank
+        graver = one_advice(self.now)
         for finding, parts in together(findings):
             where = f"{parts}: " if parts else ""
             advice = "" if graver else f" {URGENCY_WORDS[finding.urgency]}."

@@ -81,15 +81,21 @@ def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]
     likely = found.likely
     if likely is None:
         lines.append(Line("text", "Which of them it is stays open. Have it looked at.", 2))
-    else:
+    elif not one_advice(consultation):
         lines.append(Line("text", f"What to do: {likely.cause.do}", 2))
         lines.append(Line("text", WHO_WORDS[likely.cause.who], 2))
-    lines += [Line("caution", rs.cautions[c], 2) for c in symptom.cautions]
+    if not one_advice(consultation):
+        lines += [Line("caution", rs.cautions[c], 2) for c in symptom.cautions]
     if symptom.tell_garage:
         lines.append(Line("text", f"Tell the garage: {symptom.tell_garage}", 2))
     if symptom.not_sold:
         lines.append(Line("text", f"Before you pay: {symptom.not_sold}", 2))
     return lines
+
+
+def one_advice(consultation: Consultation) -> bool:
+    """Whether a danger stands, so that nothing milder is advised beside what it asks for."""
+    return consultation.headline.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank
 
 
 def category_words(consultation: Consultation, finding: Finding) -> str:
@@ -116,6 +122,9 @@ def finding_lines(
     """A finding: its number if it has one, what, where, how bad, why, what to do, who."""
     rule = finding.rule
     where = (f"{number}. " if number else "") + (f"{where}: " if where else "")
+    if one_advice(consultation) and finding.urgency.rank > consultation.headline.urgency.rank:
+        category = category_words(consultation, finding)
+        return [Line("found", f"{where}{rule.say} ({category})", indent)]
     lines = [
         Line("found", f"{where}{rule.say}", indent),
         Line(
