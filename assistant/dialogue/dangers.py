@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Literal
 from assistant.dialogue.answering import is_answer
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.phrasebook import exact_choice
 from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
 from assistant.reasoning.agenda import Prompt
@@ -41,8 +42,11 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     """Whether words are an answer to a question about those dangers, so that its rules act, or a
     command that only speaks of something."""
     rs = talk.ruleset
-    command = command_of(words, rs.questions.get(prompt.question or ""))
+    question = rs.questions.get(prompt.question or "")
+    command = command_of(words, question)
     if command is not None and command.command in SPEAKS_OF:
+        return True
+    if question is not None and question.choices and exact_choice(words, question) is not None:
         return True
     assert rs.words is not None
     threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}

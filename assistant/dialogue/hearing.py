@@ -59,7 +59,9 @@ def waited(talk: Talk, words: str, prompt: Prompt) -> Heard:
     """Takes what was typed while a danger waits for somebody to deal with it."""
     heard = command_of(words)
     if heard is None or heard.command is Command.CARD:
-        talk.say(Line("aside", WAITING))
+        assert prompt.hazard is not None
+        call = prompt.hazard.hazard.call.rstrip(".")
+        talk.say(Line("text", f"Whom to call: {call}."), Line("aside", WAITING))
         return Heard.AGAIN
     done = sidestep(talk, heard.command, heard.rest or words, prompt)
     return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
