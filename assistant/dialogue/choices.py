@@ -27,7 +27,7 @@ from assistant.dialogue.wording import (
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
-__all__ = ["one", "ordinal", "read_choices", "says_all"]
+__all__ = ["begun", "one", "ordinal", "read_choices", "says_all"]
 
 _FINE = re.compile(
     r"(?:(?:yes|no|they|it|is|are|that|everything|all|of|them|these|looks?|seems?|works?|"
@@ -65,9 +65,9 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
     sentence = line(spoken(words))
     if question.kind == "some_of":
         return some_of(words, sentence, question, book)
-    begun = _begun(sentence.words, question)
-    if begun is not None:
-        return one(question, begun, sure=True)
+    first = begun(sentence.words, question)
+    if first is not None:
+        return one(question, first, sure=True)
     spans = book.spans(sentence.words)
     named, denied = _with_negations(sentence, spans)
     picks = sorted({i for span in named for i in span.picks})
@@ -94,16 +94,16 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
     return _which(words, question, [says[i] for i in best]) if best else unclear(words, question)
 
 
-def _begun(words: Sequence[str], question: Question) -> int | None:
+def begun(words: Sequence[str], question: Question) -> int | None:
     """The choice that these words begin, where it is exactly one: "dark" for "dark, or missing"."""
     if set(words) <= FILLERS or NEGATIONS & set(words):
         return None
-    begun = [
+    found = [
         index
         for index, choice in enumerate(question.choices.values())
         if words_of(choice.say)[: len(words)] == tuple(words)
     ]
-    return begun[0] if len(begun) == 1 else None
+    return found[0] if len(found) == 1 else None
 
 
 def one(question: Question, index: int, sure: bool) -> Understood:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
-from assistant.dialogue.choices import one, read_choices, says_all
+from assistant.dialogue.choices import begun, one, read_choices, says_all
 from assistant.dialogue.dates import read_date
 from assistant.dialogue.groups import understand_group
 from assistant.dialogue.heard import (
@@ -91,7 +91,8 @@ def _exact(words: str, question: Question) -> Understood | Unclear | None:
     span = exact_choice(words, question, book)
     if span is not None:
         if len(span.picks) == 1:
-            return one(question, span.picks[0], span.plain)
+            sure = span.plain or begun(words_of(words), question) == span.picks[0]
+            return one(question, span.picks[0], sure)
         says = [c.say for c in question.choices.values()]
         because = "More than one of the choices may be meant"
         return unclear(words, question, *(says[i] for i in span.picks), because=because)
