@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.answering import is_answer, take_answer
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.phrasing import WAITING, plan_lines
+from assistant.dialogue.phrasing import ask_lines, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
 from assistant.dialogue.understanding import clean
@@ -59,9 +59,7 @@ def waited(talk: Talk, words: str, prompt: Prompt) -> Heard:
     """Takes what was typed while a danger waits for somebody to deal with it."""
     heard = command_of(words)
     if heard is None or heard.command is Command.CARD:
-        assert prompt.hazard is not None
-        call = prompt.hazard.hazard.call.rstrip(".")
-        talk.say(Line("text", f"Whom to call: {call}."), Line("aside", WAITING))
+        talk.say(*ask_lines(talk.now, prompt))
         return Heard.AGAIN
     done = sidestep(talk, heard.command, heard.rest or words, prompt)
     return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE

@@ -105,7 +105,8 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     """A prompt: cautions first, then the question, then its choices."""
     rs = consultation.ruleset
     if prompt.hazard:
-        return [Line("question", WAITING)]
+        call = prompt.hazard.hazard.call.rstrip(".")
+        return [Line("text", f"Whom to call: {call}."), Line("question", WAITING)]
     if prompt.worry:
         return pick_lines(rs, prompt.worry)
     if prompt.group:

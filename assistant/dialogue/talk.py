@@ -88,7 +88,7 @@ class Talk:
 
     def run(self) -> bool:
         """Talks until everything is asked (True) or the person leaves (False)."""
-        if self.now.headline.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank:
+        if self.now.headline.kind == "danger":
             self.say(*advice_lines(self.now))
         self.say_left_out()
         try:

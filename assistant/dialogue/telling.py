@@ -164,7 +164,8 @@ def told_danger_lines(consultation: Consultation, told: Iterable[ToldDanger]) ->
     for one in told:
         lines.append(Line("text", one.danger.first))
         lines.append(Line("text", one.danger.then))
-        lines.append(Line("text", f"Whom to call: {one.danger.call}."))
+        if consultation.hazards.waiting is None:  # else the next question says it
+            lines.append(Line("text", f"Whom to call: {one.danger.call}."))
     return [*lines, Line("blank")]
 
 

@@ -39,6 +39,7 @@ NOTHING_ASKED = re.compile(
     re.I,
 )
 NOT_THIS = {
+    "driven at all": re.compile(r"^select reverse, look in the mirrors\b", re.I),
     "car moved": re.compile(
         r"\brock it gently by its body\b|\bmove (?:away|everybody)\b"
         r"|\bpull(?: it)?(?: right)? (?:up|out)\b|\bpush it in\b",

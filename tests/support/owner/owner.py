@@ -155,6 +155,9 @@ class Owner:
             if sure:
                 self.oracle.confirmed_loss()
             return "yes" if sure else "no"
+        if asked.kind == "yes or no" and "Is that so?" in self.screens[-1].prompt:
+            self.oracle.garage()  # the word of a garage, or that a time is over
+            return "yes"
         if asked.kind == "yes or no":
             return "no" if self.denies(self.screens[-1].prompt) else "yes"
         if asked.kind == "words":
