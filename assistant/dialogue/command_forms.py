@@ -118,6 +118,7 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "not sure what (?:that|this|it|you) (?:is|means?)",
         "what on earth is that",
         "do not understand(?: that| this| it)?",
+        "(?:i )?do not (?:understand|get|know) (?:the|that|this) (?:word|question)s?",
         "no idea what (?:that|this|it) (?:is|means)",
         "(?:i )?do not know what (?:that|this|it|you) (?:is|means?|are)",
         "never heard of it",

@@ -187,12 +187,16 @@ def _fitting(ruleset: Ruleset, journal: list[Entry]) -> tuple[list[Entry], list[
 
 
 def _ignored(result: Consultation) -> list[dict[str, Any]]:
-    """Answers that were given but do not count, each as a fault with its line."""
+    """Answers that were given but do not count, each as a fault with its line.
+
+    In a talk what the car has is asked for after a danger, so an answer may turn out not to concern
+    it; that is no mistake of whoever gave it.
+    """
     faults = [
         {"line": said.line, "text": f"{reason}; it is left out."} for said, reason in result.misfits
     ]
     for said in result.state.answers.values():
-        if result.applies(said.question) is False:
+        if result.applies(said.question) is False and said.when is None:
             text = f"{said.question} does not concern this car; the answer is left out."
             faults.append({"line": said.line, "text": text})
     return faults

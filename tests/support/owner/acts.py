@@ -39,10 +39,12 @@ NOTHING_ASKED = re.compile(
     re.I,
 )
 NOT_THIS = {
-    "driven at all": re.compile(r"^select reverse, look in the mirrors\b", re.I),
+    "driven at all": re.compile(
+        r"^select reverse, look in the mirrors\b|\bonly when it could drive off\b", re.I
+    ),
     "car moved": re.compile(
         r"\brock it gently by its body\b|\bmove (?:away|everybody)\b"
-        r"|\bpull(?: it)?(?: right)? (?:up|out)\b|\bpush it in\b",
+        r"|\bpull(?: it)?(?: right)? (?:up|out)\b|\bpush it in\b|\bcome back by itself\b",
         re.I,
     ),
     "hand at a wheel": re.compile(r"\bspare wheel\b", re.I),

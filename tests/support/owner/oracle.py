@@ -33,6 +33,9 @@ not made, nobody can say that nothing speaks against driving."""
 OTHER_FORMS = {"tread_depth": ("wear_bars",)}
 """What answers such a check as well, where it was refused itself."""
 
+ELSEWHERE = {"rear_wiper"}
+"""Picks that say that what drives is well: only the wiper at the back is not."""
+
 
 @cache
 def kinds() -> dict[str, dict[str, Any]]:
@@ -120,7 +123,8 @@ class Oracle:
             says = {danger.kind: "fine"} if entry is None else entry.get("settles", {})
             needed = says.get(danger.kind)
             picked = truth.value if isinstance(truth.value, tuple) else ()
-            fits = truth.state == "fine" if needed == "fine" else set(picked) & set(needed or ())
+            fine = truth.state == "fine" or set(picked) == ELSEWHERE
+            fits = fine if needed == "fine" else set(picked) & set(needed or ())
             if fits and not truth.kinds and danger.item != (name, at):
                 danger.stands = False
 

@@ -146,6 +146,9 @@ class Owner:
     def types(self, asked: Asked) -> str:
         """The words for one prompt."""
         r = self.random
+        if any(ln.text.startswith("Have you noticed this") for ln in self.screens[-1].lines):
+            self.meant = None  # what was told is mended, and asked once more
+            return "no"
         if not asked.main and asked.kind != "certain" and self.has_danger_to_tell():
             return self.tells_danger()
         if asked.kind == "name":
