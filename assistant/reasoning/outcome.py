@@ -41,9 +41,9 @@ class Outcome:
     """What a consultation comes to.
 
     category: the gravest of the ruleset's scale, or "nothing"; category_by: the finding it comes
-    from. drive: "yes" unless the car must not be driven, or must be looked at first. drive_by: the
-    findings that say so; drive_because: what else says so, in words. cause: of the symptom told
-    first, the likely one, or "open", or None without a symptom.
+    from. drive: "yes" unless the car must not be driven, must be looked at first, or nothing
+    can be said of it. drive_by: the findings that say so; drive_because: what else says so, in
+    words. cause: of the symptom told first, the likely one, or "open", or None without a symptom.
     """
 
     category: str
@@ -69,7 +69,7 @@ def outcome_of(consultation: Consultation) -> Outcome:
     return Outcome(
         category=str(gravest.category) if gravest else NOTHING,
         category_by=gravest,
-        drive="yes" if urgency.rank > Urgency.HAVE_LOOKED_AT.rank else "no",
+        drive="yes" if may_be_driven(consultation) else "no",
         urgency=urgency,
         drive_by=tuple(f for f in consultation.findings if f.urgency is urgency),
         drive_because=_because(consultation),
@@ -79,19 +79,23 @@ def outcome_of(consultation: Consultation) -> Outcome:
     )
 
 
+def may_be_driven(consultation: Consultation) -> bool:
+    """Whether nothing says that it must not be, or be looked at first, and it can be said."""
+    grave = consultation.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank
+    return not grave and consultation.headline.kind != "cannot_say"
+
+
 def _because(consultation: Consultation) -> tuple[str, ...]:
-    """What says "have it looked at" beside the findings."""
-    rs = consultation.ruleset
+    """What says "have it looked at", or that it cannot be said, beside the findings."""
+    rs, head = consultation.ruleset, consultation.headline
+    if head.kind == "cannot_say":
+        rows = [f"Not known: {rs.questions[one.question].label}" for one in head.unseen]
+        return (*rows, *(f"Not placed: {worry.words}" for worry in head.worries))
     if consultation.urgency is not Urgency.HAVE_LOOKED_AT:
         return ()
-    rows = [
-        f"Not answered, though it was asked at once: {rs.questions[f.question].label}. {f.rule.say}"
-        for f in consultation.pending
-    ]
+    rows = [f"Told: {one.worry.words}" for one in consultation.told_alone]
     rows += [f"Too close to tell: {t.rule.say}" for t in consultation.too_close]
     rows += [f"Taken away by a change, not disproved: {w.rule.say}" for w in consultation.withdrawn]
-    rows += [f"It could be a danger, and is none of those offered: {w.words}"
-             for w in consultation.unplaced]  # fmt: skip
     rows += [f"Could not be worked out: {name}" for name, _ in consultation.faults]
     return tuple(rows)
 

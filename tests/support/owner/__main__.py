@@ -6,9 +6,12 @@ import argparse
 import sys
 import time
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 
-from assistant.knowledge.ruleset import load_ruleset
+from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.reasoning.consultation import consult
+from assistant.records.store import read_journal
 from tests.support.owner.walks import Walk, walk
 
 ROOT = Path(__file__).resolve().parent.parent.parent.parent
@@ -41,6 +44,7 @@ def main(arguments: list[str]) -> int:
             key = (fault.invariant, fault.kind)
             faults[key] += 1
             example.setdefault(key, (seed, fault.detail))
+    demos = Counter(demo_headlines(ruleset))
     spent = time.process_time() - began
     print(f"{options.walks} walks with {turns} questions in {spent:.0f} s of CPU; "
           f"{bad} with a fault, {len(faults)} kinds of faults.")  # fmt: skip
@@ -50,7 +54,14 @@ def main(arguments: list[str]) -> int:
     print("How the walks ended:")
     for (sort, ended), count in sorted(ends.items()):
         print(f"{count:6}  {sort}: {ended}")
+    print("How the demos end: " + ", ".join(f"{kind} {n}" for kind, n in sorted(demos.items())))
     return 1 if faults else 0
+
+
+def demo_headlines(ruleset: Ruleset) -> Iterator[str]:
+    """The headline at the end of each demo."""
+    for path in sorted((ROOT / "transcripts_demo").glob("*.jsonl")):
+        yield consult(ruleset, read_journal(path)).headline.kind
 
 
 def sort_of(one: Walk) -> str:
