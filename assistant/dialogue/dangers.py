@@ -79,8 +79,8 @@ def go_on(talk: Talk, words: str) -> bool | None:
     if not waiting:
         talk.say(Line("aside", "Then on we go."))
         return None
+    talk.once_kept.append(Line("aside", "Then we go on. What I said about it still stands."))
     talk.keep(_released(talk, waiting, "go_on", words))
-    talk.say(Line("aside", "Then we go on. What I said about it still stands."))
     return True
 
 
@@ -91,8 +91,8 @@ def cooled(talk: Talk, words: str) -> bool | None:
     if not ended:
         talk.say(Line("aside", "Then everything stands as it was."))
         return None
+    talk.once_kept.append(Line("text", "Good. It is kept, with your word for it."))
     talk.keep(_released(talk, ended, "cooled", words))
-    talk.say(Line("text", "Good. It is kept, with your word for it."))
     return True
 
 
@@ -105,8 +105,8 @@ def garage_has_mended(talk: Talk, hazards: Iterable[str], words: str) -> bool | 
     if not ended:
         talk.say(Line("aside", "Then everything stands as it was."))
         return None
+    talk.once_kept.append(Line("text", "Good. It is kept, with your word for it."))
     talk.keep(_released(talk, ended, "garage", words))
-    talk.say(Line("text", "Good. It is kept, with your word for it."))
     return True
 
 
