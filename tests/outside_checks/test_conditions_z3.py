@@ -293,6 +293,7 @@ NOT_A_LADDER = {
     "tread_depth": "one to ask by, one to rule out what was told; the ladder is tread_lowest",
     "coolant_drain": "one figure",
     "certificate_end - today": "one figure",
+    "plate_here - tyre_pressure": "one figure",
     "flash_rate": "every count over every time is tried in test_named_outside.py",
     "flash_rate_longer": "every count over every time is tried in test_named_outside.py",
 }
