@@ -14,10 +14,12 @@ from typing import NamedTuple
 from assistant.dialogue.clauses import Clauses, Span, clauses, plain_words
 from assistant.dialogue.denials import Denials
 from assistant.dialogue.word_patterns import (
+    NOT,
     Match,
     Pattern,
     Phrases,
     Slips,
+    denied,
     forms,
     matches,
     read_pattern,
@@ -110,14 +112,18 @@ class _Listener:
         self._phrases = Phrases(
             covering=frozenset(words.things) | _COVERING,
             yielding=lists - _COVERING,
-            never_hidden=frozenset((":negation", ":elsewhere")),
+            never_hidden=frozenset((":negation", ":refusing", ":elsewhere", ":likening")),
         )
+        self._spelt = [
+            {tuple(said.split()): meant.split() for said, meant in words.spelt.items()
+             if said.count(" ") == size} for size in (0, 1)
+        ]  # fmt: skip
         self._plain: set[str] = set()
+        self._denied: set[str] = set()
         for name, group in words.word_groups.items():
             self._add(group, name)
             if name in words.things:  # "the steering's gone" is typed without its apostrophe
-                for phrase in group:
-                    self._phrases.add(f"{phrase}s", name)
+                self._add((f"{phrase}s" for phrase in group), name)
         self._dangers = [(n, self._lines(d.hear), d.hazards) for n, d in words.dangers.items()]
         self._mild = {n: self._lines(d.mild) for n, d in words.dangers.items()}
         self._ask_first = [(n, self._lines(a.hear)) for n, a in words.ask_first.items()]
@@ -130,12 +136,12 @@ class _Listener:
         self._new_part = frozenset(tuple(phrase.split()) for phrase in telling.new_part)
         self._alarming = frozenset(telling.alarming)
         self._failings = frozenset(telling.failings)
-        self._spelt = {said: meant.split() for said, meant in words.spelt.items()}
         self._lists = lists - {":denies_nothing"}
         self.hear = lru_cache(maxsize=256)(self._hear)
 
     def _add(self, group: Iterable[str], name: str) -> None:
-        for phrase in group:
+        for written in group:
+            phrase = " ".join(self._as_meant(written.replace("'", "").lower().split()))
             self._phrases.add(phrase, name)
             self._plain.add(phrase)
 
@@ -146,21 +152,37 @@ class _Listener:
         lines = [read_pattern(line) for line in hear]
         for line in lines:
             for term in (*line.terms, *line.unless):
-                if term not in groups:
-                    self._plain.add(term.replace("-", " "))
-                    for form in forms(term):
-                        self._phrases.add(form.replace("-", " "), term)
+                if term.startswith(NOT):
+                    self._denied.add(term.removeprefix(NOT))
+                elif term not in groups:
+                    self._add((form.replace("-", " ") for form in forms(term)), term)
         return [(line, line.needs) for line in lines]
 
     def _read(self, words: str) -> tuple[Clauses, dict[str, list[Span]], Denials]:
-        typed = [word for token in plain_words(words) for word in self._spelt.get(token, (token,))]
-        text = clauses([self._slips.repaired(token) for token in typed], self._new_part)
+        typed = [self._slips.repaired(word) for word in self._as_meant(plain_words(words))]
+        text = clauses(typed, self._new_part)
         found = self._phrases.found(text.words)
+        noes = [*found.get(":negation", ()), *found.get(":refusing", ())]
+        if noes:
+            for name in self._denied & found.keys():
+                if spans := denied(found[name], noes, text):
+                    found[NOT + name] = spans
         named = [
             span for name, spans in found.items() if name not in self._lists
             for span in spans if span[1] - span[0] > 1
         ]  # fmt: skip
         return text, found, Denials(text, found, named)
+
+    def _as_meant(self, words: list[str]) -> list[str]:
+        """Words as they are mostly spelt, "will not" as "wont"."""
+        result: list[str] = []
+        one, two = self._spelt
+        i = 0
+        while i < len(words):
+            pair = two.get((words[i], words[i + 1])) if i + 1 < len(words) else None
+            result += pair or one.get((words[i],), words[i : i + 1])
+            i += 2 if pair else 1
+        return result
 
     def alarmed_by(self, words: str) -> bool:
         """Whether there is a cry in it, or something alarming that fails, and no danger is told."""

@@ -354,7 +354,7 @@ class _Builder:
         lines += [("ask_first", name, "hear", one.hear) for name, one in words.ask_first.items()]
         for part, name, key, hear in lines:
             for index, line in enumerate(hear):
-                for term in line.split():
+                for term in (term.removeprefix("not:") for term in line.split()):
                     if "_" in term:
                         path = (part, name, key, index)
                         self.known(term, groups, "group of words", "words", *path)

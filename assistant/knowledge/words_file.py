@@ -72,7 +72,9 @@ class Telling(Strict):
     mean something else here. elsewhere: things that are no part of a car or of a walk round it.
     alarming: the groups that no thing of comfort excuses. failings: the groups that make words
     about an alarming group sound alarming, though no danger is understood. cries: words that sound
-    alarming whatever they are about.
+    alarming whatever they are about. refusing: words such as "refuses to", which deny only what
+    stands just behind. likening: words such as "like a", after which a thing from elsewhere is only
+    a likeness.
     """
 
     new_part: list[Text] = Field(default_factory=list)
@@ -90,6 +92,8 @@ class Telling(Strict):
     alarming: list[Name] = Field(default_factory=list)
     failings: list[Name] = Field(default_factory=list)
     cries: list[Text] = Field(default_factory=list)
+    refusing: list[Text] = Field(default_factory=list)
+    likening: list[Text] = Field(default_factory=list)
 
 
 class WordsFile(Strict):
