@@ -75,7 +75,9 @@ class Denials:
         return False
 
     def _closes(self, no: int, end: int) -> bool:
-        """A "no" at the very end of a piece: "flames no"."""
+        """A "no" at the very end of a piece, "flames no"; but not "it closes not"."""
+        if self.text.words[no] == "not":
+            return False
         last = no + 1 == len(self.text.words) or self.text.piece[no + 1] != self.text.piece[no]
         return last and no >= end
 
