@@ -18,7 +18,8 @@ __all__ = ["Clauses", "Span", "clauses", "plain_words"]
 _TOKEN = re.compile(r"[a-z0-9]+|[.!?;:,()]")
 _ANSWERED = re.compile(r"\?\s*(no|nope|none)(?=[\s.!]*$)")
 _DASH = re.compile(r"\s-+\s|--+")
-_OWNS = re.compile(r"(?<!\bit)(?<!\bhe)(?<!\bshe)(?<!\bthat)(?<!\bthere)(?<!\bwhat)(?<!\blet)'s\b")
+_OWNS = re.compile(r"(?<!\bit)(?<!\bhe)(?<!\bshe)(?<!\bthat)(?<!\bthere)(?<!\bwhat)(?<!\blet)(?<!\bwhere)(?<!\bhow)(?<!\bwho)(?<!\bhere)'s\b")
+_SHORT_THE = re.compile(r"\bt'(?=[a-z]{2})")
 _SENTENCE = frozenset(".!?;:")
 _JOINS = frozenset(("or", "nor"))
 _LIST_ITEM = 3
@@ -51,7 +52,7 @@ class Clauses:
 def plain_words(text: str) -> list[str]:
     """The words of a text, and the marks between them."""
     asked = _ANSWERED.sub(r" \1", fold(text))
-    folded = _OWNS.sub("", _DASH.sub(" , ", asked)).replace("'", "")
+    folded = _OWNS.sub("", _SHORT_THE.sub("", _DASH.sub(" , ", asked))).replace("'", "")
     return _TOKEN.findall(folded)
 
 

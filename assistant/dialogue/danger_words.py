@@ -14,10 +14,12 @@ from typing import NamedTuple
 from assistant.dialogue.clauses import Clauses, Span, clauses, plain_words
 from assistant.dialogue.denials import Denials
 from assistant.dialogue.word_patterns import (
+    NOT,
     Match,
     Pattern,
     Phrases,
     Slips,
+    denied,
     forms,
     matches,
     read_pattern,
@@ -25,13 +27,15 @@ from assistant.dialogue.word_patterns import (
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.words_file import WordsFile
 
-__all__ = ["ask_first_in", "dangers_told", "plainly_comfort"]
+__all__ = ["ask_first_in", "dangers_told", "plainly_comfort", "sounds_alarming"]
 
 MOST = 3
 COMMON_WORDS = "common_words.txt"
 """Words that are no slip of the finger, one a line, beside the ruleset's files; # is a note."""
 _BESIDE = 6
 """Two dangers of one hazard this near each other are one danger told in two ways."""
+_NAMES = frozenset(("alarming", "failings"))
+"""The lists of `telling:` that name groups; the others have the words themselves."""
 _COVERING = frozenset((":other_senses", ":comfort", ":denies_nothing", ":long_past"))
 
 
@@ -49,6 +53,13 @@ def plainly_comfort(ruleset: Ruleset, words: str) -> bool:
     """Whether the words are about comfort alone: a thing of comfort is named, and nothing else."""
     heard = _heard(ruleset, words)
     return heard.comfort and not heard.dangers and not heard.ask_first
+
+
+def sounds_alarming(ruleset: Ruleset, words: str) -> bool:
+    """Whether words that tell no danger we know sound as if they told one."""
+    if ruleset.words is None or not words:
+        return False
+    return _listener(ruleset.digest, _Kept(ruleset)).alarmed_by(words)
 
 
 class _Heard(NamedTuple):
@@ -97,32 +108,40 @@ class _Listener:
     def __init__(self, words: WordsFile, common: list[str]) -> None:
         telling = words.telling
         lists = frozenset(f":{name}" for name, _ in telling)
+        self._things = frozenset(words.things)
         self._phrases = Phrases(
             covering=frozenset(words.things) | _COVERING,
             yielding=lists - _COVERING,
-            never_hidden=frozenset((":negation", ":elsewhere")),
+            never_hidden=frozenset((":negation", ":refusing", ":elsewhere", ":likening")),
         )
+        self._spelt = [
+            {tuple(said.split()): meant.split() for said, meant in words.spelt.items()
+             if said.count(" ") == size} for size in (0, 1)
+        ]  # fmt: skip
         self._plain: set[str] = set()
+        self._denied: set[str] = set()
         for name, group in words.word_groups.items():
             self._add(group, name)
             if name in words.things:  # "the steering's gone" is typed without its apostrophe
-                for phrase in group:
-                    self._phrases.add(f"{phrase}s", name)
+                self._add((f"{phrase}s" for phrase in group), name)
         self._dangers = [(n, self._lines(d.hear), d.hazards) for n, d in words.dangers.items()]
+        self._mild = {n: self._lines(d.mild) for n, d in words.dangers.items()}
         self._ask_first = [(n, self._lines(a.hear)) for n, a in words.ask_first.items()]
         meant = {word for phrase in self._plain for word in phrase.split()}
         for name, group in telling:
-            self._add(group if name != "alarming" else (), f":{name}")
+            self._add(group if name not in _NAMES else (), f":{name}")
         self._add(words.comforts, ":comfort")
-        known = [*common, *words.idle, *self._phrases.vocabulary()]
+        known = [*common, *words.idle, *words.spelt, *self._phrases.vocabulary()]
         self._slips = Slips(meant, known if common else ())
         self._new_part = frozenset(tuple(phrase.split()) for phrase in telling.new_part)
         self._alarming = frozenset(telling.alarming)
+        self._failings = frozenset(telling.failings)
         self._lists = lists - {":denies_nothing"}
         self.hear = lru_cache(maxsize=256)(self._hear)
 
     def _add(self, group: Iterable[str], name: str) -> None:
-        for phrase in group:
+        for written in group:
+            phrase = " ".join(self._as_meant(written.replace("'", "").lower().split()))
             self._phrases.add(phrase, name)
             self._plain.add(phrase)
 
@@ -133,22 +152,58 @@ class _Listener:
         lines = [read_pattern(line) for line in hear]
         for line in lines:
             for term in (*line.terms, *line.unless):
-                if term not in groups:
-                    self._plain.add(term.replace("-", " "))
-                    for form in forms(term):
-                        self._phrases.add(form.replace("-", " "), term)
+                if term.startswith(NOT):
+                    self._denied.add(term.removeprefix(NOT))
+                elif term not in groups:
+                    self._add((form.replace("-", " ") for form in forms(term)), term)
         return [(line, line.needs) for line in lines]
 
-    def _hear(self, words: str) -> _Heard:
-        tokens = [self._slips.repaired(token) for token in plain_words(words)]
-        text = clauses(tokens, self._new_part)
+    def _read(self, words: str) -> tuple[Clauses, dict[str, list[Span]], Denials]:
+        typed = [self._slips.repaired(word) for word in self._as_meant(plain_words(words))]
+        text = clauses(typed, self._new_part)
         found = self._phrases.found(text.words)
-        there = frozenset(found)
+        noes = [*found.get(":negation", ()), *found.get(":refusing", ())]
+        if noes:
+            for name in self._denied & found.keys():
+                if spans := denied(found[name], noes, text):
+                    found[NOT + name] = spans
         named = [
             span for name, spans in found.items() if name not in self._lists
             for span in spans if span[1] - span[0] > 1
         ]  # fmt: skip
-        denials = Denials(text, found, named)
+        return text, found, Denials(text, found, named)
+
+    def _as_meant(self, words: list[str]) -> list[str]:
+        """Words as they are mostly spelt, "will not" as "wont"."""
+        result: list[str] = []
+        one, two = self._spelt
+        i = 0
+        while i < len(words):
+            pair = two.get((words[i], words[i + 1])) if i + 1 < len(words) else None
+            result += pair or one.get((words[i],), words[i : i + 1])
+            i += 2 if pair else 1
+        return result
+
+    def alarmed_by(self, words: str) -> bool:
+        """Whether there is a cry in it, or something alarming that fails, and no danger is told."""
+        if self.hear(words).dangers:
+            return False
+        text, found, denials = self._read(words)
+        cried = [Match((span,)) for span in found.get(":cries", ())]
+        if any(denials.hold(match, excusable=True) for match in cried):
+            return True
+        things = [name for name in self._alarming if name in found]
+        failings = [name for name in self._failings if name in found]
+        slight = frozenset().union(*(self._slight(n, found, text) for n in self._mild))
+        return any(
+            denials.hold(match, excusable=False) and not slight & text.parts_of(match.spans)
+            for thing in things for failing in failings
+            for match in matches(Pattern((thing, failing)), found, text)
+        )  # fmt: skip
+
+    def _hear(self, words: str) -> _Heard:
+        text, found, denials = self._read(words)
+        there = frozenset(found)
         comfort = ":comfort" in there and not there & self._alarming
         ask_first = tuple(
             name for name, lines in self._ask_first
@@ -170,11 +225,13 @@ class _Listener:
         told: list[str] = []
         used: list[tuple[frozenset[int], frozenset[str]]] = []
         for name, lines, hazards in self._dangers:
+            slight = self._slight(name, found, text)
             new = [
                 match.words
                 for line, needs in lines if needs <= there
                 for match in self._told(line, found, text, denials)
-                if not any(_same(match.words, set(hazards), *before) for before in used)
+                if not (slight and slight & self._fault_parts(line, match, text))
+                and not any(_same(match.words, set(hazards), *before) for before in used)
             ]  # fmt: skip
             if new:
                 told.append(name)
@@ -182,6 +239,21 @@ class _Listener:
             if len(told) == MOST:
                 break
         return tuple(told)
+
+    def _slight(
+        self, danger: str, found: dict[str, list[Span]], text: Clauses
+    ) -> frozenset[int]:
+        """The parts in which something makes this danger a slight fault."""
+        there = frozenset(found)
+        return text.parts_of(
+            span for line, needs in self._mild[danger] if needs <= there
+            for match in matches(line, found, text) for span in match.spans
+        )  # fmt: skip
+
+    def _fault_parts(self, line: Pattern, match: Match, text: Clauses) -> frozenset[int]:
+        """The parts in which a match says what is wrong, rather than with which thing."""
+        wrong = [s for t, s in zip(line.terms, match.spans, strict=True) if t not in self._things]
+        return text.parts_of(wrong or match.spans)
 
 
 def _same(

@@ -37,7 +37,10 @@ class Denials:
             for start, end in found.get(":fine", ())
             if not any(text.part[n] == text.part[start] and n < start for n in self._any_no)
         }
-        self._elsewhere = {text.part[start] for start, _ in found.get(":elsewhere", ())}
+        likened = {end for _, end in found.get(":likening", ())}
+        self._elsewhere = {
+            text.part[start] for start, _ in found.get(":elsewhere", ()) if start not in likened
+        }
         now = {text.piece[start] for start, _ in found.get(":telling_now", ())}
         self._asked = {
             text.piece[start]
@@ -72,7 +75,9 @@ class Denials:
         return False
 
     def _closes(self, no: int, end: int) -> bool:
-        """A "no" at the very end of a piece: "flames no"."""
+        """A "no" at the very end of a piece, "flames no"; but not "it closes not"."""
+        if self.text.words[no] == "not":
+            return False
         last = no + 1 == len(self.text.words) or self.text.piece[no + 1] != self.text.piece[no]
         return last and no >= end
 

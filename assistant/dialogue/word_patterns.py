@@ -3,7 +3,8 @@
 A line such as "brake failing unless gearbox" holds where one word or phrase of each of its groups
 stands in one sentence, near each other and in any order, and none of those after "unless" in the
 same pieces. A name that is no group is that word itself, with its endings, and words joined by a
-hyphen stand together: "got-a-shock". Where a longer name of a thing covers a word, only that
+hyphen stand together: "got-a-shock". "not:shuts" is a word of the group `shuts` that is denied, so
+that "refuses to shut" and "closes not" need no phrase of their own. Where a longer name of a thing covers a word, only that
 counts: the wheel of "wheel trim" is no wheel.
 """
 
@@ -18,9 +19,14 @@ from rapidfuzz.process import extract
 
 from assistant.dialogue.clauses import Clauses, Span
 
-__all__ = ["Match", "Pattern", "Phrases", "Slips", "forms", "matches", "read_pattern"]
+__all__ = ["NOT", "Match", "Pattern", "Phrases", "Slips", "denied", "forms", "matches",
+           "read_pattern"]  # fmt: skip
 
 UNLESS = "unless"
+NOT = "not:"
+"""Before a group: one of its words with a "no" just before or behind it, as in "will not shut"."""
+_NOT_WITHIN = 2
+"""How many words may lie between such a "no" and the word. Ours, assumed."""
 _NEAR = 12
 """How many words lie between the first and the last word of what belongs together, at most.
 
@@ -170,4 +176,18 @@ def matches(pattern: Pattern, found: Mapping[str, list[Span]], text: Clauses) ->
         if any(text.piece[s] in pieces for name in pattern.unless for s, _ in found.get(name, ())):
             continue
         result.append(Match(tuple(spans)))
+    return result
+
+
+def denied(spans: Iterable[Span], noes: Iterable[Span], text: Clauses) -> list[Span]:
+    """The phrases that have a "no" just before them, or one word behind, each together with it."""
+    result = []
+    for start, end in spans:
+        for first, last in noes:
+            if text.part[first] != text.part[end - 1]:
+                continue
+            if last <= start <= last + _NOT_WITHIN:
+                result.append((first, end))
+            elif first == end and text.words[first] == "not":
+                result.append((start, last))
     return result

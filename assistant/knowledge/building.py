@@ -346,15 +346,17 @@ class _Builder:
     def check_hearing(self, words: WordsFile) -> None:
         """A name with an underscore in a line is a group of words; so are those that alarm."""
         groups = words.word_groups
-        for name in words.telling.alarming:
-            self.known(name, groups, "group of words", "words", "telling", "alarming")
-        lines = [("dangers", name, danger.hear) for name, danger in words.dangers.items()]
-        lines += [("ask_first", name, may_be.hear) for name, may_be in words.ask_first.items()]
-        for part, name, hear in lines:
+        for key in ("alarming", "failings"):
+            for name in getattr(words.telling, key):
+                self.known(name, groups, "group of words", "words", "telling", key)
+        lines = [("dangers", name, "hear", danger.hear) for name, danger in words.dangers.items()]
+        lines += [("dangers", name, "mild", danger.mild) for name, danger in words.dangers.items()]
+        lines += [("ask_first", name, "hear", one.hear) for name, one in words.ask_first.items()]
+        for part, name, key, hear in lines:
             for index, line in enumerate(hear):
-                for term in line.split():
+                for term in (term.removeprefix("not:") for term in line.split()):
                     if "_" in term:
-                        path = (part, name, "hear", index)
+                        path = (part, name, key, index)
                         self.known(term, groups, "group of words", "words", *path)
 
     def check_hazards(self) -> None:

@@ -24,7 +24,8 @@ class Lowered(Strict):
 class Danger(Strict):
     """Something that an owner tells in their own words, and that acts in that turn.
 
-    hear: lines of word groups, words, and words joined by hyphens. first: what is done now. then:
+    hear: lines of word groups, words, and words joined by hyphens. mild: lines like those; what is
+    told in the same breath is then a slight fault, and no danger. first: what is done now. then:
     what once the car stands. call: whom to call. never: what is never done. condition: when it
     counts, where it does not always. ask: the questions that settle it, asked first. lifted_by:
     answers that show it is not so; none where nothing that an owner sees can show that. lowered:
@@ -32,6 +33,7 @@ class Danger(Strict):
     """
 
     hear: list[Text] = Field(min_length=1)
+    mild: list[Text] = Field(default_factory=list)
     first: Text
     then: Text
     call: Text
@@ -68,7 +70,11 @@ class Telling(Strict):
     something is so now. still: say that it is so again. asking: begin a question about words, or a
     plan. telling_now: sound like those, and tell what happens. other_senses: phrases whose words
     mean something else here. elsewhere: things that are no part of a car or of a walk round it.
-    alarming: the groups that no thing of comfort excuses.
+    alarming: the groups that no thing of comfort excuses. failings: the groups that make words
+    about an alarming group sound alarming, though no danger is understood. cries: words that sound
+    alarming whatever they are about. refusing: words such as "refuses to", which deny only what
+    stands just behind. likening: words such as "like a", after which a thing from elsewhere is only
+    a likeness.
     """
 
     new_part: list[Text] = Field(default_factory=list)
@@ -84,21 +90,27 @@ class Telling(Strict):
     other_senses: list[Text] = Field(default_factory=list)
     elsewhere: list[Text] = Field(default_factory=list)
     alarming: list[Name] = Field(default_factory=list)
+    failings: list[Name] = Field(default_factory=list)
+    cries: list[Text] = Field(default_factory=list)
+    refusing: list[Text] = Field(default_factory=list)
+    likening: list[Text] = Field(default_factory=list)
 
 
 class WordsFile(Strict):
     """words.yaml: how people say what worries them.
 
     words: for each symptom the ways to say it. same: words that mean the same. idle: words that
-    tell nothing. nothing: ways to say that there is no worry. word_groups: words in all their
-    forms, for the lines of dangers and of what is asked first. things: the groups that name a
-    part, so that the wheel of a "steering wheel" is not a wheel. telling: words that change what
+    tell nothing. spelt: how words are spelt by ear or in a dialect, and the words meant. nothing:
+    ways to say that there is no worry. word_groups: words in all their forms, for the lines of
+    dangers and of what is asked first. things: the groups that name a part, so that the wheel of a
+    "steering wheel" is not a wheel. telling: words that change what
     others tell. dangers: in the order of gravity. comforts: things that are about comfort alone.
     """
 
     words: dict[Name, list[Text]] = Field(min_length=1)
     same: list[list[Text]] = Field(default_factory=list)
     idle: list[Text] = Field(default_factory=list)
+    spelt: dict[Text, Text] = Field(default_factory=dict)
     nothing: list[Text] = Field(default_factory=list)
     word_groups: dict[Name, list[Text]] = Field(default_factory=dict)
     things: list[Name] = Field(default_factory=list)
