@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.answering import is_answer, take_answer
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.danger_words import sounds_alarming
 from assistant.dialogue.phrasing import ask_lines, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
@@ -51,6 +52,9 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
         done = sidestep(talk, heard.command, heard.rest, prompt)
         return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
     if take_answer(talk, prompt, words):
+        return Heard.DONE
+    if sounds_alarming(talk.ruleset, words):  # nothing is asked first: it must not be lost by a no
+        take_worry(talk, words, [])
         return Heard.DONE
     return Heard.DONE if meant_as_worry(talk, prompt, words) else Heard.MISSED
 
