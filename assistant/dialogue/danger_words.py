@@ -240,9 +240,7 @@ class _Listener:
                 break
         return tuple(told)
 
-    def _slight(
-        self, danger: str, found: dict[str, list[Span]], text: Clauses
-    ) -> frozenset[int]:
+    def _slight(self, danger: str, found: dict[str, list[Span]], text: Clauses) -> frozenset[int]:
         """The parts in which something makes this danger a slight fault."""
         there = frozenset(found)
         return text.parts_of(

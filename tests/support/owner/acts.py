@@ -40,11 +40,14 @@ NOTHING_ASKED = re.compile(
 )
 NOT_THIS = {
     "driven at all": re.compile(
-        r"^select reverse, look in the mirrors\b|\bonly when it could drive off\b", re.I
+        r"^select reverse, look in the mirrors\b|\bonly when it could drive off\b"
+        r"|\bwhile you drive, and you lose your hold\b",
+        re.I,
     ),
     "car moved": re.compile(
         r"\brock it gently by its body\b|\bmove (?:away|everybody)\b"
-        r"|\bpull(?: it)?(?: right)? (?:up|out)\b|\bpush it in\b|\bcome back by itself\b",
+        r"|\bpull(?: it)?(?: right)? (?:up|out)\b|\bpush it in\b|\bcome back by itself\b"
+        r"|\bpush it sideways\b",
         re.I,
     ),
     "hand at a wheel": re.compile(r"\bspare wheel\b", re.I),
