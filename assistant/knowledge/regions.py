@@ -81,6 +81,18 @@ class Kind(NamedTuple):
 World = dict[Key, Kind]
 
 
+class Ends(NamedTuple):
+    """Between what the lower end of a range lies, and between what its higher end lies."""
+
+    low: Interval
+    high: Interval
+
+    @property
+    def whole(self) -> Interval:
+        """Between what the range itself lies."""
+        return Interval(self.low.lo, self.high.hi)
+
+
 class Goal(NamedTuple):
     """A condition at one part that must be certainly `want`, or (sure: False) must not be."""
 
@@ -314,10 +326,12 @@ class _Search:
             value = self.value_of(world, key)
             if isinstance(value, str) and kind.word:
                 kind = kind._replace(words=kind.words & {value})
-            elif isinstance(value, Interval):
+            elif isinstance(value, Ends):
                 kind = kind._replace(
-                    least=max(kind.least, (value.lo, 0)),
-                    most=min(kind.most, (value.hi, 0)),
+                    least=max(kind.least, (value.low.lo, 0)),
+                    lo_most=min(kind.lo_most, (value.low.hi, 0)),
+                    hi_least=max(kind.hi_least, (value.high.lo, 0)),
+                    most=min(kind.most, (value.high.hi, 0)),
                 )
             narrowed = kind.narrowed()
             if narrowed is None:
@@ -325,18 +339,18 @@ class _Search:
             world[key] = narrowed
         return True
 
-    def value_of(self, world: World, key: Key) -> object:
+    def value_of(self, world: World, key: Key) -> Ends | str | frozenset[str] | None:
         """What a worked-out reading is at most spread over, or None where that is not known."""
         name, at = key
         if name in self.ruleset.sums:
-            low = high = 0.0
+            low = high = Interval(0.0, 0.0)
             for sign, term in self.ruleset.sums[name].terms:
                 ends = self.spread(world, self.regions.key(term, at))
                 if ends is None:
                     return None
-                low += ends.lo if sign > 0 else -ends.hi
-                high += ends.hi if sign > 0 else -ends.lo
-            return Interval(low, high)
+                low = low + ends.low if sign > 0 else low - ends.high
+                high = high + ends.high if sign > 0 else high - ends.low
+            return Ends(low, high)
         derived = self.ruleset.derived.get(name)
         if derived is None:
             return None
@@ -355,27 +369,31 @@ class _Search:
             ends = self.spread(world, key)
             if ends is None and self.kind(world, key).states != SAID:
                 return None
-            given[parameter] = ends or Interval(-_ANY, _ANY)
+            given[parameter] = ends.whole if ends else Interval(-_ANY, _ANY)
         try:
-            return calculation.function(**given)
+            value = calculation.function(**given)
         except ValueError:
             return None
+        return Ends(value, value) if isinstance(value, Interval) else value
 
     def kind(self, world: World, key: Key) -> Kind:
         return world.get(key) or self.regions.whole(key)
 
-    def spread(self, world: World, key: Key) -> Interval | None:
-        """From the lowest to the highest a number may be, where it is certainly known."""
+    def spread(self, world: World, key: Key) -> Ends | None:
+        """Where the two ends of a number may be, where it is certainly known."""
         named = self.ruleset.names[key[0]]
         if named.kind == "limit":
-            return Interval(named.value, named.value)
+            exact = Interval(named.value, named.value)
+            return Ends(exact, exact)
         kind = self.kind(world, key)
         if kind.states != SAID or named.kind != "number":
             return None
         if math.isinf(kind.least[0]) or math.isinf(kind.most[0]):
             inner = self.value_of(world, key)
-            return inner if isinstance(inner, Interval) else None
-        return Interval(kind.least[0], kind.most[0])
+            return inner if isinstance(inner, Ends) else None
+        return Ends(
+            Interval(kind.least[0], kind.lo_most[0]), Interval(kind.hi_least[0], kind.most[0])
+        )
 
     # what a goal asks for -------------------------------------------------------------------
 

@@ -82,6 +82,17 @@ def test_chance_groups_of_conditions_that_read_the_same_agree(form: Z3Ruleset) -
     assert min(seen.values()) > 40
 
 
+def test_a_difference_is_followed_at_both_its_ends(form: Z3Ruleset) -> None:
+    """A cut that is certainly over a limit of 25 mm or more is certainly no cut of 25 mm or less,
+    but a cut that is not certainly over it may be."""
+    regions = Regions(form.ruleset)
+    rules = {i.name: i for i in form.ruleset.rules()}
+    over, within = rules["tyre_cut_over_limit"], rules["tyre_cut_within_limit"]
+    open_within = goal(regions, within, want=False, sure=False)
+    assert not agree(form, regions, [goal(regions, over), open_within])
+    assert agree(form, regions, [goal(regions, over, sure=False), open_within])
+
+
 def test_a_kind_of_car_that_is_shown_meets_the_goals(form: Z3Ruleset) -> None:
     """What is shown beside a contradiction is a narrowing of it that z3 finds possible too."""
     regions = Regions(form.ruleset)
