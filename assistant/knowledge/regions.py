@@ -13,12 +13,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 from typing import NamedTuple
 
 from assistant.calculations.interval import Interval
-from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.named import CALCULATIONS, NamedCalculation
 from assistant.knowledge.conditions import (
     And,
     Concluded,
@@ -151,18 +152,18 @@ class Regions:
         return Kind(states, least=low, lo_most=high, hi_least=low, most=high)
 
     def needs(self, name: str) -> tuple[str, ...]:
-        """What must be known for something to be worked out: each term of a sum, and the one
-        answer of a calculation that gives nothing without it."""
+        """What must be known for something to be worked out: each term of a sum, and each answer
+        without which a calculation gives nothing."""
         if name in self.ruleset.sums:
             return tuple(term for _, term in self.ruleset.sums[name].terms)
         if name not in self._needs:
-            self._needs[name] = self._only_source(name) if name in self.ruleset.derived else ()
+            self._needs[name] = self._needed_sources(name) if name in self.ruleset.derived else ()
         return self._needs[name]
 
-    def _only_source(self, name: str) -> tuple[str, ...]:
+    def _needed_sources(self, name: str) -> tuple[str, ...]:
         derived = self.ruleset.derived[name]
         calculation = CALCULATIONS[derived.compute]
-        given: dict[str, Interval | str | None] = {}
+        given: dict[str, object] = {}
         for parameter, source in derived.of.items():
             kind = self.ruleset.names.get(source) if isinstance(source, str) else None
             if isinstance(source, float | int):
@@ -173,11 +174,14 @@ class Regions:
                 given[parameter] = Interval(kind.value, kind.value)
             else:
                 given[parameter] = None
-        open_ones = [str(derived.of[p]) for p, value in given.items() if value is None]
+        open_ones = [parameter for parameter, value in given.items() if value is None]
+        sources = {p: str(derived.of[p]) for p in open_ones}
         plain = set(calculation.parameters.values()) == {"one"}
-        if not plain or len(open_ones) != 1 or open_ones[0] not in self.ruleset.names:
+        if not plain or any(source not in self.ruleset.names for source in sources.values()):
             return ()
-        return tuple(open_ones) if calculation.function(**given) is None else ()
+        return tuple(
+            source for p, source in sources.items() if _idle_without(calculation, given, p)
+        )
 
     def counted(self, name: str) -> bool:
         """Whether a number goes in whole steps: a count or a day."""
@@ -219,6 +223,23 @@ class Regions:
             return ""
         unit = self.ruleset.names[name].unit
         return f"is {_ends_words(kind.least, kind.most, unit)}"
+
+
+def _idle_without(calculation: NamedCalculation, given: Mapping[str, object], needed: str) -> bool:
+    """Whether a calculation gives nothing without one answer, whatever the other open ones are.
+
+    Each other is left out or is a thing that can only be asked whether it is there. A calculation
+    that asks it for more breaks off, and nothing is said of it.
+    """
+    others = [p for p, value in given.items() if value is None and p != needed]
+    for there in product((None, object()), repeat=len(others)):
+        try:
+            value = calculation.function(**{**given, **dict(zip(others, there, strict=True))})
+        except (AttributeError, TypeError):
+            return False
+        if value is not None:
+            return False
+    return True
 
 
 def _ends_words(least: Bound, most: Bound, unit: str) -> str:

@@ -93,6 +93,15 @@ def test_a_difference_is_followed_at_both_its_ends(form: Z3Ruleset) -> None:
     assert agree(form, regions, [goal(regions, over, sure=False), open_within])
 
 
+def test_what_is_worked_out_from_several_answers_needs_each(form: Z3Ruleset) -> None:
+    """No part of the windscreen is known while the place of the damage is not."""
+    regions = Regions(form.ruleset)
+    rules = {i.name: i for i in form.ruleset.rules()}
+    place_open = goal(regions, rules["screen_damage_zone_open"])
+    assert not agree(form, regions, [place_open, goal(regions, rules["screen_damage_driver"])])
+    assert agree(form, regions, [place_open, goal(regions, rules["screen_damage_view_open"])])
+
+
 def test_a_kind_of_car_that_is_shown_meets_the_goals(form: Z3Ruleset) -> None:
     """What is shown beside a contradiction is a narrowing of it that z3 finds possible too."""
     regions = Regions(form.ruleset)
