@@ -13,12 +13,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 from typing import NamedTuple
 
 from assistant.calculations.interval import Interval
-from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.named import CALCULATIONS, NamedCalculation
 from assistant.knowledge.conditions import (
     And,
     Concluded,
@@ -81,6 +82,18 @@ class Kind(NamedTuple):
 World = dict[Key, Kind]
 
 
+class Ends(NamedTuple):
+    """Between what the lower end of a range lies, and between what its higher end lies."""
+
+    low: Interval
+    high: Interval
+
+    @property
+    def whole(self) -> Interval:
+        """Between what the range itself lies."""
+        return Interval(self.low.lo, self.high.hi)
+
+
 class Goal(NamedTuple):
     """A condition at one part that must be certainly `want`, or (sure: False) must not be."""
 
@@ -139,18 +152,18 @@ class Regions:
         return Kind(states, least=low, lo_most=high, hi_least=low, most=high)
 
     def needs(self, name: str) -> tuple[str, ...]:
-        """What must be known for something to be worked out: each term of a sum, and the one
-        answer of a calculation that gives nothing without it."""
+        """What must be known for something to be worked out: each term of a sum, and each answer
+        without which a calculation gives nothing."""
         if name in self.ruleset.sums:
             return tuple(term for _, term in self.ruleset.sums[name].terms)
         if name not in self._needs:
-            self._needs[name] = self._only_source(name) if name in self.ruleset.derived else ()
+            self._needs[name] = self._needed_sources(name) if name in self.ruleset.derived else ()
         return self._needs[name]
 
-    def _only_source(self, name: str) -> tuple[str, ...]:
+    def _needed_sources(self, name: str) -> tuple[str, ...]:
         derived = self.ruleset.derived[name]
         calculation = CALCULATIONS[derived.compute]
-        given: dict[str, Interval | str | None] = {}
+        given: dict[str, object] = {}
         for parameter, source in derived.of.items():
             kind = self.ruleset.names.get(source) if isinstance(source, str) else None
             if isinstance(source, float | int):
@@ -161,11 +174,14 @@ class Regions:
                 given[parameter] = Interval(kind.value, kind.value)
             else:
                 given[parameter] = None
-        open_ones = [str(derived.of[p]) for p, value in given.items() if value is None]
+        open_ones = [parameter for parameter, value in given.items() if value is None]
+        sources = {p: str(derived.of[p]) for p in open_ones}
         plain = set(calculation.parameters.values()) == {"one"}
-        if not plain or len(open_ones) != 1 or open_ones[0] not in self.ruleset.names:
+        if not plain or any(source not in self.ruleset.names for source in sources.values()):
             return ()
-        return tuple(open_ones) if calculation.function(**given) is None else ()
+        return tuple(
+            source for p, source in sources.items() if _idle_without(calculation, given, p)
+        )
 
     def counted(self, name: str) -> bool:
         """Whether a number goes in whole steps: a count or a day."""
@@ -207,6 +223,23 @@ class Regions:
             return ""
         unit = self.ruleset.names[name].unit
         return f"is {_ends_words(kind.least, kind.most, unit)}"
+
+
+def _idle_without(calculation: NamedCalculation, given: Mapping[str, object], needed: str) -> bool:
+    """Whether a calculation gives nothing without one answer, whatever the other open ones are.
+
+    Each other is left out or is a thing that can only be asked whether it is there. A calculation
+    that asks it for more breaks off, and nothing is said of it.
+    """
+    others = [p for p, value in given.items() if value is None and p != needed]
+    for there in product((None, object()), repeat=len(others)):
+        try:
+            value = calculation.function(**{**given, **dict(zip(others, there, strict=True))})
+        except (AttributeError, TypeError):
+            return False
+        if value is not None:
+            return False
+    return True
 
 
 def _ends_words(least: Bound, most: Bound, unit: str) -> str:
@@ -314,10 +347,12 @@ class _Search:
             value = self.value_of(world, key)
             if isinstance(value, str) and kind.word:
                 kind = kind._replace(words=kind.words & {value})
-            elif isinstance(value, Interval):
+            elif isinstance(value, Ends):
                 kind = kind._replace(
-                    least=max(kind.least, (value.lo, 0)),
-                    most=min(kind.most, (value.hi, 0)),
+                    least=max(kind.least, (value.low.lo, 0)),
+                    lo_most=min(kind.lo_most, (value.low.hi, 0)),
+                    hi_least=max(kind.hi_least, (value.high.lo, 0)),
+                    most=min(kind.most, (value.high.hi, 0)),
                 )
             narrowed = kind.narrowed()
             if narrowed is None:
@@ -325,18 +360,18 @@ class _Search:
             world[key] = narrowed
         return True
 
-    def value_of(self, world: World, key: Key) -> object:
+    def value_of(self, world: World, key: Key) -> Ends | str | frozenset[str] | None:
         """What a worked-out reading is at most spread over, or None where that is not known."""
         name, at = key
         if name in self.ruleset.sums:
-            low = high = 0.0
+            low = high = Interval(0.0, 0.0)
             for sign, term in self.ruleset.sums[name].terms:
                 ends = self.spread(world, self.regions.key(term, at))
                 if ends is None:
                     return None
-                low += ends.lo if sign > 0 else -ends.hi
-                high += ends.hi if sign > 0 else -ends.lo
-            return Interval(low, high)
+                low = low + ends.low if sign > 0 else low - ends.high
+                high = high + ends.high if sign > 0 else high - ends.low
+            return Ends(low, high)
         derived = self.ruleset.derived.get(name)
         if derived is None:
             return None
@@ -355,27 +390,31 @@ class _Search:
             ends = self.spread(world, key)
             if ends is None and self.kind(world, key).states != SAID:
                 return None
-            given[parameter] = ends or Interval(-_ANY, _ANY)
+            given[parameter] = ends.whole if ends else Interval(-_ANY, _ANY)
         try:
-            return calculation.function(**given)
+            value = calculation.function(**given)
         except ValueError:
             return None
+        return Ends(value, value) if isinstance(value, Interval) else value
 
     def kind(self, world: World, key: Key) -> Kind:
         return world.get(key) or self.regions.whole(key)
 
-    def spread(self, world: World, key: Key) -> Interval | None:
-        """From the lowest to the highest a number may be, where it is certainly known."""
+    def spread(self, world: World, key: Key) -> Ends | None:
+        """Where the two ends of a number may be, where it is certainly known."""
         named = self.ruleset.names[key[0]]
         if named.kind == "limit":
-            return Interval(named.value, named.value)
+            exact = Interval(named.value, named.value)
+            return Ends(exact, exact)
         kind = self.kind(world, key)
         if kind.states != SAID or named.kind != "number":
             return None
         if math.isinf(kind.least[0]) or math.isinf(kind.most[0]):
             inner = self.value_of(world, key)
-            return inner if isinstance(inner, Interval) else None
-        return Interval(kind.least[0], kind.most[0])
+            return inner if isinstance(inner, Ends) else None
+        return Ends(
+            Interval(kind.least[0], kind.lo_most[0]), Interval(kind.hi_least[0], kind.most[0])
+        )
 
     # what a goal asks for -------------------------------------------------------------------
 

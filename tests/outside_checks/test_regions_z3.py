@@ -82,6 +82,26 @@ def test_chance_groups_of_conditions_that_read_the_same_agree(form: Z3Ruleset) -
     assert min(seen.values()) > 40
 
 
+def test_a_difference_is_followed_at_both_its_ends(form: Z3Ruleset) -> None:
+    """A cut that is certainly over a limit of 25 mm or more is certainly no cut of 25 mm or less,
+    but a cut that is not certainly over it may be."""
+    regions = Regions(form.ruleset)
+    rules = {i.name: i for i in form.ruleset.rules()}
+    over, within = rules["tyre_cut_over_limit"], rules["tyre_cut_within_limit"]
+    open_within = goal(regions, within, want=False, sure=False)
+    assert not agree(form, regions, [goal(regions, over), open_within])
+    assert agree(form, regions, [goal(regions, over, sure=False), open_within])
+
+
+def test_what_is_worked_out_from_several_answers_needs_each(form: Z3Ruleset) -> None:
+    """No part of the windscreen is known while the place of the damage is not."""
+    regions = Regions(form.ruleset)
+    rules = {i.name: i for i in form.ruleset.rules()}
+    place_open = goal(regions, rules["screen_damage_zone_open"])
+    assert not agree(form, regions, [place_open, goal(regions, rules["screen_damage_driver"])])
+    assert agree(form, regions, [place_open, goal(regions, rules["screen_damage_view_open"])])
+
+
 def test_a_kind_of_car_that_is_shown_meets_the_goals(form: Z3Ruleset) -> None:
     """What is shown beside a contradiction is a narrowing of it that z3 finds possible too."""
     regions = Regions(form.ruleset)

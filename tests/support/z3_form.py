@@ -37,6 +37,25 @@ VALUE, UNKNOWN, ABSENT, UNASKED = range(4)
 FIRST_DAY = dt.date(1886, 1, 1).toordinal()
 TODAYS = dt.date(2018, 5, 20).toordinal(), dt.date(2060, 1, 1).toordinal()
 Key = tuple[str, str]
+NOTHING_WITHOUT = {
+    "age_in_years": ("since", "today"),
+    "battery_charge": ("volts",),
+    "beam_dip": ("drop_cm", "metres"),
+    "beam_verdict": ("dip",),
+    "coolant_freezes": ("strength",),
+    "coolant_to_drain": ("litres", "strength"),
+    "flash_rate": ("flashes", "seconds"),
+    "flash_verdict": ("rate", "seconds"),
+    "fluid_fall_expected": ("lining",),
+    "fluid_fall_verdict": ("fallen", "expected"),
+    "pressure_today": ("set_to", "air"),
+    "pressure_verdict": ("reading", "plate", "expected"),
+    "side_of_band": ("value",),
+    "side_of_limit": ("value",),
+    "use_rate": ("used", "over"),
+    "wear_across": ("inner", "middle", "outer"),
+}
+"""What a calculation that is not worked out here gives nothing without."""
 
 
 class Z3Ruleset:
@@ -229,6 +248,8 @@ class Z3Ruleset:
         def answer(parameter: str) -> Key:
             return self.key(str(derived.of[parameter]), at)
 
+        needed = [answer(parameter) for parameter in NOTHING_WITHOUT.get(derived.compute, ())]
+        yield z3.Implies(self.said(key), z3.And([self.said(source) for source in needed]))
         if derived.compute == "larger_of_figure_and_share":
             whole = answer("whole")
             yield self.said(key) == self.said(whole)
