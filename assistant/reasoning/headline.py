@@ -106,4 +106,4 @@ def _yourself(state: State, question: Question, name: str, at: str) -> bool:
     """Whether the owner can look at it in a minute, and has not said that it cannot be known."""
     said = state.answers.get((name, at))
     refused = said is not None and said.answer.state == "dont_know"
-    return question.minutes <= LOOK_YOURSELF and not question.needs and not refused
+    return question.minutes <= LOOK_YOURSELF and not refused
