@@ -284,7 +284,7 @@ def summary_lines(consultation: Consultation, complete: bool, pictured: bool = F
         if finding not in failing and number == len(together(failing)) + 1:
             lines.append(Line("title", "Other things to know"))
         lines += finding_lines(consultation, finding, parts, 2, number if car else 0)
-    if not consultation.findings:
+    if not consultation.findings and not consultation.told:
         lines.append(Line("text", "No defect in what you have looked at so far."))
     for found in consultation.symptoms:
         lines += symptom_lines(consultation, found)
