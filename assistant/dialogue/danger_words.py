@@ -259,8 +259,8 @@ class _Listener:
 def _same(
     words: frozenset[int], hazards: set[str], other: frozenset[int], others: frozenset[str]
 ) -> bool:
-    """Whether a danger was told already: in the same words, or of the same hazard close by."""
-    if words <= other:
+    """Whether a danger was told already: of a same hazard in the same words, or close by."""
+    if words <= other and hazards & others:
         return True
     near = min(abs(i - j) for i in words for j in other) <= _BESIDE
     return near and hazards <= others
