@@ -168,7 +168,8 @@ class _Listener:
                 if spans := denied(found[name], noes, text):
                     found[NOT + name] = spans
         named = [
-            span for name, spans in found.items() if name not in self._lists
+            span for name, spans in found.items()
+            if name not in self._lists and not name.startswith(NOT)
             for span in spans if span[1] - span[0] > 1
         ]  # fmt: skip
         return text, found, Denials(text, found, named)
@@ -192,11 +193,11 @@ class _Listener:
         cried = [Match((span,)) for span in found.get(":cries", ())]
         if any(denials.hold(match, excusable=True) for match in cried):
             return True
-        things = [name for name in self._alarming if name in found]
+        things = [name for name in self._alarming | self._things if name in found]
         failings = [name for name in self._failings if name in found]
         slight = frozenset().union(*(self._slight(n, found, text) for n in self._mild))
         return any(
-            denials.hold(match, excusable=False) and not slight & text.parts_of(match.spans)
+            denials.hold(match, excusable=True) and not slight & text.parts_of(match.spans)
             for thing in things for failing in failings
             for match in matches(Pattern((thing, failing)), found, text)
         )  # fmt: skip
