@@ -34,7 +34,7 @@ COMMON_WORDS = "common_words.txt"
 """Words that are no slip of the finger, one a line, beside the ruleset's files; # is a note."""
 _BESIDE = 6
 """Two dangers of one hazard this near each other are one danger told in two ways."""
-_NAMES = frozenset(("alarming", "failings"))
+_NAMES = frozenset(("alarming", "feared", "failings"))
 """The lists of `telling:` that name groups; the others have the words themselves."""
 _COVERING = frozenset((":other_senses", ":comfort", ":denies_nothing", ":long_past"))
 
@@ -135,6 +135,7 @@ class _Listener:
         self._slips = Slips(meant, known if common else ())
         self._new_part = frozenset(tuple(phrase.split()) for phrase in telling.new_part)
         self._alarming = frozenset(telling.alarming)
+        self._feared = self._alarming | frozenset(telling.feared)
         self._failings = frozenset(telling.failings)
         self._lists = lists - {":denies_nothing"}
         self.hear = lru_cache(maxsize=256)(self._hear)
@@ -187,13 +188,14 @@ class _Listener:
 
     def alarmed_by(self, words: str) -> bool:
         """Whether there is a cry in it, or something alarming that fails, and no danger is told."""
-        if self.hear(words).dangers:
+        heard = self.hear(words)
+        if heard.dangers or heard.comfort:
             return False
         text, found, denials = self._read(words)
         cried = [Match((span,)) for span in found.get(":cries", ())]
         if any(denials.hold(match, excusable=True) for match in cried):
             return True
-        things = [name for name in self._alarming | self._things if name in found]
+        things = [name for name in self._feared if name in found]
         failings = [name for name in self._failings if name in found]
         slight = frozenset().union(*(self._slight(n, found, text) for n in self._mild))
         return any(
