@@ -36,6 +36,8 @@ _BESIDE = 6
 """Two dangers of one hazard this near each other are one danger told in two ways."""
 _NAMES = frozenset(("alarming", "feared", "failings"))
 """The lists of `telling:` that name groups; the others have the words themselves."""
+_AFTERTHOUGHT = 3
+"""A part of at most so many words that makes a fault slight is about the part before it."""
 _COVERING = frozenset((":other_senses", ":comfort", ":denies_nothing", ":long_past"))
 
 
@@ -246,12 +248,14 @@ class _Listener:
     def _slight(
         self, danger: str, found: dict[str, list[Span]], text: Clauses
     ) -> frozenset[int]:
-        """The parts in which something makes this danger a slight fault."""
+        """The parts in which something makes this danger a slight fault, and the part before one
+        that says no more than that: "it wobbles, very slightly"."""
         there = frozenset(found)
-        return text.parts_of(
+        parts = text.parts_of(
             span for line, needs in self._mild[danger] if needs <= there
             for match in matches(line, found, text) for span in match.spans
         )  # fmt: skip
+        return parts | {part - 1 for part in parts if text.part.count(part) <= _AFTERTHOUGHT}
 
     def _fault_parts(self, line: Pattern, match: Match, text: Clauses) -> frozenset[int]:
         """The parts in which a match says what is wrong, rather than with which thing."""
