@@ -245,9 +245,7 @@ class _Listener:
                 break
         return tuple(told)
 
-    def _slight(
-        self, danger: str, found: dict[str, list[Span]], text: Clauses
-    ) -> frozenset[int]:
+    def _slight(self, danger: str, found: dict[str, list[Span]], text: Clauses) -> frozenset[int]:
         """The parts in which something makes this danger a slight fault, and the part before one
         that says no more than that: "it wobbles, very slightly"."""
         there = frozenset(found)

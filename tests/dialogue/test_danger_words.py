@@ -4,8 +4,9 @@ tests/outside_checks/danger_phrases.tsv and harmless_phrases.tsv (id, kind, text
 mild_phrases.tsv (id, about, text): written by people who had seen neither code nor ruleset. Who
 wrote the lines of words.yaml saw those marked "seen", and the mild ones; before that, 73 of 100 of
 the dangers whose id begins with "DA" were told with the right kind of caution, and 13 of 100 of the
-harmless words and 24 of 100 of the mild faults were told as dangers. danger_sayings.tsv and harmless_sayings.tsv beside this file were written by the
-author of those lines, before they were tuned.
+harmless words and 24 of 100 of the mild faults were told as dangers. danger_sayings.tsv and
+harmless_sayings.tsv beside this file were written by the author of those lines, before they were
+tuned.
 """
 
 from __future__ import annotations
