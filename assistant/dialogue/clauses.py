@@ -18,9 +18,9 @@ __all__ = ["Clauses", "Span", "clauses", "plain_words"]
 _TOKEN = re.compile(r"[a-z0-9]+|[.!?;:,()]")
 _ANSWERED = re.compile(r"\?\s*(no|nope|none)(?=[\s.!]*$)")
 _DASH = re.compile(r"\s-+\s|--+")
-_OWNS = re.compile(
-    r"(?<!\bit)(?<!\bhe)(?<!\bshe)(?<!\bthat)(?<!\bthere)(?<!\bwhat)(?<!\blet)(?<!\bwhere)(?<!\bhow)(?<!\bwho)(?<!\bhere)'s\b"
-)
+_IS = ("it", "he", "she", "that", "there", "what", "let", "where", "how", "who", "here")
+"""After these an 's is "is" or "us"; after other words it is taken away."""
+_OWNS = re.compile("".join(rf"(?<!\b{word})" for word in _IS) + r"'s\b")
 _SHORT_THE = re.compile(r"\bt'(?=[a-z]{2})")
 _SENTENCE = frozenset(".!?;:")
 _JOINS = frozenset(("or", "nor"))

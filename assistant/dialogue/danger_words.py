@@ -34,8 +34,10 @@ COMMON_WORDS = "common_words.txt"
 """Words that are no slip of the finger, one a line, beside the ruleset's files; # is a note."""
 _BESIDE = 6
 """Two dangers of one hazard this near each other are one danger told in two ways."""
-_NAMES = frozenset(("alarming", "failings"))
+_NAMES = frozenset(("alarming", "feared", "failings"))
 """The lists of `telling:` that name groups; the others have the words themselves."""
+_AFTERTHOUGHT = 3
+"""A part of at most so many words that makes a fault slight is about the part before it."""
 _COVERING = frozenset((":other_senses", ":comfort", ":denies_nothing", ":long_past"))
 
 
@@ -135,6 +137,7 @@ class _Listener:
         self._slips = Slips(meant, known if common else ())
         self._new_part = frozenset(tuple(phrase.split()) for phrase in telling.new_part)
         self._alarming = frozenset(telling.alarming)
+        self._feared = self._alarming | frozenset(telling.feared)
         self._failings = frozenset(telling.failings)
         self._lists = lists - {":denies_nothing"}
         self.hear = lru_cache(maxsize=256)(self._hear)
@@ -168,7 +171,8 @@ class _Listener:
                 if spans := denied(found[name], noes, text):
                     found[NOT + name] = spans
         named = [
-            span for name, spans in found.items() if name not in self._lists
+            span for name, spans in found.items()
+            if name not in self._lists and not name.startswith(NOT)
             for span in spans if span[1] - span[0] > 1
         ]  # fmt: skip
         return text, found, Denials(text, found, named)
@@ -186,17 +190,18 @@ class _Listener:
 
     def alarmed_by(self, words: str) -> bool:
         """Whether there is a cry in it, or something alarming that fails, and no danger is told."""
-        if self.hear(words).dangers:
+        heard = self.hear(words)
+        if heard.dangers or heard.comfort:
             return False
         text, found, denials = self._read(words)
         cried = [Match((span,)) for span in found.get(":cries", ())]
         if any(denials.hold(match, excusable=True) for match in cried):
             return True
-        things = [name for name in self._alarming if name in found]
+        things = [name for name in self._feared if name in found]
         failings = [name for name in self._failings if name in found]
         slight = frozenset().union(*(self._slight(n, found, text) for n in self._mild))
         return any(
-            denials.hold(match, excusable=False) and not slight & text.parts_of(match.spans)
+            denials.hold(match, excusable=True) and not slight & text.parts_of(match.spans)
             for thing in things for failing in failings
             for match in matches(Pattern((thing, failing)), found, text)
         )  # fmt: skip
@@ -241,12 +246,14 @@ class _Listener:
         return tuple(told)
 
     def _slight(self, danger: str, found: dict[str, list[Span]], text: Clauses) -> frozenset[int]:
-        """The parts in which something makes this danger a slight fault."""
+        """The parts in which something makes this danger a slight fault, and the part before one
+        that says no more than that: "it wobbles, very slightly"."""
         there = frozenset(found)
-        return text.parts_of(
+        parts = text.parts_of(
             span for line, needs in self._mild[danger] if needs <= there
             for match in matches(line, found, text) for span in match.spans
         )  # fmt: skip
+        return parts | {part - 1 for part in parts if text.part.count(part) <= _AFTERTHOUGHT}
 
     def _fault_parts(self, line: Pattern, match: Match, text: Clauses) -> frozenset[int]:
         """The parts in which a match says what is wrong, rather than with which thing."""
@@ -257,8 +264,8 @@ class _Listener:
 def _same(
     words: frozenset[int], hazards: set[str], other: frozenset[int], others: frozenset[str]
 ) -> bool:
-    """Whether a danger was told already: in the same words, or of the same hazard close by."""
-    if words <= other:
+    """Whether a danger was told already: of a same hazard in the same words, or close by."""
+    if words <= other and hazards & others:
         return True
     near = min(abs(i - j) for i in words for j in other) <= _BESIDE
     return near and hazards <= others

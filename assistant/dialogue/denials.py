@@ -55,7 +55,8 @@ class Denials:
         if parts & (self._fine | self._elsewhere) or pieces & self._asked or self._denied(match):
             return False
         if excusable and any(
-            self.text.part[start] in parts for start, _ in self.found.get(":comfort", ())
+            self.text.part[start] in parts and start not in match.words
+            for start, _ in self.found.get(":comfort", ())
         ):
             return False
         return not self._mended(parts)
@@ -64,13 +65,14 @@ class Denials:
         """By a "no" before it, but for one that is in the phrase itself ("wont stop"), or in a
         phrase beside it."""
         own = match.words
+        twice = any(no in own for no in self._any_no)
         for no in self._any_no:
             if no in own or (self._within[no] and not self._within[no] & own):
                 continue
             for start, end in match.spans:
                 if self.text.part[no] != self.text.part[start]:
                     continue
-                if no < start <= no + _REACH or self._closes(no, end):
+                if no < start <= no + _REACH or (not twice and self._closes(no, end)):
                     return True
         return False
 

@@ -3,9 +3,9 @@
 A line such as "brake failing unless gearbox" holds where one word or phrase of each of its groups
 stands in one sentence, near each other and in any order, and none of those after "unless" in the
 same pieces. A name that is no group is that word itself, with its endings, and words joined by a
-hyphen stand together: "got-a-shock". "not:shuts" is a word of the group `shuts` that is denied, so
-that "refuses to shut" and "closes not" need no phrase of their own. Where a longer name of a thing covers a word, only that
-counts: the wheel of "wheel trim" is no wheel.
+hyphen stand together: "got-a-shock". "not:do_shut" is a word of the group `do_shut` that is denied,
+so that "refuses to shut" and "closes not" need no phrase of their own. Where a longer name of a
+thing covers a word, only that counts: the wheel of "wheel trim" is no wheel.
 """
 
 from __future__ import annotations
@@ -19,8 +19,17 @@ from rapidfuzz.process import extract
 
 from assistant.dialogue.clauses import Clauses, Span
 
-__all__ = ["NOT", "Match", "Pattern", "Phrases", "Slips", "denied", "forms", "matches",
-           "read_pattern"]  # fmt: skip
+__all__ = [
+    "NOT",
+    "Match",
+    "Pattern",
+    "Phrases",
+    "Slips",
+    "denied",
+    "forms",
+    "matches",
+    "read_pattern",
+]
 
 UNLESS = "unless"
 NOT = "not:"

@@ -346,7 +346,7 @@ class _Builder:
     def check_hearing(self, words: WordsFile) -> None:
         """A name with an underscore in a line is a group of words; so are those that alarm."""
         groups = words.word_groups
-        for key in ("alarming", "failings"):
+        for key in ("alarming", "feared", "failings"):
             for name in getattr(words.telling, key):
                 self.known(name, groups, "group of words", "words", "telling", key)
         lines = [("dangers", name, "hear", danger.hear) for name, danger in words.dangers.items()]

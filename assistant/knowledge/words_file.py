@@ -70,8 +70,9 @@ class Telling(Strict):
     something is so now. still: say that it is so again. asking: begin a question about words, or a
     plan. telling_now: sound like those, and tell what happens. other_senses: phrases whose words
     mean something else here. elsewhere: things that are no part of a car or of a walk round it.
-    alarming: the groups that no thing of comfort excuses. failings: the groups that make words
-    about an alarming group sound alarming, though no danger is understood. cries: words that sound
+    alarming: the groups that no thing of comfort excuses. feared: more groups of things that must
+    not fail. failings: the groups that make words about an alarming or a feared group sound
+    alarming, though no danger is understood. cries: words that sound
     alarming whatever they are about. refusing: words such as "refuses to", which deny only what
     stands just behind. likening: words such as "like a", after which a thing from elsewhere is only
     a likeness.
@@ -90,6 +91,7 @@ class Telling(Strict):
     other_senses: list[Text] = Field(default_factory=list)
     elsewhere: list[Text] = Field(default_factory=list)
     alarming: list[Name] = Field(default_factory=list)
+    feared: list[Name] = Field(default_factory=list)
     failings: list[Name] = Field(default_factory=list)
     cries: list[Text] = Field(default_factory=list)
     refusing: list[Text] = Field(default_factory=list)

@@ -1,9 +1,12 @@
 """Dangers told in the owner's own words, and the same words told harmlessly.
 
-tests/outside_checks/danger_phrases.tsv and harmless_phrases.tsv (id, kind, text, half): written by
-somebody who had seen neither code nor ruleset. Who wrote the lines of words.yaml saw the half
-marked "seen". danger_sayings.tsv and harmless_sayings.tsv beside this file were written by the
-author of those lines, before they were tuned.
+tests/outside_checks/danger_phrases.tsv and harmless_phrases.tsv (id, kind, text, half), and
+mild_phrases.tsv (id, about, text): written by people who had seen neither code nor ruleset. Who
+wrote the lines of words.yaml saw those marked "seen", and the mild ones; before that, 73 of 100 of
+the dangers whose id begins with "DA" were told with the right kind of caution, and 13 of 100 of the
+harmless words and 24 of 100 of the mild faults were told as dangers. danger_sayings.tsv and
+harmless_sayings.tsv beside this file were written by the author of those lines, before they were
+tuned.
 """
 
 from __future__ import annotations
@@ -13,7 +16,12 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.danger_words import ask_first_in, dangers_told, plainly_comfort
+from assistant.dialogue.danger_words import (
+    ask_first_in,
+    dangers_told,
+    plainly_comfort,
+    sounds_alarming,
+)
 from assistant.errors import RulesetError
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from tests.support.talking import Walk
@@ -51,7 +59,8 @@ RIGHT = {
 
 
 def rows(path: Path) -> list[dict[str, str]]:
-    lines = [line.split("\t") for line in path.read_text("utf-8").splitlines()]
+    told = [line for line in path.read_text("utf-8").splitlines() if not line.startswith("#")]
+    lines = [line.split("\t") for line in told]
     return [dict(zip(lines[0], line, strict=True)) for line in lines[1:]]
 
 
@@ -79,14 +88,84 @@ def half(name: str, which: str) -> list[dict[str, str]]:
 
 def test_the_dangers_of_the_seen_half_are_told(gb_cars: Ruleset) -> None:
     phrases = half("danger_phrases.tsv", "seen")
-    assert len(phrases) == 100
-    assert len(missed(gb_cars, phrases)) <= 3, missed(gb_cars, phrases)
+    assert len(phrases) == 340
+    assert len(missed(gb_cars, phrases)) <= 0.03 * len(phrases), missed(gb_cars, phrases)
 
 
 def test_the_harmless_words_of_the_seen_half_tell_nothing(gb_cars: Ruleset) -> None:
     phrases = half("harmless_phrases.tsv", "seen")
-    assert len(phrases) == 100
-    assert len(taken(gb_cars, phrases)) <= 2, taken(gb_cars, phrases)
+    assert len(phrases) == 340
+    assert len(taken(gb_cars, phrases)) <= 0.02 * len(phrases), taken(gb_cars, phrases)
+
+
+def test_a_mild_fault_is_no_danger(gb_cars: Ruleset) -> None:
+    phrases = rows(OUTSIDE / "mild_phrases.tsv")
+    assert len(phrases) == 160
+    assert len(taken(gb_cars, phrases)) <= 0.05 * len(phrases), taken(gb_cars, phrases)
+
+
+@pytest.mark.parametrize(
+    ("mild", "danger"),
+    [
+        ("the brakes squeal a bit", "grinding metal on metal when I brake"),
+        ("oil drips on my drive", "red oil lamp is on"),
+        ("steering wheel shakes at 70", "the wheel is wobbling badly"),
+        ("engine light is on, steady amber", "engine light is flashing"),
+        ("coolant is a bit low", "coolant is boiling"),
+        ("it pulls slightly to one side", "it swerves when I brake"),
+        ("small chip in the windscreen", "windscreen has shattered"),
+        ("one headlight is out", "no headlights and it is dark"),
+        ("worn outer edge on the front tyres", "cords showing on the front tyres"),
+        ("clutch bites a bit high", "the clutch has gone"),
+        ("exhaust blows a little when cold", "exhaust blows into the cabin"),
+        ("slow puncture", "the tyre has burst"),
+    ],
+)
+def test_the_same_thing_mild_and_grave(gb_cars: Ruleset, mild: str, danger: str) -> None:
+    assert dangers_told(gb_cars, mild) == ()
+    assert dangers_told(gb_cars, danger)
+
+
+@pytest.mark.parametrize(
+    ("words", "danger"),
+    [
+        ("the door refuses to shut", "door_or_boot_open"),
+        ("the door closes not", "door_or_boot_open"),
+        ("the handbrake will not ever hold", "parking_brake_slips"),
+        ("the wipers dinnae work", "wipers_dead"),
+        ("belt buckle wont clip in neither", "seat_or_belt"),
+        ("the radiator is boiling like a kettle", "engine_too_hot"),
+    ],
+)
+def test_a_denied_word_tells_too(gb_cars: Ruleset, words: str, danger: str) -> None:
+    assert danger in dangers_told(gb_cars, words)
+
+
+@pytest.mark.parametrize(
+    ("alarming", "calm"),
+    [
+        ("help please", "i need help with the form"),
+        ("oh god it did it again", "it did it again"),
+        ("the wheel is goosed", "the wheel trim is goosed"),
+        ("the steering is hanging", "the steering is not hanging"),
+        ("scary noise from it", "noise from it"),
+    ],
+)
+def test_what_sounds_alarming_and_is_not_understood(
+    gb_cars: Ruleset, alarming: str, calm: str
+) -> None:
+    assert dangers_told(gb_cars, alarming) or sounds_alarming(gb_cars, alarming)
+    assert not sounds_alarming(gb_cars, calm)
+
+
+def test_a_danger_that_is_told_only_sounds_alarming_no_more(gb_cars: Ruleset) -> None:
+    assert not sounds_alarming(gb_cars, "the brakes have failed, help please")
+
+
+def test_harmless_words_do_not_sound_alarming(gb_cars: Ruleset) -> None:
+    for phrases in (half("harmless_phrases.tsv", "seen"), rows(HERE / "harmless_sayings.tsv")):
+        heard = [one["text"] for one in phrases if sounds_alarming(gb_cars, one["text"])]
+        assert len(heard) <= 0.01 * len(phrases), heard
 
 
 def test_our_own_sayings(gb_cars: Ruleset) -> None:
@@ -166,7 +245,11 @@ def test_the_gravest_comes_first_and_there_are_three_at_most(gb_cars: Ruleset) -
 
 
 def test_comfort_is_plainly_comfort_and_nothing_else_is(gb_cars: Ruleset) -> None:
-    for words in ("the radio cuts out", "cup holder is broken", "heated seat does nothing"):
+    for words in (
+        "the radio cuts out", "cup holder is broken", "heated seat does nothing",
+        "key fob battery is going flat", "massage seat has packed up", "keyless entry is dead",
+        "rear cup holder snapped off by the kids",
+    ):  # fmt: skip
         assert plainly_comfort(gb_cars, words), words
     for words in ("the radio is smoking", "it feels odd", "radio dead and the brakes pull", "no"):
         assert not plainly_comfort(gb_cars, words), words
