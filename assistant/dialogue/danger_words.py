@@ -120,6 +120,7 @@ class _Listener:
             {tuple(said.split()): meant.split() for said, meant in words.spelt.items()
              if said.count(" ") == size} for size in (0, 1)
         ]  # fmt: skip
+        self._named: set[str] = set()
         self._plain: set[str] = set()
         self._denied: set[str] = set()
         for name, group in words.word_groups.items():
@@ -143,6 +144,7 @@ class _Listener:
         self.hear = lru_cache(maxsize=256)(self._hear)
 
     def _add(self, group: Iterable[str], name: str) -> None:
+        self._named.add(name)
         for written in group:
             phrase = " ".join(self._as_meant(written.replace("'", "").lower().split()))
             self._phrases.add(phrase, name)
@@ -150,14 +152,12 @@ class _Listener:
 
     def _lines(self, hear: list[str]) -> list[tuple[Pattern, frozenset[str]]]:
         """The patterns; a term that is no group is a phrase of its own."""
-        groups = {name for one in self._phrases.by_first.values() for names in one.values()
-                  for name in names}  # fmt: skip
         lines = [read_pattern(line) for line in hear]
         for line in lines:
             for term in (*line.terms, *line.unless):
                 if term.startswith(NOT):
                     self._denied.add(term.removeprefix(NOT))
-                elif term not in groups:
+                elif term not in self._named:
                     self._add((form.replace("-", " ") for form in forms(term)), term)
         return [(line, line.needs) for line in lines]
 

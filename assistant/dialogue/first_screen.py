@@ -123,10 +123,12 @@ class _Loading:
 
     def _run(self) -> None:
         try:
+            from assistant.dialogue.danger_words import dangers_told
             from assistant.reasoning.consultation import engine_for
 
             ruleset = self._load()
             engine_for(ruleset).prepare()
+            dangers_told(ruleset, "be ready")
             self._made = ruleset
         except Exception as error:
             self._made = error
