@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field
 
 from assistant.knowledge.models import Basis, Condition, Name, Strict, Text, Urgency
 
 __all__ = ["AskFirst", "Danger", "Lowered", "Telling", "WordsFile"]
+
+
+def _apart(written: Any) -> Any:
+    """A text with commas as the list that it stands for."""
+    if isinstance(written, str):
+        return [part.strip() for part in written.split(",") if part.strip()]
+    return written
+
+
+Phrases = Annotated[list[Text], BeforeValidator(_apart, json_schema_input_type=list[str] | str)]
+"""Words and phrases, as a list or as one text with commas: a long list takes long to read."""
 
 
 class Lowered(Strict):
@@ -32,8 +45,8 @@ class Danger(Strict):
     what stays of it where something seen shows that it is less.
     """
 
-    hear: list[Text] = Field(min_length=1)
-    mild: list[Text] = Field(default_factory=list)
+    hear: Phrases = Field(min_length=1)
+    mild: Phrases = Field(default_factory=list)
     first: Text
     then: Text
     call: Text
@@ -56,7 +69,7 @@ class AskFirst(Strict):
     hear: as of a danger. say: what is said at once. ask: the questions asked first.
     """
 
-    hear: list[Text] = Field(min_length=1)
+    hear: Phrases = Field(min_length=1)
     say: Text
     ask: list[Name] = Field(min_length=1)
 
@@ -78,24 +91,24 @@ class Telling(Strict):
     a likeness.
     """
 
-    new_part: list[Text] = Field(default_factory=list)
-    negation: list[Text] = Field(default_factory=list)
-    denies_nothing: list[Text] = Field(default_factory=list)
-    fine: list[Text] = Field(default_factory=list)
-    long_past: list[Text] = Field(default_factory=list)
-    mended: list[Text] = Field(default_factory=list)
-    present: list[Text] = Field(default_factory=list)
-    still: list[Text] = Field(default_factory=list)
-    asking: list[Text] = Field(default_factory=list)
-    telling_now: list[Text] = Field(default_factory=list)
-    other_senses: list[Text] = Field(default_factory=list)
-    elsewhere: list[Text] = Field(default_factory=list)
+    new_part: Phrases = Field(default_factory=list)
+    negation: Phrases = Field(default_factory=list)
+    denies_nothing: Phrases = Field(default_factory=list)
+    fine: Phrases = Field(default_factory=list)
+    long_past: Phrases = Field(default_factory=list)
+    mended: Phrases = Field(default_factory=list)
+    present: Phrases = Field(default_factory=list)
+    still: Phrases = Field(default_factory=list)
+    asking: Phrases = Field(default_factory=list)
+    telling_now: Phrases = Field(default_factory=list)
+    other_senses: Phrases = Field(default_factory=list)
+    elsewhere: Phrases = Field(default_factory=list)
     alarming: list[Name] = Field(default_factory=list)
     feared: list[Name] = Field(default_factory=list)
     failings: list[Name] = Field(default_factory=list)
-    cries: list[Text] = Field(default_factory=list)
-    refusing: list[Text] = Field(default_factory=list)
-    likening: list[Text] = Field(default_factory=list)
+    cries: Phrases = Field(default_factory=list)
+    refusing: Phrases = Field(default_factory=list)
+    likening: Phrases = Field(default_factory=list)
 
 
 class WordsFile(Strict):
@@ -111,13 +124,13 @@ class WordsFile(Strict):
 
     words: dict[Name, list[Text]] = Field(min_length=1)
     same: list[list[Text]] = Field(default_factory=list)
-    idle: list[Text] = Field(default_factory=list)
+    idle: Phrases = Field(default_factory=list)
     spelt: dict[Text, Text] = Field(default_factory=dict)
-    nothing: list[Text] = Field(default_factory=list)
-    word_groups: dict[Name, list[Text]] = Field(default_factory=dict)
+    nothing: Phrases = Field(default_factory=list)
+    word_groups: dict[Name, Phrases] = Field(default_factory=dict)
     things: list[Name] = Field(default_factory=list)
     telling: Telling = Field(default_factory=Telling)
-    comforts: list[Text] = Field(default_factory=list)
+    comforts: Phrases = Field(default_factory=list)
     dangers: dict[Name, Danger] = Field(default_factory=dict)
     ask_first: dict[Name, AskFirst] = Field(default_factory=dict)
 
