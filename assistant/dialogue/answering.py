@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.danger_words import DangerTold, dangers_told
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.picking import take_pick
@@ -49,10 +50,15 @@ _YES_OR_NO = Question(
 
 
 def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
-    """Takes the words as an answer; False if they were not understood."""
+    """Takes the words as an answer; False if they were not understood.
+
+    Raises DangerTold where they tell of a danger, and are denied to be what they were read as.
+    """
     worry = prompt.question is not None and prompt.question == talk.ruleset.about.worry
     entries = take_pick(talk, prompt, words) if prompt.worry else understood(talk, prompt, words)
     if entries is None:
+        if dangers := dangers_told(talk.ruleset, words):
+            raise DangerTold(words, dangers)
         return False
     if worry and not no_worry(talk.ruleset, words):
         take_worry(talk, words, entries)

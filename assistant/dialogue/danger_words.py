@@ -27,7 +27,7 @@ from assistant.dialogue.word_patterns import (
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.words_file import WordsFile
 
-__all__ = ["ask_first_in", "dangers_told", "plainly_comfort", "sounds_alarming"]
+__all__ = ["DangerTold", "ask_first_in", "dangers_told", "plainly_comfort", "sounds_alarming"]
 
 MOST = 3
 COMMON_WORDS = "common_words.txt"
@@ -39,6 +39,15 @@ _NAMES = frozenset(("alarming", "feared", "failings"))
 _AFTERTHOUGHT = 3
 """A part of at most so many words that makes a fault slight is about the part before it."""
 _COVERING = frozenset((":other_senses", ":comfort", ":denies_nothing", ":long_past"))
+
+
+class DangerTold(Exception):
+    """Words that tell of a danger were typed where something else was asked."""
+
+    def __init__(self, words: str, dangers: tuple[str, ...]) -> None:
+        super().__init__(words)
+        self.words = words
+        self.dangers = dangers
 
 
 def dangers_told(ruleset: Ruleset, words: str) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Literal
 from assistant.dialogue.answering import is_answer
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.phrasebook import exact_choice
 from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
@@ -27,15 +28,6 @@ SPEAKS_OF = frozenset(
     (Command.WHYNOT, Command.WHATIF, Command.CAME, Command.CHANGES, Command.MEANS, Command.MENDED)
 )
 """Commands whose further words name something, and do not tell that it is so."""
-
-
-class DangerTold(Exception):
-    """Words that tell of a danger were typed where something else was asked."""
-
-    def __init__(self, words: str, dangers: tuple[str, ...]) -> None:
-        super().__init__(words)
-        self.words = words
-        self.dangers = dangers
 
 
 def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -> bool:

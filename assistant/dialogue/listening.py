@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.asking import Asker, Line
-from assistant.dialogue.danger_words import dangers_told
-from assistant.dialogue.dangers import DangerTold
+from assistant.dialogue.danger_words import DangerTold, dangers_told
 from assistant.dialogue.wording import clean
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS

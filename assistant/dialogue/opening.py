@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.dangers import DangerTold, take_danger
+from assistant.dialogue.danger_words import DangerTold
+from assistant.dialogue.dangers import take_danger
 from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.question_words import about_line, plural, record_line
 from assistant.errors import JournalError

@@ -138,7 +138,8 @@ class Talk:
             self.say(Line("hint", HINT))
             self.hinted = True
         # these rooms of many words come after the first question is shown
-        from assistant.dialogue.dangers import DangerTold, answers_it, take_danger
+        from assistant.dialogue.danger_words import DangerTold
+        from assistant.dialogue.dangers import answers_it, take_danger
         from assistant.dialogue.hearing import Heard, hear
 
         engine_for(self.ruleset).prepare()
@@ -164,8 +165,7 @@ class Talk:
         reads: whether such words are an answer to what is asked, which then comes first.
         """
         from assistant.dialogue.commands import Command, command_of
-        from assistant.dialogue.danger_words import dangers_told
-        from assistant.dialogue.dangers import DangerTold
+        from assistant.dialogue.danger_words import DangerTold, dangers_told
         from assistant.dialogue.wording import clean
 
         typed = self.asker.ask(shown)
