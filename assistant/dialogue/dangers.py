@@ -32,7 +32,8 @@ SPEAKS_OF = frozenset(
 
 def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -> bool:
     """Whether words are an answer to a question about those dangers, so that its rules act, or a
-    command that only speaks of something."""
+    command that only speaks of something. To a group they only name parts, and no rule acts yet.
+    """
     rs = talk.ruleset
     question = rs.questions.get(prompt.question or "")
     command = command_of(words, question)
@@ -43,7 +44,7 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     assert rs.words is not None
     threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
     about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
-    return bool(threatened & about) and is_answer(talk, prompt, words, sure=False)
+    return not prompt.group and bool(threatened & about) and is_answer(talk, prompt, words, sure=False)
 
 
 def take_danger(
