@@ -44,7 +44,9 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     assert rs.words is not None
     threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
     about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
-    return not prompt.group and bool(threatened & about) and is_answer(talk, prompt, words, sure=False)
+    if prompt.group or not threatened & about:
+        return False
+    return is_answer(talk, prompt, words, sure=False)
 
 
 def take_danger(
