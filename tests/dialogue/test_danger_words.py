@@ -129,6 +129,19 @@ def test_the_same_thing_mild_and_grave(gb_cars: Ruleset, mild: str, danger: str)
 @pytest.mark.parametrize(
     ("words", "danger"),
     [
+        ("brakes feel a bit spongy", "brakes_weak_standing"),
+        ("brake fluid is leaking a bit", "brake_warning_or_leak"),
+        ("a bit of smoke from the dash", "smoke_not_known"),
+        ("a small fire under the bonnet", "flames_or_thick_smoke"),
+    ],
+)
+def test_a_small_word_makes_no_grave_thing_mild(gb_cars: Ruleset, words: str, danger: str) -> None:
+    assert danger in dangers_told(gb_cars, words)
+
+
+@pytest.mark.parametrize(
+    ("words", "danger"),
+    [
         ("the door refuses to shut", "door_or_boot_open"),
         ("the door closes not", "door_or_boot_open"),
         ("the handbrake will not ever hold", "parking_brake_slips"),
