@@ -166,24 +166,19 @@ def understood_numbers(
     ]
 
 
-def is_answer(talk: Talk, prompt: Prompt, words: str, sure: bool = True) -> bool:
-    """Whether words are an answer to the question in hand, which then comes first.
-
-    sure: only one whose reading need not be asked about.
-    """
+def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Whether words are a sure answer to the question in hand, which then comes first."""
     today = talk.now.state.context.today
     if prompt.group:
         items = group_items(talk, prompt)
         numbers = talk.ruleset.questions[prompt.items[0][0]].kind in ("quantity", "count")
         named = None if numbers else understand_group(words, items)
-        return isinstance(named, GroupHeard) and (named.sure or not sure)
+        return isinstance(named, GroupHeard) and named.sure
     question = talk.ruleset.questions.get(prompt.question or "")
     if question is None or question.kind == "note":
         return False
     heard = understand(words, question, today=today)
-    if not isinstance(heard, Understood) or heard.answer.state != "value":
-        return False
-    return heard.sure or not sure
+    return isinstance(heard, Understood) and heard.sure and heard.answer.state == "value"
 
 
 def unclear(talk: Talk, heard: Unclear) -> None:

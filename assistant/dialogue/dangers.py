@@ -14,6 +14,7 @@ from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.phrasebook import exact_choice
+from assistant.dialogue.wording import HEDGES, words_of
 from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
 from assistant.reasoning.agenda import Prompt
@@ -39,14 +40,16 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     command = command_of(words, question)
     if command is not None and command.command in SPEAKS_OF:
         return True
-    if question is not None and question.choices and exact_choice(words, question) is not None:
-        return True
+    plainly = " ".join(word for word in words_of(words) if word not in HEDGES)
+    if question is not None and question.choices:
+        if any(exact_choice(said, question) for said in (words, plainly)):
+            return True
     assert rs.words is not None
     threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
     about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
     if prompt.group or not threatened & about:
         return False
-    return is_answer(talk, prompt, words, sure=False)
+    return is_answer(talk, prompt, words)
 
 
 def take_danger(

@@ -181,7 +181,7 @@ def worry_entries(
         dangers = dangers_in(ruleset, told_of)
         offered = tuple(match.name for match in nearest(ruleset, told_of))
         of = turn + index
-        comfort = plainly_comfort(ruleset, told_of)
+        comfort = plainly_comfort(ruleset, told_of) or None
         entries.append(
             Worry(
                 turn=of,

@@ -147,7 +147,7 @@ class Worry(Part):
     words: str = Field(max_length=_WORDS)
     dangers: tuple[Annotated[str, Field(max_length=60)], ...] = Field(default=(), max_length=20)
     offered: tuple[Annotated[str, Field(max_length=60)], ...] = Field(default=(), max_length=20)
-    comfort: bool = False
+    comfort: bool | None = None
     when: str | None = Field(default=None, max_length=40)
 
 
