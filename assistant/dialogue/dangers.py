@@ -17,6 +17,7 @@ from assistant.dialogue.phrasebook import exact_choice
 from assistant.dialogue.wording import HEDGES, words_of
 from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
+from assistant.knowledge.models import Question
 from assistant.reasoning.agenda import Prompt
 
 if TYPE_CHECKING:
@@ -41,15 +42,19 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     if command is not None and command.command in SPEAKS_OF:
         return True
     plainly = " ".join(word for word in words_of(words) if word not in HEDGES)
-    if question is not None and question.choices:
-        if any(exact_choice(said, question) for said in (words, plainly)):
-            return True
+    choices = question is not None and bool(question.choices)
+    if choices and any(_names_a_choice(said, question) for said in (words, plainly)):
+        return True
     assert rs.words is not None
     threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
     about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
     if prompt.group or not threatened & about:
         return False
     return is_answer(talk, prompt, words)
+
+
+def _names_a_choice(words: str, question: Question | None) -> bool:
+    return question is not None and exact_choice(words, question) is not None
 
 
 def take_danger(
