@@ -27,9 +27,18 @@ from assistant.dialogue.word_patterns import (
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.words_file import WordsFile
 
-__all__ = ["DangerTold", "ask_first_in", "dangers_told", "plainly_comfort", "sounds_alarming"]
+__all__ = [
+    "DangerTold",
+    "ask_first_in",
+    "dangers_told",
+    "plainly_comfort",
+    "sounds_alarming",
+    "tells_of_the_car",
+]
 
 MOST = 3
+A_SENTENCE = 5
+"""From so many words on, words that are no answer may tell a whole story. Ours, assumed."""
 COMMON_WORDS = "common_words.txt"
 """Words that are no slip of the finger, one a line, beside the ruleset's files; # is a note."""
 _BESIDE = 6
@@ -71,6 +80,16 @@ def sounds_alarming(ruleset: Ruleset, words: str) -> bool:
     if ruleset.words is None or not words:
         return False
     return _listener(ruleset.digest, _Kept(ruleset)).alarmed_by(words)
+
+
+def tells_of_the_car(ruleset: Ruleset, words: str) -> bool:
+    """Whether a sentence that is no answer tells something of a part of the car, and denies it not.
+
+    Such words may be a danger that nobody has thought of, so they are asked about.
+    """
+    if ruleset.words is None or words.count(" ") < A_SENTENCE - 1:
+        return False
+    return _listener(ruleset.digest, _Kept(ruleset)).speaks_of_a_part(words)
 
 
 class _Heard(NamedTuple):
@@ -214,6 +233,17 @@ class _Listener:
             for thing in things for failing in failings
             for match in matches(Pattern((thing, failing)), found, text)
         )  # fmt: skip
+
+    def speaks_of_a_part(self, words: str) -> bool:
+        """Whether a part of the car is named, and what is said of it is not denied or long past."""
+        if self.hear(words).comfort:
+            return False
+        _, found, denials = self._read(words)
+        return any(
+            denials.hold(Match((span,)), excusable=True)
+            for name in (self._things | self._feared) & found.keys()
+            for span in found[name]
+        )
 
     def _hear(self, words: str) -> _Heard:
         text, found, denials = self._read(words)

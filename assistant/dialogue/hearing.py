@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.answering import is_answer, take_answer
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.danger_words import sounds_alarming
+from assistant.dialogue.danger_words import sounds_alarming, tells_of_the_car
 from assistant.dialogue.phrasing import ask_lines, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
@@ -71,7 +71,10 @@ def waited(talk: Talk, words: str, prompt: Prompt) -> Heard:
 
 def meant_as_worry(talk: Talk, prompt: Prompt, words: str) -> bool:
     """Asks about words that are no answer but sound like something that worries the person."""
-    if prompt.worry is not None or not sounds_like_worry(talk.ruleset, words):
+    rs = talk.ruleset
+    if prompt.worry is not None:
+        return False
+    if not sounds_like_worry(rs, words) and not tells_of_the_car(rs, words):
         return False
     if not talk.yes("Is that something that worries you about the car?"):
         return False

@@ -3,7 +3,8 @@
 
 Each is typed once into the real talk, at the last prompt of a walk on which all else was seen and
 is well, so that what is lost ends the walk under "Nothing you told me says ...". Harmless sentences
-are typed at the same prompt, and act where the talk takes them for a danger.
+are typed at the same prompt, and act where the talk takes them for a danger. Whoever tells a danger says
+yes to "Is that something that worries you?", the others say no; how often it was asked is printed.
 """
 
 from __future__ import annotations
@@ -48,19 +49,21 @@ def sound_walk(ruleset: Ruleset) -> list[Entry]:
     return journal
 
 
-def typed(ruleset: Ruleset, words: str) -> tuple[Consultation, Consultation]:
-    """What stands after the turn in which the words were typed, and at the end of the walk."""
+def typed(ruleset: Ruleset, words: str, worries: str) -> tuple[Consultation, Consultation, bool]:
+    """What stands after the turn in which the words were typed, and at the end of the walk; and
+    whether it was asked if they are a worry. worries: the answer to that."""
     with tempfile.TemporaryDirectory() as folder:
         walk = Walk(ruleset, Path(folder), sound_walk(ruleset))
         at_last = [
             p.key for p in walk.prompts if LAST in (p.key, *(f"{q}@{a}" for q, a in p.items))
         ]
         with suppress(Left):  # that ends the script
-            walk.type(words, "no", prompt=at_last[0])
+            walk.type(words, worries, prompt=at_last[0])
+        asked = "Is that something that worries you" in walk.talk.asker.text  # type: ignore[attr-defined]
         turn = consult(ruleset, walk.journal)
         journal = walk.journal
         say(journal, LAST, "all_there")
-        return turn, consult(ruleset, journal)
+        return turn, consult(ruleset, journal), asked
 
 
 def rows(path: str) -> list[dict[str, str]]:
@@ -73,12 +76,13 @@ def main(dangers: str, harmless: str) -> None:
     from tests.dialogue.test_danger_words import RIGHT
 
     ruleset = load_ruleset(ROOT / "rulesets" / "gb-cars")
-    acted = right = 0
+    acted = right = behind = 0
     lost: list[str] = []
     missed: list[str] = []
     told = rows(dangers)
     for row in told:
-        turn, end = typed(ruleset, row["text"])
+        turn, end, asked = typed(ruleset, row["text"], "yes")
+        behind += asked
         hazards = {h for one in turn.told for h in one.danger.hazards}
         hazards |= {one.name for one in turn.hazards.standing}
         acted += bool(hazards)
@@ -91,13 +95,16 @@ def main(dangers: str, harmless: str) -> None:
     print(
         f"{len(told)} dangers: {acted} acted in the turn, {right} with the right kind of caution;"
     )
-    print(f"{len(lost)} ended a turn or a walk under 'nothing'.")
+    print(f"{len(lost)} ended a turn or a walk under 'nothing'; {behind} were asked about first.")
     print(*(f"  missed: {one}" for one in missed), sep="\n")
     print(*(f"  lost: {one}" for one in lost), sep="\n")
     words = rows(harmless)
-    heard = [row["text"] for row in words if typed(ruleset, row["text"])[0].told]
-    kept = [row["text"] for row in words if typed(ruleset, row["text"])[1].headline.worries]
-    print(f"{len(words)} harmless: {len(heard)} acted; {len(kept)} were kept as a worry.")
+    ends = {row["text"]: typed(ruleset, row["text"], "no") for row in words}
+    heard = [text for text, (turn, _, _) in ends.items() if turn.told]
+    kept = [text for text, (_, end, _) in ends.items() if end.headline.worries]
+    behind = sum(asked for _, _, asked in ends.values())
+    print(f"{len(words)} harmless: {len(heard)} acted; {len(kept)} were kept as a worry, and "
+          f"{behind} were asked about.")  # fmt: skip
     print(*(f"  acted: {one}" for one in heard), sep="\n")
     print(*(f"  kept: {one}" for one in kept), sep="\n")
 
