@@ -283,6 +283,7 @@ DEMO_LIST = [
             "tread_depth": "can't measure it",
             "wear_bars": "@third",
         },
+        says={"recent_signs": ["it has cooled"]},
     ),
     Demo(
         "stop-lamp-corrected",
