@@ -251,7 +251,7 @@ def test_words_are_understood_loosely(words: str, heard: Heard | None) -> None:
     ("words", "said"),
     [
         ("banana", "I did not understand that."),
-        ("jump 999", "There are the steps 0 to 49."),
+        ("jump 999", "There are the steps 0 to 50."),
         ("jump carburettor float", "No step has these words."),
         ("back", "This is the start."),
         ("trail 7", "Nothing has been found at this step"),
@@ -407,21 +407,21 @@ def test_one_of_a_group_can_be_answered_otherwise(gb_cars: Ruleset) -> None:
 
 
 def test_another_pick_for_a_worry_is_a_branch_too(gb_cars: Ruleset, grinding: Replay) -> None:
-    ran = Taught(grinding, "grinding-brakes", "8", "try none of these", "causes", "rejoin")
+    ran = Taught(grinding, "grinding-brakes", "9", "try none of these", "causes", "rejoin")
     assert "no causes to weigh" in ran.screens[3]
-    other = Taught(grinding, "grinding-brakes", "8", "try 2", "causes")
+    other = Taught(grinding, "grinding-brakes", "9", "try 2", "causes")
     assert "Causes of: " in other.last
     assert "brakes grind or scrape" not in other.last.split("\n")[0]
 
 
 def test_an_answer_that_is_not_understood_changes_nothing(grinding: Replay) -> None:
-    ran = Taught(grinding, "grinding-brakes", "9", "try purple", "green", "blue", "compare")
+    ran = Taught(grinding, "grinding-brakes", "8", "try purple", "green", "blue", "compare")
     assert "Then nothing is changed." in ran.text
     assert "There is no branch yet." in ran.last
 
 
 def test_wide_is_side_by_side_and_plain_is_not(grinding: Replay) -> None:
-    typed = ("9", "try 5 mm")
+    typed = ("8", "try 5 mm")
     wide = Taught(grinding, "grinding-brakes", *typed, look=Look(79))
     assert any("1 mm" in line.text and "5 mm" in line.text for line in wide.lines[2])
     for look in (Look(79, plain=True), Look(39)):
@@ -661,6 +661,7 @@ def test_the_lesson_in_the_readme_goes_as_it_says(
     assert named == {
         "falling-brake-fluid",
         "grinding-brakes",
+        "wandering-steering",
         "stop-lamp-corrected",
         "new-tyre-fitted",
     }
@@ -670,7 +671,9 @@ def test_the_lesson_in_the_readme_goes_as_it_says(
     assert brings == [7, 8, 9, 15, 18]
     assert turn_of(falling.journal, "fluid_fall_time") == 9
     assert turn_of(falling.journal, "wheel_wet", "rear_nearside") == 15
-    assert turn_of(grinding.journal, "thinnest_pad") == 9 and grinding.step(8).new_findings
+    wandering = Replay(gb_cars, read_journal(DEMOS / "wandering-steering.jsonl"))
+    assert wandering.step(12).plan.next.deciding.aim == "separates"
+    assert turn_of(wandering.journal, "play_where") == 13
     lamp = Replay(gb_cars, read_journal(DEMOS / "stop-lamp-corrected.jsonl"))
     assert [n for n in range(1, len(lamp)) if lamp.step(n).new_findings] == [44]
     tyre = Replay(gb_cars, read_journal(DEMOS / "new-tyre-fitted.jsonl"))
