@@ -65,7 +65,12 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
         for command, pattern in CLEAR.items():
             if command is Command.WHY and any(about.fullmatch(words) for _, about in ABOUT):
                 continue
-            if note and command is Command.WHY and "ask" not in bare and bare.count(" ") > 2:
+            if (
+                note
+                and command is Command.WHY
+                and not {"ask", "matter"} & set(bare.split())
+                and bare.count(" ") > 2
+            ):
                 continue
             if pattern.fullmatch(bare) or pattern.fullmatch(shorter):
                 return CommandHeard(command)

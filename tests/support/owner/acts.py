@@ -32,7 +32,8 @@ NOTHING_ASKED = re.compile(
     r"|only in the open air|only when standing"  # says where, not that it be done
     r"|^with the engine running, (?:was|were|did|how was)\b"  # from memory
     r"|\b(?:was lit|lamp is on) with the engine running\b"  # what was found
-    r"|\ba small dip just as the engine\b"
+    r"|\b(?:still|stays?) (?:on|there) with the engine\b"
+    r"|\ba small dip just as the engine\b|\bthe next time you brake\b"
     r"|\bwhile driving\b|\bkey sticks\b"
     r"|\b(?:sit|sitting|seat) as you drive\b|\bcan boil over\b|\bready to drive\b"
     r"|^if (?:it|this|that|the car) must be moved\b",  # by whom it is carried
