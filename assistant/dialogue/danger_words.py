@@ -178,7 +178,7 @@ class _Listener:
             self._phrases.add(phrase, name)
             self._plain.add(phrase)
 
-    def _lines(self, hear: list[str]) -> list[tuple[Pattern, frozenset[str]]]:
+    def _lines(self, hear: list[str]) -> list[Pattern]:
         """The patterns; a term that is no group is a phrase of its own."""
         lines = [read_pattern(line) for line in hear]
         for line in lines:
@@ -187,7 +187,7 @@ class _Listener:
                     self._denied.add(term.removeprefix(NOT))
                 elif term not in self._named:
                     self._add((form.replace("-", " ") for form in forms(term)), term)
-        return [(line, line.needs) for line in lines]
+        return lines
 
     def _read(self, words: str) -> tuple[Clauses, dict[str, list[Span]], Denials]:
         typed = [self._slips.repaired(word) for word in self._as_meant(plain_words(words))]
@@ -251,28 +251,27 @@ class _Listener:
         comfort = ":comfort" in there and not there & self._alarming
         ask_first = tuple(
             name for name, lines in self._ask_first
-            if any(self._told(line, found, text, denials) for line, needs in lines
-                   if needs <= there)
+            if any(self._told(line, found, text, denials) for line in lines
+                   if line.may_hold(found))
         )  # fmt: skip
         return _Heard(self._dangers_in(found, text, denials), ask_first, comfort)
 
     def _told(
         self, line: Pattern, found: dict[str, list[Span]], text: Clauses, denials: Denials
     ) -> list[Match]:
-        excusable = not line.needs & self._alarming
+        excusable = self._alarming.isdisjoint(line.terms)
         return [m for m in matches(line, found, text) if denials.hold(m, excusable)]
 
     def _dangers_in(
         self, found: dict[str, list[Span]], text: Clauses, denials: Denials
     ) -> tuple[str, ...]:
-        there = frozenset(found)
         told: list[str] = []
         used: list[tuple[frozenset[int], frozenset[str]]] = []
         for name, lines, hazards in self._dangers:
             slight = self._slight(name, found, text)
             new = [
                 match.words
-                for line, needs in lines if needs <= there
+                for line in lines if line.may_hold(found)
                 for match in self._told(line, found, text, denials)
                 if not (slight and slight & self._fault_parts(line, match, text))
                 and not any(_same(match.words, set(hazards), *before) for before in used)
@@ -287,9 +286,8 @@ class _Listener:
     def _slight(self, danger: str, found: dict[str, list[Span]], text: Clauses) -> frozenset[int]:
         """The parts in which something makes this danger a slight fault, and the part before one
         that says no more than that: "it wobbles, very slightly"."""
-        there = frozenset(found)
         parts = text.parts_of(
-            span for line, needs in self._mild[danger] if needs <= there
+            span for line in self._mild[danger] if line.may_hold(found)
             for match in matches(line, found, text) for span in match.spans
         )  # fmt: skip
         return parts | {part - 1 for part in parts if text.part.count(part) <= _AFTERTHOUGHT}

@@ -10,9 +10,11 @@ thing covers a word, only that counts: the wheel of "wheel trim" is no wheel.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, product
+from sys import intern
+from typing import NamedTuple
 
 from rapidfuzz.distance import OSA
 from rapidfuzz.process import extract
@@ -46,16 +48,15 @@ _ONE_SLIP, _TWO_SLIPS = 4, 8
 """From how many letters on one and two slips are repaired. Ours, assumed."""
 
 
-@dataclass(frozen=True)
-class Pattern:
+class Pattern(NamedTuple):
     """One line: the groups or words of which each must be there, and those that may not."""
 
     terms: tuple[str, ...]
     unless: tuple[str, ...] = ()
 
-    @property
-    def needs(self) -> frozenset[str]:
-        return frozenset(self.terms)
+    def may_hold(self, found: Container[str]) -> bool:
+        """Whether each of its terms stands somewhere; a quick look before the long one."""
+        return all(term in found for term in self.terms)
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ class Match:
 def read_pattern(line: str) -> Pattern:
     """A line of the ruleset as a pattern."""
     terms, _, unless = line.partition(f" {UNLESS} ")
-    return Pattern(tuple(terms.split()), tuple(unless.split()))
+    return Pattern(tuple(map(intern, terms.split())), tuple(map(intern, unless.split())))
 
 
 @dataclass
@@ -86,12 +87,15 @@ class Phrases:
     covering: frozenset[str] = frozenset()
     yielding: frozenset[str] = frozenset()
     never_hidden: frozenset[str] = frozenset()
-    by_first: dict[str, dict[tuple[str, ...], set[str]]] = field(default_factory=dict)
+    by_first: dict[str, dict[tuple[str, ...], tuple[str, ...]]] = field(default_factory=dict)
 
     def add(self, phrase: str, name: str) -> None:
         """A phrase, small letters and no marks, under a name."""
-        words = tuple(phrase.replace("'", "").lower().split())
-        self.by_first.setdefault(words[0], {}).setdefault(words, set()).add(name)
+        words = tuple(map(intern, phrase.replace("'", "").lower().split()))
+        phrases = self.by_first.setdefault(words[0], {})
+        names = phrases.get(words, ())
+        if name not in names:
+            phrases[words] = (*names, name)
 
     def vocabulary(self) -> frozenset[str]:
         """Every word of every phrase."""
@@ -99,7 +103,7 @@ class Phrases:
 
     def found(self, words: Sequence[str]) -> dict[str, list[Span]]:
         """Where the phrases of each name stand, but for those that a longer phrase covers."""
-        everywhere: list[tuple[Span, set[str]]] = []
+        everywhere: list[tuple[Span, tuple[str, ...]]] = []
         for i, word in enumerate(words):
             for phrase, names in self.by_first.get(word, {}).items():
                 end = i + len(phrase)
@@ -114,7 +118,7 @@ class Phrases:
                 if span[1] > hidden or name in self.never_hidden:
                     result.setdefault(name, []).append(span)
             covered = max(covered, span[1])
-            if names & self.covering:
+            if not self.covering.isdisjoint(names):
                 by_cover = max(by_cover, span[1])
         return result
 
