@@ -88,8 +88,8 @@ class Denials:
         lasts = max(parts)
         if any(text.part[s] >= min(parts) for s, _ in found.get(":still", ())):
             return False
-        for start, _ in found.get(":long_past", ()):
-            if text.part[start] in parts or text.part[start] == lasts + 1:
+        for start, end in found.get(":long_past", ()):
+            if text.part[end - 1] in parts or text.part[start] == lasts + 1:
                 return True
         present = any(text.part[s] in parts for s, _ in found.get(":present", ()))
         for start, _ in found.get(":mended", ()):
