@@ -3,8 +3,9 @@
 
 Each is typed once into the real talk, at the last prompt of a walk on which all else was seen and
 is well, so that what is lost ends the walk under "Nothing you told me says ...". Harmless sentences
-are typed at the same prompt, and act where the talk takes them for a danger. Whoever tells a danger says
-yes to "Is that something that worries you?", the others say no; how often it was asked is printed.
+are typed at the same prompt, and act where the talk takes them for a danger. Whoever tells a danger
+says yes to "Is that something that worries you?", the others say no; how often it was asked is
+printed.
 """
 
 from __future__ import annotations
