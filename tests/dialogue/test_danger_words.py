@@ -6,10 +6,10 @@ wrote the lines of words.yaml saw those marked "seen", and the mild ones; before
 the dangers whose id begins with "DA" were told with the right kind of caution, and 13 of 100 of the
 harmless words and 24 of 100 of the mild faults were told as dangers. Of those that begin with "DB"
 and "HB", written later, it was 97 of 100 and 5 of 100. danger_sayings.tsv and harmless_sayings.tsv
-beside this file were written by the author of those lines, before they were tuned. The last 186 and
-304 of them were tried in three lots, each before it was tuned on: 66 of 83, 36 of 47 and 50 of 56
-dangers were told with the right kind of caution, and 30 of 146, 16 of 73 and 7 of 85 harmless words
-were told as dangers.
+beside this file were written by the author of those lines, before they were tuned. The last 234 and
+378 of them were tried in four lots, each before it was tuned on: 66 of 83, 36 of 47, 50 of 56 and
+50 of 52 dangers were told with the right kind of caution, and 30 of 146, 16 of 73, 7 of 85 and 12
+of 74 harmless words were told as dangers.
 """
 
 from __future__ import annotations
