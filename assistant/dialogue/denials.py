@@ -16,6 +16,8 @@ _REACH = 7
 """How many words a "no" reaches forward. Ours, assumed."""
 _ASKED_WITHIN = 2
 """A question may begin after so many words ("please tell me what ...")."""
+_ABOUT_IT = 2
+"""So many more words may stand in a piece that only says of when or of which car is told."""
 
 
 class Denials:
@@ -83,15 +85,24 @@ class Denials:
         last = no + 1 == len(self.text.words) or self.text.piece[no + 1] != self.text.piece[no]
         return last and no >= end
 
+    def _is_whole_piece(self, start: int, end: int) -> bool:
+        """Whether a phrase, with a word or two about it, is a piece: "in 1986, ..."."""
+        return self.text.piece.count(self.text.piece[start]) - (end - start) <= _ABOUT_IT
+
     def _mended(self, parts: frozenset[int]) -> bool:
         text, found = self.text, self.found
         lasts = max(parts)
         if any(text.part[s] >= min(parts) for s, _ in found.get(":still", ())):
             return False
-        for start, _ in found.get(":long_past", ()):
-            if text.part[start] in parts or text.part[start] == lasts + 1:
+        for start, end in found.get(":long_past", ()):
+            if text.part[end - 1] in parts or text.part[start] == lasts + 1:
                 return True
         present = any(text.part[s] in parts for s, _ in found.get(":present", ()))
+        if not present and any(
+            text.part[start] == min(parts) - 1 and self._is_whole_piece(start, end)
+            for start, end in found.get(":long_past", ())
+        ):
+            return True
         for start, _ in found.get(":mended", ()):
             denied = any(text.part[n] == text.part[start] and n < start for n in self._any_no)
             if text.part[start] >= lasts and not denied and not present:

@@ -4,9 +4,12 @@ tests/outside_checks/danger_phrases.tsv and harmless_phrases.tsv (id, kind, text
 mild_phrases.tsv (id, about, text): written by people who had seen neither code nor ruleset. Who
 wrote the lines of words.yaml saw those marked "seen", and the mild ones; before that, 73 of 100 of
 the dangers whose id begins with "DA" were told with the right kind of caution, and 13 of 100 of the
-harmless words and 24 of 100 of the mild faults were told as dangers. danger_sayings.tsv and
-harmless_sayings.tsv beside this file were written by the author of those lines, before they were
-tuned.
+harmless words and 24 of 100 of the mild faults were told as dangers. Of those that begin with "DB"
+and "HB", written later, it was 97 of 100 and 5 of 100. danger_sayings.tsv and harmless_sayings.tsv
+beside this file were written by the author of those lines, before they were tuned. The last 234 and
+378 of them were tried in four lots, each before it was tuned on: 66 of 83, 36 of 47, 50 of 56 and
+50 of 52 dangers were told with the right kind of caution, and 30 of 146, 16 of 73, 7 of 85 and 12
+of 74 harmless words were told as dangers.
 """
 
 from __future__ import annotations
@@ -88,13 +91,13 @@ def half(name: str, which: str) -> list[dict[str, str]]:
 
 def test_the_dangers_of_the_seen_half_are_told(gb_cars: Ruleset) -> None:
     phrases = half("danger_phrases.tsv", "seen")
-    assert len(phrases) == 340
+    assert len(phrases) == 440
     assert len(missed(gb_cars, phrases)) <= 0.03 * len(phrases), missed(gb_cars, phrases)
 
 
 def test_the_harmless_words_of_the_seen_half_tell_nothing(gb_cars: Ruleset) -> None:
     phrases = half("harmless_phrases.tsv", "seen")
-    assert len(phrases) == 340
+    assert len(phrases) == 440
     assert len(taken(gb_cars, phrases)) <= 0.02 * len(phrases), taken(gb_cars, phrases)
 
 
