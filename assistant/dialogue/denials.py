@@ -39,10 +39,10 @@ class Denials:
             for start, end in found.get(":fine", ())
             if not any(text.part[n] == text.part[start] and n < start for n in self._any_no)
         }
-        likened = {end for _, end in found.get(":likening", ())}
-        self._elsewhere = {
-            text.part[start] for start, _ in found.get(":elsewhere", ()) if start not in likened
-        }
+        alike = {end for _, end in found.get(":likening", ())}
+        elsewhere = found.get(":elsewhere", ())
+        likened = {i for start, end in elsewhere if start in alike for i in range(start, end)}
+        self._elsewhere = {text.part[start] for start, _ in elsewhere if start not in likened}
         now = {text.piece[start] for start, _ in found.get(":telling_now", ())}
         self._asked = {
             text.piece[start]
