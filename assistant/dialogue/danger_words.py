@@ -83,13 +83,13 @@ def sounds_alarming(ruleset: Ruleset, words: str) -> bool:
 
 
 def tells_of_the_car(ruleset: Ruleset, words: str) -> bool:
-    """Whether a sentence that is no answer tells something of a part of the car, and denies it not.
+    """Whether a sentence that is no answer may tell something of the car, and denies it not.
 
     Such words may be a danger that nobody has thought of, so they are asked about.
     """
     if ruleset.words is None or words.count(" ") < A_SENTENCE - 1:
         return False
-    return _listener(ruleset.digest, _Kept(ruleset)).speaks_of_a_part(words)
+    return _listener(ruleset.digest, _Kept(ruleset)).may_tell_of_the_car(words)
 
 
 class _Heard(NamedTuple):
@@ -192,7 +192,7 @@ class _Listener:
     def _read(self, words: str) -> tuple[Clauses, dict[str, list[Span]], Denials]:
         typed = [self._slips.repaired(word) for word in self._as_meant(plain_words(words))]
         text = clauses(typed, self._new_part)
-        found = self._phrases.found(text.words)
+        found = self._phrases.found(text)
         noes = [*found.get(":negation", ()), *found.get(":refusing", ())]
         if noes:
             for name in self._denied & found.keys():
@@ -234,15 +234,17 @@ class _Listener:
             for match in matches(Pattern((thing, failing)), found, text)
         )  # fmt: skip
 
-    def speaks_of_a_part(self, words: str) -> bool:
-        """Whether a part of the car is named, and what is said of it is not denied or long past."""
+    def may_tell_of_the_car(self, words: str) -> bool:
+        """Whether a part of the car is named, and what is said of it is not denied or long past;
+        or nothing is named that we know, of the car or of the house."""
         if self.hear(words).comfort:
             return False
         _, found, denials = self._read(words)
+        parts = (self._things | self._feared) & found.keys()
+        if not parts:
+            return ":elsewhere" not in found
         return any(
-            denials.hold(Match((span,)), excusable=True)
-            for name in (self._things | self._feared) & found.keys()
-            for span in found[name]
+            denials.hold(Match((span,)), excusable=True) for name in parts for span in found[name]
         )
 
     def _hear(self, words: str) -> _Heard:

@@ -10,9 +10,9 @@ thing covers a word, only that counts: the wheel of "wheel trim" is no wheel.
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
-from itertools import pairwise, product
+from itertools import groupby, pairwise, product
 from sys import intern
 from typing import NamedTuple
 
@@ -101,13 +101,15 @@ class Phrases:
         """Every word of every phrase."""
         return frozenset(w for one in self.by_first.values() for phrase in one for w in phrase)
 
-    def found(self, words: Sequence[str]) -> dict[str, list[Span]]:
-        """Where the phrases of each name stand, but for those that a longer phrase covers."""
+    def found(self, text: Clauses) -> dict[str, list[Span]]:
+        """Where the phrases of each name stand, each inside one sentence or item, but for those
+        that a longer phrase covers."""
+        words = text.words
         everywhere: list[tuple[Span, tuple[str, ...]]] = []
         for i, word in enumerate(words):
             for phrase, names in self.by_first.get(word, {}).items():
                 end = i + len(phrase)
-                if tuple(words[i:end]) == phrase:
+                if words[i:end] == phrase and text.piece[i] == text.piece[end - 1]:
                     everywhere.append(((i, end), names))
         everywhere.sort(key=lambda one: (one[0][0], -one[0][1]))
         result: dict[str, list[Span]] = {}
@@ -172,8 +174,10 @@ def forms(word: str) -> frozenset[str]:
 
 
 def _unlike(word: str, other: str) -> tuple[bool, int, str]:
-    """Letters changed round are the likeliest slip, then a wrong letter, then one too many."""
-    return sorted(word) != sorted(other), abs(len(word) - len(other)), other
+    """One of a double letter is the likeliest slip, then letters changed round, a wrong letter,
+    and one too many."""
+    single = [letter for letter, _ in groupby(word)] != [letter for letter, _ in groupby(other)]
+    return single and sorted(word) != sorted(other), abs(len(word) - len(other)), other
 
 
 def matches(pattern: Pattern, found: Mapping[str, list[Span]], text: Clauses) -> list[Match]:
