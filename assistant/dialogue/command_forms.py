@@ -74,7 +74,7 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "help",
         "help me",
         "help please",
-        "i need help",
+        "i need (?:some |a bit of )?help(?: with (?:this|the) (?:program|app|thing))?",
         r"\?",
         "h",
         "commands",

@@ -9,8 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from rapidfuzz import fuzz
-from rapidfuzz.distance import OSA
+from rapidfuzz import distance, fuzz
 
 from assistant.dialogue.command_forms import (
     ABOUT,
@@ -68,7 +67,7 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
             if (
                 note
                 and command is Command.WHY
-                and not {"ask", "matter"} & set(bare.split())
+                and not {"ask", "matter", "point"} & set(bare.split())
                 and bare.count(" ") > 2
             ):
                 continue
@@ -106,10 +105,10 @@ def _near_command(text: str, question: Question | None) -> CommandHeard | None:
         return None
     if " " not in text:
         for word, command in SHORT_WORDS.items():
-            if sorted(word) == sorted(text) and OSA.distance(word, text) == 1:
+            if sorted(word) == sorted(text) and distance.OSA.distance(word, text) == 1:
                 return CommandHeard(command)
         for word, command in LONG_WORDS.items():
-            if OSA.distance(word, text, score_cutoff=1) <= 1:
+            if distance.OSA.distance(word, text, score_cutoff=1) <= 1:
                 return CommandHeard(command)
         return None
     for phrase, command in PHRASES.items():
@@ -122,8 +121,8 @@ def _near_command(text: str, question: Question | None) -> CommandHeard | None:
 def _one_slip_each(phrase: str, text: str) -> bool:
     """Every word is the same but for one slip, and short words have at most letters swapped."""
     for word, other in zip(phrase.split(), text.split(), strict=True):
-        swapped = sorted(word) == sorted(other) and OSA.distance(word, other) == 1
-        slip = len(word) > 3 and OSA.distance(word, other, score_cutoff=1) <= 1
+        swapped = sorted(word) == sorted(other) and distance.OSA.distance(word, other) == 1
+        slip = len(word) > 3 and distance.OSA.distance(word, other, score_cutoff=1) <= 1
         if word != other and not swapped and not slip:
             return False
     return True

@@ -16,8 +16,7 @@ from itertools import groupby, pairwise, product
 from sys import intern
 from typing import NamedTuple
 
-from rapidfuzz.distance import OSA
-from rapidfuzz.process import extract
+from rapidfuzz import distance, process
 
 from assistant.dialogue.clauses import Clauses, Span
 
@@ -151,9 +150,9 @@ class Slips:
 
     def _nearest(self, word: str) -> str:
         allowed = 2 if len(word) >= _TWO_SLIPS else 1
-        near = extract(
+        near = process.extract(
             word, self._by_letter.get(word[0], ()),
-            scorer=OSA.distance, score_cutoff=allowed, limit=None,
+            scorer=distance.OSA.distance, score_cutoff=allowed, limit=None,
         )  # fmt: skip
         if near:
             return min(near, key=lambda one: (one[1], *_unlike(word, one[0])))[0]

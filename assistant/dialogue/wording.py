@@ -189,9 +189,9 @@ def near(word: str, other: str) -> bool:
     if shorter < 4 or word.isdigit() or other.isdigit():
         return word + "s" == other or other + "s" == word if shorter > 2 else False
     allowed = 1 if shorter < 8 else 2
-    from rapidfuzz.distance import OSA  # `clean` is needed at the start, this is not
+    from rapidfuzz import distance  # `clean` is needed at the start, this is not
 
-    return OSA.distance(word, other, score_cutoff=allowed) <= allowed
+    return distance.OSA.distance(word, other, score_cutoff=allowed) <= allowed
 
 
 def listed(parts: Sequence[str], last: str = "and") -> str:

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from enum import StrEnum
 
-from rapidfuzz.distance import OSA
+from rapidfuzz import distance
 
 from assistant.dialogue.wording import clean, spoken
 
@@ -153,7 +153,7 @@ def _misspelt(text: str) -> Heard | None:
     if len(first) < 4:
         return None
     for wish in Wish:
-        if len(wish.value) >= 4 and OSA.distance(wish.value, first, score_cutoff=1) <= 1:
+        if len(wish.value) >= 4 and distance.OSA.distance(wish.value, first, score_cutoff=1) <= 1:
             takes = wish in (Wish.JUMP, Wish.TRY, Wish.TRAIL)
             if takes or not rest:
                 return Heard(wish, rest if takes else "")

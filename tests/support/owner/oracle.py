@@ -124,7 +124,7 @@ class Oracle:
             needed = says.get(danger.kind)
             picked = truth.value if isinstance(truth.value, tuple) else ()
             fine = truth.state == "fine" or set(picked) == ELSEWHERE
-            fits = fine if needed == "fine" else set(picked) & set(needed or ())
+            fits = (fine and "fine" in (needed or ())) or set(picked) & set(needed or ())
             if fits and not truth.kinds and danger.item != (name, at):
                 danger.stands = False
 
