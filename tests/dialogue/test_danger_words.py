@@ -10,6 +10,12 @@ beside this file were written by the author of those lines, before they were tun
 378 of them were tried in four lots, each before it was tuned on: 66 of 83, 36 of 47, 50 of 56 and
 50 of 52 dangers were told with the right kind of caution, and 30 of 146, 16 of 73, 7 of 85 and 12
 of 74 harmless words were told as dangers.
+
+Those marked "unseen 1", "unseen 2" and "unseen 3" (100 each) were typed once into the talk before
+anybody read them (tests/support/blind_look.py). 91, 97 and 99 of the dangers acted, 87, 95 and 97
+with the right kind of caution, and 1, 0 and 0 ended a walk under the headline of nothing; 8, 7 and
+8 of the harmless words acted. What the first two had shown was then mended; of the third nothing
+was, so it is the one to measure by.
 """
 
 from __future__ import annotations
@@ -90,14 +96,24 @@ def half(name: str, which: str) -> list[dict[str, str]]:
 
 def test_the_dangers_of_the_seen_half_are_told(gb_cars: Ruleset) -> None:
     phrases = half("danger_phrases.tsv", "seen")
-    assert len(phrases) == 440
+    assert len(phrases) == 540
     assert len(missed(gb_cars, phrases)) <= 0.03 * len(phrases), missed(gb_cars, phrases)
 
 
 def test_the_harmless_words_of_the_seen_half_tell_nothing(gb_cars: Ruleset) -> None:
     phrases = half("harmless_phrases.tsv", "seen")
-    assert len(phrases) == 440
+    assert len(phrases) == 540
     assert len(taken(gb_cars, phrases)) <= 0.02 * len(phrases), taken(gb_cars, phrases)
+
+
+@pytest.mark.parametrize("which", ["unseen 1", "unseen 2", "unseen 3"])
+def test_what_was_unseen_is_heard_no_worse_than_when_it_was_seen(
+    gb_cars: Ruleset, which: str
+) -> None:
+    dangers, harmless = half("danger_phrases.tsv", which), half("harmless_phrases.tsv", which)
+    assert len(dangers) == len(harmless) == 100
+    assert len(missed(gb_cars, dangers)) <= 5, missed(gb_cars, dangers)
+    assert len(taken(gb_cars, harmless)) <= 8, taken(gb_cars, harmless)
 
 
 def test_a_mild_fault_is_no_danger(gb_cars: Ruleset) -> None:
