@@ -236,13 +236,13 @@ class _Listener:
 
     def may_tell_of_the_car(self, words: str) -> bool:
         """Whether a part of the car is named, and what is said of it is not denied or long past;
-        or nothing is named that we know, of the car or of the house."""
+        or nothing is asked, and nothing named that we know, of the car or of the house."""
         if self.hear(words).comfort:
             return False
         _, found, denials = self._read(words)
         parts = (self._things | self._feared) & found.keys()
         if not parts:
-            return ":elsewhere" not in found
+            return found.keys().isdisjoint((":elsewhere", ":asking"))
         return any(
             denials.hold(Match((span,)), excusable=True) for name in parts for span in found[name]
         )
