@@ -96,11 +96,6 @@ def test_no_room_can_reach_a_network() -> None:
                 assert top not in ("socket", "http", "urllib", "ssl", "requests", "asyncio"), path
 
 
-@pytest.mark.parametrize(
-    "path",
-    [p for p in MODULES if p.name not in ("__init__.py", "__main__.py")],
-    ids=lambda p: str(p.relative_to(PACKAGE)),
-)
 def test_what_two_threads_import_begins_with_the_package() -> None:
     """The rules load in a thread of their own. Where one thread waits for a package whose inner
     module it has begun, and the other for that module, Python lets go and one gets half of it."""
@@ -108,6 +103,11 @@ def test_what_two_threads_import_begins_with_the_package() -> None:
         assert "from rapidfuzz." not in path.read_text(), path
 
 
+@pytest.mark.parametrize(
+    "path",
+    [p for p in MODULES if p.name not in ("__init__.py", "__main__.py")],
+    ids=lambda p: str(p.relative_to(PACKAGE)),
+)
 def test_public_names_are_listed_and_exist(path: Path) -> None:
     name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
     module = importlib.import_module(name)

@@ -6,7 +6,7 @@ a ruleset are compiled once, when they are first needed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
@@ -132,6 +132,22 @@ def _common_words(folder: Path) -> list[str]:
     return [line for line in lines if not line.startswith("#")]
 
 
+class _Lines:
+    """Some lines of the ruleset, by the first term of each."""
+
+    def __init__(self, lines: list[Pattern]) -> None:
+        self._by_first: dict[str, list[Pattern]] = {}
+        for line in lines:
+            self._by_first.setdefault(line.terms[0], []).append(line)
+
+    def among(self, found: Mapping[str, list[Span]]) -> Iterator[Pattern]:
+        """Those of which every term stands somewhere; a quick look before the long one."""
+        for first in self._by_first.keys() & found.keys():
+            for line in self._by_first[first]:
+                if all(term in found for term in line.terms):
+                    yield line
+
+
 class _Listener:
     """The lines of one ruleset, ready to be listened for."""
 
@@ -178,7 +194,7 @@ class _Listener:
             self._phrases.add(phrase, name)
             self._plain.add(phrase)
 
-    def _lines(self, hear: list[str]) -> list[Pattern]:
+    def _lines(self, hear: list[str]) -> _Lines:
         """The patterns; a term that is no group is a phrase of its own."""
         lines = [read_pattern(line) for line in hear]
         for line in lines:
@@ -187,7 +203,7 @@ class _Listener:
                     self._denied.add(term.removeprefix(NOT))
                 elif term not in self._named:
                     self._add((form.replace("-", " ") for form in forms(term)), term)
-        return lines
+        return _Lines(lines)
 
     def _read(self, words: str) -> tuple[Clauses, dict[str, list[Span]], Denials]:
         typed = [self._slips.repaired(word) for word in self._as_meant(plain_words(words))]
@@ -253,8 +269,7 @@ class _Listener:
         comfort = ":comfort" in there and not there & self._alarming
         ask_first = tuple(
             name for name, lines in self._ask_first
-            if any(self._told(line, found, text, denials) for line in lines
-                   if line.may_hold(found))
+            if any(self._told(line, found, text, denials) for line in lines.among(found))
         )  # fmt: skip
         return _Heard(self._dangers_in(found, text, denials), ask_first, comfort)
 
@@ -273,7 +288,7 @@ class _Listener:
             slight = self._slight(name, found, text)
             new = [
                 match.words
-                for line in lines if line.may_hold(found)
+                for line in lines.among(found)
                 for match in self._told(line, found, text, denials)
                 if not (slight and slight & self._fault_parts(line, match, text))
                 and not any(_same(match.words, set(hazards), *before) for before in used)
@@ -289,7 +304,7 @@ class _Listener:
         """The parts in which something makes this danger a slight fault, and the part before one
         that says no more than that: "it wobbles, very slightly"."""
         parts = text.parts_of(
-            span for line in self._mild[danger] if line.may_hold(found)
+            span for line in self._mild[danger].among(found)
             for match in matches(line, found, text) for span in match.spans
         )  # fmt: skip
         return parts | {part - 1 for part in parts if text.part.count(part) <= _AFTERTHOUGHT}

@@ -127,8 +127,8 @@ class _Loading:
             from assistant.reasoning.consultation import engine_for
 
             ruleset = self._load()
-            engine_for(ruleset).prepare()
             dangers_told(ruleset, "be ready")
+            engine_for(ruleset).prepare()  # last: what is made by then is not looked through again
             self._made = ruleset
         except Exception as error:
             self._made = error

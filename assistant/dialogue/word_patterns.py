@@ -10,7 +10,7 @@ thing covers a word, only that counts: the wheel of "wheel trim" is no wheel.
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import groupby, pairwise, product
 from sys import intern
@@ -52,10 +52,6 @@ class Pattern(NamedTuple):
 
     terms: tuple[str, ...]
     unless: tuple[str, ...] = ()
-
-    def may_hold(self, found: Container[str]) -> bool:
-        """Whether each of its terms stands somewhere; a quick look before the long one."""
-        return all(term in found for term in self.terms)
 
 
 @dataclass(frozen=True)

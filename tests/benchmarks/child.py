@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.danger_words import dangers_told
 from assistant.dialogue.plain import wrapped
 from assistant.dialogue.talk import Talk
 from assistant.knowledge.journal import Context, Entry, Said, TookBack, fold
@@ -233,6 +234,7 @@ def talk(demo: str) -> dict[str, Any]:
     start = journal[0]
     assert isinstance(start, Context)
     ruleset = load_ruleset(RULESET)
+    dangers_told(ruleset, "be ready")  # as while the name of the car is typed
     engine_for(ruleset).prepare()
     person = _Person(journal)
     with (
