@@ -24,7 +24,7 @@ from assistant.dialogue.word_patterns import (
     matches,
     read_pattern,
 )
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.knowledge.words_file import WordsFile
 
 __all__ = [
@@ -79,7 +79,7 @@ def sounds_alarming(ruleset: Ruleset, words: str) -> bool:
     """Whether words that tell no danger we know sound as if they told one."""
     if ruleset.words is None or not words:
         return False
-    return _listener(ruleset.digest, _Kept(ruleset)).alarmed_by(words)
+    return _listener(ruleset).alarmed_by(words)
 
 
 def tells_of_the_car(ruleset: Ruleset, words: str) -> bool:
@@ -89,7 +89,7 @@ def tells_of_the_car(ruleset: Ruleset, words: str) -> bool:
     """
     if ruleset.words is None or words.count(" ") < A_SENTENCE - 1:
         return False
-    return _listener(ruleset.digest, _Kept(ruleset)).may_tell_of_the_car(words)
+    return _listener(ruleset).may_tell_of_the_car(words)
 
 
 class _Heard(NamedTuple):
@@ -101,27 +101,14 @@ class _Heard(NamedTuple):
 def _heard(ruleset: Ruleset, words: str) -> _Heard:
     if ruleset.words is None or not words:
         return _Heard()
-    return _listener(ruleset.digest, _Kept(ruleset)).hear(words)
+    return _listener(ruleset).hear(words)
 
 
-class _Kept:
-    """A ruleset that does not count when its listener is looked up; its digest does."""
-
-    def __init__(self, ruleset: Ruleset) -> None:
-        self.ruleset = ruleset
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Kept)
-
-    def __hash__(self) -> int:
-        return 0
-
-
-@lru_cache(maxsize=4)
-def _listener(digest: str, kept: _Kept) -> _Listener:
-    words = kept.ruleset.words
+@made_once
+def _listener(ruleset: Ruleset) -> _Listener:
+    words = ruleset.words
     assert words is not None
-    return _Listener(words, _common_words(kept.ruleset.folder))
+    return _Listener(words, _common_words(ruleset.folder))
 
 
 def _common_words(folder: Path) -> list[str]:

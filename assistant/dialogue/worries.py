@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
@@ -20,7 +19,7 @@ from assistant.dialogue.wording import clean, spoken
 from assistant.exports.drive import IF_IT_CHANGES
 from assistant.knowledge.journal import Entry, Picked, Said, Worry
 from assistant.knowledge.models import Question
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Ruleset, made_once
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -49,29 +48,12 @@ def nearest(ruleset: Ruleset, words: str) -> list[Match]:
     return _matcher(ruleset).nearest(words, OFFERED)
 
 
+@made_once
 def _matcher(ruleset: Ruleset) -> Matcher:
-    return _made(ruleset.digest, _Kept(ruleset))
-
-
-class _Kept:
-    """A ruleset that does not count when its matcher is looked up; its digest does."""
-
-    def __init__(self, ruleset: Ruleset) -> None:
-        self.ruleset = ruleset
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Kept)
-
-    def __hash__(self) -> int:
-        return 0
-
-
-@lru_cache(maxsize=4)
-def _made(digest: str, kept: _Kept) -> Matcher:
-    words = kept.ruleset.words
+    words = ruleset.words
     if words is None:
         return Matcher({})
-    says = {name: symptom.say for name, symptom in kept.ruleset.symptoms.items()}
+    says = {name: symptom.say for name, symptom in ruleset.symptoms.items()}
     phrases = {name: [says[name], *ways] for name, ways in words.words.items()}
     return Matcher(phrases, words.same, words.idle)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.errors import Place
 from assistant.knowledge.cache import read_cached, write_cached
@@ -51,9 +51,21 @@ from assistant.knowledge.words_file import WordsFile
 if TYPE_CHECKING:
     from assistant.knowledge.places import Positions
 
-__all__ = ["Inference", "Ruleset", "load_ruleset", "mark_of", "pick_field", "told"]
+__all__ = [
+    "Inference",
+    "Ruleset",
+    "load_ruleset",
+    "made_once",
+    "mark_of",
+    "pick_field",
+    "told",
+]
 
 TODAY = "today"
+_MOST_MADE = 4
+"""For how many rulesets what is made of them is kept."""
+
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True)
@@ -509,6 +521,20 @@ class Ruleset:
                 for part in _names_given(self.derived[name])
             )
         return ()
+
+
+def made_once(make: Callable[[Ruleset], Made]) -> Callable[[Ruleset], Made]:
+    """A function that makes something of a ruleset, made to do so once for each digest."""
+    kept: dict[str, Made] = {}
+
+    def made(ruleset: Ruleset) -> Made:
+        if ruleset.digest not in kept:
+            if len(kept) >= _MOST_MADE:
+                kept.clear()
+            kept[ruleset.digest] = make(ruleset)
+        return kept[ruleset.digest]
+
+    return made
 
 
 def load_ruleset(
