@@ -66,7 +66,7 @@ def compare_rulesets(old: Ruleset, new: Ruleset) -> Changes:
 
 def _parts(old: Ruleset, new: Ruleset) -> Iterator[str]:
     def rules(ruleset: Ruleset) -> dict[str, BaseModel]:
-        return {i.name: i.rule for i in ruleset.rules() if i.rule is not None}
+        return {i.name: i.rule for i in ruleset.rules if i.rule is not None}
 
     tables: list[tuple[str, Mapping[str, BaseModel], Mapping[str, BaseModel]]] = [
         ("rule", rules(old), rules(new)),
@@ -104,7 +104,7 @@ def _fields(before: BaseModel, after: BaseModel) -> str:
 
 def _cases(ruleset: Ruleset) -> Iterator[Case]:
     """Every worked case, its near misses, the cases of symptoms and those of no defect."""
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         assert inference.rule is not None
         for case in inference.rule.cases:
             for answers, _ in expectations(case):

@@ -143,7 +143,7 @@ def _check(ruleset: Any, cases: bool, started: float) -> int:
         for place, text in problems_of(ruleset, check):
             count += 1
             print(f"{place}: {text}")
-    rules = [i.rule for i in ruleset.rules()]
+    rules = [i.rule for i in ruleset.rules]
     number = sum(len(rule.cases) for rule in rules)
     if bytes_digest(files_of(ruleset.folder)) != ruleset.read:
         print("A file of these rules was saved while they were checked. Check them again.")

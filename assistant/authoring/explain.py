@@ -19,7 +19,7 @@ def explain(ruleset: Ruleset, name: str) -> str:
             return "\n".join(_rule(ruleset, inference, inference.rule)) + "\n"
         if inference is not None and inference.role == "symptom" and inference.symptom is not None:
             return "\n".join(_symptom(ruleset, inference, inference.symptom)) + "\n"
-    known = [i.name for i in ruleset.rules()] + list(ruleset.symptoms)
+    known = [i.name for i in ruleset.rules] + list(ruleset.symptoms)
     raise InputError(f"There is no rule or symptom {name!r}.{near_name(name, known)}")
 
 
@@ -65,7 +65,7 @@ def _opened(ruleset: Ruleset, asks: Asks) -> list[str]:
 
 def _company(ruleset: Ruleset, rule: Rule) -> list[str]:
     """The rules that it gives way to, lowers, or is read by, and the other way round."""
-    others = [i.rule for i in ruleset.rules() if i.rule is not None]
+    others = [i.rule for i in ruleset.rules if i.rule is not None]
     groups = {
         "It is not shown beside": [o for o in others if o.rule in rule.gives_way_to],
         "It is shown in place of": [o for o in others if rule.rule in o.gives_way_to],

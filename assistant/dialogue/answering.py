@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.chat import sounds_like_chat
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.danger_words import DangerTold, dangers_told
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
@@ -58,7 +59,7 @@ def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     entries = take_pick(talk, prompt, words) if prompt.worry else understood(talk, prompt, words)
     if entries is None:
         if dangers := dangers_told(talk.ruleset, words):
-            raise DangerTold(words, dangers)
+            raise DangerTold(words, dangers, sounds_like_chat(talk.ruleset, words))
         return False
     if worry and not no_worry(talk.ruleset, words):
         take_worry(talk, words, entries)
@@ -200,8 +201,8 @@ def confirmed(talk: Talk, heard: Understood | GroupHeard | NumbersHeard) -> bool
     return False
 
 
-def yes(talk: Talk, question: str) -> bool:
-    """A plain yes or no. Anything else is asked again, and counts as no in the end."""
+def yes(talk: Talk, question: str, otherwise: bool = False) -> bool:
+    """A plain yes or no. Anything else is asked again, and counts as otherwise in the end."""
     for _ in range(3):
         words = clean(talk.ask(f"{question} (yes or no) > ".lstrip()))
         heard = understand(words, _YES_OR_NO, today=talk.now.state.context.today)
@@ -211,6 +212,6 @@ def yes(talk: Talk, question: str) -> bool:
         if spoken is not None and spoken.command is Command.STOP:
             raise Left
         if spoken is not None and spoken.command is Command.BACK:
-            return False
+            return otherwise
         talk.say(Line("text", "Please type yes or no."))
-    return False
+    return otherwise

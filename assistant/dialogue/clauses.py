@@ -16,7 +16,7 @@ from assistant.dialogue.wording import fold
 __all__ = ["Clauses", "Span", "clauses", "plain_words"]
 
 _TOKEN = re.compile(r"[a-z0-9]+|[.!?;:,()]")
-_ANSWERED = re.compile(r"\?\s*(no|nope|none)(?=[\s.!]*$)")
+_ANSWERED = re.compile(r"\?\s*((?:no|nope|none)(?=[\s.!]*$)|only\b)")
 _DASH = re.compile(r"\s-+\s|--+")
 _IS = ("it", "he", "she", "that", "there", "what", "let", "where", "how", "who", "here")
 """After these an 's is "is" or "us"; after other words it is taken away."""

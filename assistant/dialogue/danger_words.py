@@ -51,12 +51,16 @@ _COVERING = frozenset((":other_senses", ":comfort", ":denies_nothing", ":long_pa
 
 
 class DangerTold(Exception):
-    """Words that tell of a danger were typed where something else was asked."""
+    """Words that tell of a danger were typed where something else was asked.
 
-    def __init__(self, words: str, dangers: tuple[str, ...]) -> None:
+    chat: they sound so little like a danger that it is asked first whether they are one.
+    """
+
+    def __init__(self, words: str, dangers: tuple[str, ...], chat: bool = False) -> None:
         super().__init__(words)
         self.words = words
         self.dangers = dangers
+        self.chat = chat
 
 
 def dangers_told(ruleset: Ruleset, words: str) -> tuple[str, ...]:

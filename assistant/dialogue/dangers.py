@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Literal
 
 from assistant.dialogue.answering import is_answer
-from assistant.dialogue.asking import Line
+from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.chat import IS_IT_A_WORRY
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.phrasebook import exact_choice
@@ -23,7 +24,15 @@ from assistant.reasoning.agenda import Prompt
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["DangerTold", "answers_it", "cooled", "garage_has_mended", "go_on", "take_danger"]
+__all__ = [
+    "DangerTold",
+    "answers_it",
+    "certain",
+    "cooled",
+    "garage_has_mended",
+    "go_on",
+    "take_danger",
+]
 
 
 SPEAKS_OF = frozenset(
@@ -55,6 +64,23 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
 
 def _names_a_choice(words: str, question: Question | None) -> bool:
     return question is not None and exact_choice(words, question) is not None
+
+
+def certain(talk: Talk, told: DangerTold, prompt: Prompt) -> DangerTold | None:
+    """A danger as it was told; None for a sentence that sounds like chat and a plain no.
+
+    Whoever leaves without a word to that has told a danger.
+    """
+    while told.chat and prompt.question != talk.ruleset.about.worry:
+        try:
+            return told if talk.yes(IS_IT_A_WORRY, otherwise=True) else None
+        except DangerTold as more:
+            dangers = tuple(dict.fromkeys((*told.dangers, *more.dangers)))
+            told = DangerTold(f"{told.words}. {more.words}", dangers, more.chat)
+        except Left:
+            take_danger(talk, told, prompt)
+            raise
+    return told
 
 
 def take_danger(

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import is_answer, take_answer
 from assistant.dialogue.asking import Line
+from assistant.dialogue.chat import IS_IT_A_WORRY, sounds_like_chat
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.danger_words import sounds_alarming, tells_of_the_car
 from assistant.dialogue.phrasing import ask_lines, plan_lines
@@ -53,7 +54,9 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
         return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
     if take_answer(talk, prompt, words):
         return Heard.DONE
-    if sounds_alarming(talk.ruleset, words):  # nothing is asked first: it must not be lost by a no
+    if sounds_alarming(talk.ruleset, words):  # asked about only where it sounds like chat
+        if sounds_like_chat(talk.ruleset, words) and not talk.yes(IS_IT_A_WORRY, otherwise=True):
+            return Heard.MISSED
         take_worry(talk, words, [])
         return Heard.DONE
     return Heard.DONE if meant_as_worry(talk, prompt, words) else Heard.MISSED
@@ -76,7 +79,7 @@ def meant_as_worry(talk: Talk, prompt: Prompt, words: str) -> bool:
         return False
     if not sounds_like_worry(rs, words) and not tells_of_the_car(rs, words):
         return False
-    if not talk.yes("Is that something that worries you about the car?"):
+    if not talk.yes(IS_IT_A_WORRY):
         return False
     take_worry(talk, words, [])
     return True

@@ -286,7 +286,7 @@ def mended(talk: Talk, rest: str) -> bool | None:
 
 def hazards_behind(ruleset: Ruleset, rule: str) -> list[str]:
     """The hazards of a danger, and of those that give way to it."""
-    milder = [i.name for i in ruleset.rules() if i.rule and rule in i.rule.gives_way_to]
+    milder = [i.name for i in ruleset.rules if i.rule and rule in i.rule.gives_way_to]
     return list(dict.fromkeys(h for name in (rule, *milder) for h in ruleset.hazards_of(name)))
 
 

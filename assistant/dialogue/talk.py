@@ -139,7 +139,7 @@ class Talk:
             self.hinted = True
         # these rooms of many words come after the first question is shown
         from assistant.dialogue.danger_words import DangerTold
-        from assistant.dialogue.dangers import answers_it, take_danger
+        from assistant.dialogue.dangers import answers_it, certain, take_danger
         from assistant.dialogue.hearing import Heard, hear
 
         engine_for(self.ruleset).prepare()
@@ -151,8 +151,14 @@ class Talk:
             try:
                 heard = hear(self, prompt, self.ask("> ", reads))
             except DangerTold as danger:
-                take_danger(self, danger, prompt)
-                return True
+                if (told := certain(self, danger, prompt)) is not None:
+                    take_danger(self, told, prompt)
+                    return True
+                self.say(
+                    Line("text", "Then on with the walk. I still ask:"),
+                    *ask_lines(self.now, prompt),
+                )
+                continue
             if heard in (Heard.DONE, Heard.LEAVE):
                 return heard is Heard.DONE
             misses += heard is Heard.MISSED
@@ -164,6 +170,7 @@ class Talk:
 
         reads: whether such words are an answer to what is asked, which then comes first.
         """
+        from assistant.dialogue.chat import sounds_like_chat
         from assistant.dialogue.commands import Command, command_of
         from assistant.dialogue.danger_words import DangerTold, dangers_told
         from assistant.dialogue.wording import clean
@@ -174,7 +181,8 @@ class Talk:
         if dangers and not (reads and reads(words, dangers)):
             heard = command_of(words)
             told = heard.rest if heard is not None and heard.command is Command.WORRY else ""
-            raise DangerTold(told or words, dangers)
+            chat = not told and sounds_like_chat(self.ruleset, words)
+            raise DangerTold(told or words, dangers, chat)
         return typed
 
     def arrive(self, prompt: Prompt) -> None:
@@ -227,11 +235,11 @@ class Talk:
         worry = self.ruleset.about.worry
         return [self.said(turn, worry, "", Answer(text=words[:2000]), words)] if worry else []
 
-    def yes(self, question: str) -> bool:
-        """A plain yes or no. Anything else is asked again, and counts as no in the end."""
+    def yes(self, question: str, otherwise: bool = False) -> bool:
+        """A plain yes or no. Anything else is asked again, and counts as otherwise in the end."""
         from assistant.dialogue.answering import yes  # see turn
 
-        return yes(self, question)
+        return yes(self, question, otherwise)
 
     def next_turn(self) -> int:
         return max(e.turn for e in self.journal) + 1

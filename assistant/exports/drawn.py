@@ -275,7 +275,7 @@ def _concerns(consultation: Consultation, limit: str, at: str, judged: bool) -> 
     gives way to others draws no line of its own.
     """
     rules = [
-        i for i in consultation.ruleset.rules()
+        i for i in consultation.ruleset.rules
         if any(getattr(leaf, "limit", "") == limit for leaf in leaves(i.condition))
     ]  # fmt: skip
     judging = [i for i in rules if i.rule and i.rule.finds and not i.rule.gives_way_to]

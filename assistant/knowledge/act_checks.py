@@ -280,7 +280,7 @@ def _paragraph(ruleset: Ruleset, name: str, hazard: Hazard) -> Iterator[str]:
 def _made_at(ruleset: Ruleset, forbids: frozenset[Act], place: str) -> dict[str, list[str]]:
     """The labels of the checks at one place, by the form in which they are still made there."""
     made: dict[str, list[str]] = {form: [] for form in _FORMS}
-    for check, at in ruleset.asked_items():
+    for check, at in ruleset.asked_items:
         if ruleset.place_of(check, at) == place:
             question = ruleset.questions[check]
             made[_form_of(question, forbids, ruleset.acts_of(check, at))].append(question.label)

@@ -72,7 +72,7 @@ def _judgement_words(ruleset: Ruleset) -> Iterator[Problem]:
 def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
     asked = {
         name
-        for inference in ruleset.rules()
+        for inference in ruleset.rules
         if inference.rule and inference.rule.asks
         for name in inference.rule.asks.questions
     }
@@ -167,7 +167,7 @@ def _item_suffixes(ruleset: Ruleset) -> Iterator[Problem]:
 
 def _duplicate_conditions(ruleset: Ruleset) -> Iterator[Problem]:
     seen: dict[object, str] = {}
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         rule = inference.rule
         assert rule is not None
         key = (inference.condition, rule.finds.item if rule.finds else None, rule.asks is None)

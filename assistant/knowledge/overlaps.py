@@ -46,7 +46,7 @@ def item_family(item: str) -> str:
 def found_by_family(ruleset: Ruleset) -> dict[str, list[tuple[Inference, Rule]]]:
     """The rules that find something, by family of items."""
     found: dict[str, list[tuple[Inference, Rule]]] = defaultdict(list)
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         if inference.rule is not None and inference.rule.finds:
             found[item_family(inference.rule.finds.item)].append((inference, inference.rule))
     return found
@@ -170,7 +170,7 @@ def gaps(ruleset: Ruleset) -> Iterator[Problem]:
     """
     regions = Regions(ruleset)
     groups = [[i for i, _ in rules] for rules in found_by_family(ruleset).values()]
-    groups += [[i] for i in ruleset.rules() if i.rule is not None and not i.rule.finds]
+    groups += [[i] for i in ruleset.rules if i.rule is not None and not i.rule.finds]
     for rules in groups:
         for number in dict.fromkeys(
             leaf.name for i in rules for leaf in leaves(i.condition) if isinstance(leaf, Number)

@@ -19,7 +19,7 @@ def circles(ruleset: Ruleset) -> Iterator[Problem]:
 
     That a rule reads only rules before it is seen to when the ruleset is read.
     """
-    rules = {i.name: i.rule for i in ruleset.rules() if i.rule is not None}
+    rules = {i.name: i.rule for i in ruleset.rules if i.rule is not None}
     for field in ("gives_way_to", "lowers"):
         graph = {name: tuple(getattr(rule, field)) for name, rule in rules.items()}
         for circle in _circles(graph):
@@ -83,7 +83,7 @@ def never_given(ruleset: Ruleset) -> Iterator[Problem]:
 
 def dead_ends(ruleset: Ruleset) -> Iterator[Problem]:
     """A rule that finds nothing, asks nothing, says nothing of urgency, and that nothing reads."""
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         rule = inference.rule
         assert rule is not None
         speaks = rule.finds or rule.asks or rule.urgency or rule.lowers
@@ -111,7 +111,7 @@ def never_reached(ruleset: Ruleset) -> Iterator[Problem]:
         for name, question in ruleset.questions.items()
         if question.asked == "follow_up" and name not in others
     }
-    waiting = [i for i in ruleset.rules() if i.rule and i.rule.asks]
+    waiting = [i for i in ruleset.rules if i.rule and i.rule.asks]
     opened = True
     while opened:
         opened = False

@@ -7,7 +7,7 @@ each somewhere(...). All of them are `Inference`s.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from hashlib import sha256
@@ -173,7 +173,7 @@ class Ruleset:
     @cached_property
     def _hazards_on(self) -> dict[str, frozenset[str]]:
         found: dict[str, set[str]] = {}
-        for inference in self.rules():
+        for inference in self.rules:
             named = self.hazards_of(inference.name)
             for name in self.questions_behind(inference.condition) if named else ():
                 found.setdefault(name, set()).update(named)
@@ -276,30 +276,38 @@ class Ruleset:
         axis = kind.axis if kind else None
         return self.member(axis, at).say if axis and at else ""
 
-    def asked_items(self) -> Iterator[tuple[str, str]]:
-        """Every (question, at) there is, in ruleset order."""
-        return iter(self._asked_items)
-
     @cached_property
-    def _asked_items(self) -> tuple[tuple[str, str], ...]:
+    def asked_items(self) -> tuple[tuple[str, str], ...]:
+        """Every (question, at) there is, in ruleset order."""
         questions = self.questions.items()
         return tuple((name, at) for name, q in questions for at in self.members(q.each))
 
     @cached_property
-    def walk_items(self) -> tuple[tuple[str, str], ...]:
-        """Those that are looked at on the walk, or asked before it."""
-        return tuple(
-            (name, at)
-            for name, at in self._asked_items
-            if self.questions[name].asked == "walk" and name not in self.of_the_end
-        )
-
-    def rules(self) -> Iterator[Inference]:
-        """The rules people wrote, in ruleset order."""
-        return iter(self._rules)
+    def always_asked(self) -> tuple[tuple[str, str], ...]:
+        """Those that no rule has to open first."""
+        return tuple(item for item in self.asked_items if self.questions[item[0]].asked == "walk")
 
     @cached_property
-    def _rules(self) -> tuple[Inference, ...]:
+    def safety_items(self) -> tuple[tuple[str, str], ...]:
+        """Those that ask about safety."""
+        return tuple(item for item in self.asked_items if self.questions[item[0]].safety)
+
+    def in_order(self, items: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+        """Each (question, at) once, in ruleset order; what is not asked here is left out."""
+        return sorted(self._ranks.keys() & items, key=self._ranks.__getitem__)
+
+    @cached_property
+    def _ranks(self) -> dict[tuple[str, str], int]:
+        return {item: rank for rank, item in enumerate(self.asked_items)}
+
+    @cached_property
+    def walk_items(self) -> tuple[tuple[str, str], ...]:
+        """Those that are looked at on the walk, or asked before it."""
+        return tuple(item for item in self.always_asked if item[0] not in self.of_the_end)
+
+    @cached_property
+    def rules(self) -> tuple[Inference, ...]:
+        """The rules people wrote, in ruleset order."""
         return tuple(i for i in self.inferences.values() if i.role == "rule")
 
     def lowered_by(self, rule: str) -> tuple[str, ...]:
@@ -309,7 +317,7 @@ class Ruleset:
     @cached_property
     def _lowered(self) -> dict[str, tuple[str, ...]]:
         found: dict[str, tuple[str, ...]] = {}
-        for inference in self.rules():
+        for inference in self.rules:
             for name in inference.rule.lowers if inference.rule else ():
                 found[name] = (*found.get(name, ()), inference.name)
         return found
@@ -415,7 +423,7 @@ class Ruleset:
     def decided_by(self) -> dict[str, list[tuple[str, str]]]:
         """For each item that rules decide: those rules, at each of their parts."""
         found: dict[str, list[tuple[str, str]]] = {}
-        for inference in self.rules():
+        for inference in self.rules:
             if inference.rule is not None and inference.rule.finds is not None:
                 parts = self.members(inference.axis)
                 keys = found.setdefault(inference.rule.finds.item, [])
@@ -460,7 +468,7 @@ class Ruleset:
     @cached_property
     def _dangers_on(self) -> dict[str, list[str]]:
         found: dict[str, list[str]] = {}
-        for inference in self.rules():
+        for inference in self.rules:
             urgency = inference.rule.urgency if inference.rule else None
             if urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank:
                 for name in self.questions_behind(inference.condition):
@@ -542,9 +550,9 @@ def load_ruleset(
 ) -> Ruleset:
     """Reads a ruleset folder. Raises RulesetError listing every mistake found.
 
-    cache: a folder for a copy of what was built, so that the next start is quicker. With a copy
-    the places of things in their files are looked up when one is asked for. compiler: what it
-    makes is kept in the copy too.
+    cache: a folder for a copy of what was built, so that the next start is quicker. compiler: what
+    it makes is kept in the copy too. The places of things in their files, which only mistakes
+    need, are looked up anew when one is asked for.
     """
     files = files_of(folder)
     kept = read_cached(folder, cache, files) if cache is not None else None
@@ -555,20 +563,18 @@ def load_ruleset(
 
     ruleset = build_ruleset(folder, files, cache)
     ruleset.compiled = compiler(ruleset) if compiler is not None else None
+    read = {f: raw for f in ruleset.positions if isinstance(raw := files[f], bytes)}
+    ruleset.positions = {
+        f: LazyPositions(folder / f, sha256(raw).hexdigest()) for f, raw in read.items()
+    }
     if cache is not None:
-        lazy: dict[str, Positions] = {
-            file: LazyPositions(folder / file, sha256(raw).hexdigest())
-            for file in ruleset.positions
-            if isinstance(raw := files[file], bytes)
-        }
-        write_cached(folder, cache, files, replace(ruleset, positions=lazy))
+        write_cached(folder, cache, files, replace(ruleset))
     return ruleset
 
 
-def _names_given(derived: Derived) -> Iterator[str]:
+def _names_given(derived: Derived) -> list[str]:
     """What a worked-out fact is made from, as written, but for figures and plain words."""
-    parts = derived.of.values()
-    return (part for part in parts if isinstance(part, str) and not part.startswith("="))
+    return [p for p in derived.of.values() if isinstance(p, str) and not p.startswith("=")]
 
 
 def mark_of(kind: str, name: str) -> str:

@@ -132,7 +132,9 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
     first = asked_first(consultation)
     answers = consultation.state.answers
     forbidden: list[tuple[str, str]] = []
-    for name, at in rs.asked_items():
+    asked_now = ((name, at) for name in first for at in rs.members(rs.questions[name].each))
+    wanted = (*rs.always_asked, *follow_ups, *consultation.state.mended, *asked_now)
+    for name, at in rs.in_order(wanted):
         question = rs.questions[name]
         said = answers.get((name, at))
         later = said is not None and said.turn <= first.get(name, -1)
@@ -141,8 +143,7 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
             continue
         follow_up = follow_ups.get((name, at))
         mended = (name, at) in consultation.state.mended
-        wanted = question.asked == "walk" or name in first or follow_up is not None or mended
-        if not wanted or consultation.applies(name) is False:
+        if consultation.applies(name) is False:
             continue
         form = consultation.form_of(name, at)
         if form is False:

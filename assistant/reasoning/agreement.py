@@ -67,7 +67,7 @@ def asked_for(
 def quick_journals(ruleset: Ruleset, count: int, seed: int) -> Iterator[list[Entry]]:
     """Journals of worked cases that go together, mixed with a few answers at random."""
     random = Random(seed)
-    cases = [case for i in ruleset.rules() if i.rule for case in i.rule.cases]
+    cases = [case for i in ruleset.rules if i.rule for case in i.rule.cases]
     for _ in range(count):
         taken: dict[tuple[str, str], Answer] = {}
         for case in random.sample(cases, min(_CASES, len(cases))):
@@ -78,7 +78,7 @@ def quick_journals(ruleset: Ruleset, count: int, seed: int) -> Iterator[list[Ent
                         taken.setdefault((entry.question, entry.at), entry.answer)
             except CaseError:
                 continue  # said by the check of the cases
-        for name, at in ruleset.asked_items():
+        for name, at in ruleset.asked_items:
             if (name, at) not in taken and random.random() < _ANSWERS:
                 taken[(name, at)] = _any_answer(ruleset, name, random)
         context = Context(today=CASE_DAY, ruleset=ruleset.about.name)

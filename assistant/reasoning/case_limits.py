@@ -20,7 +20,7 @@ Ends = tuple[float | None, float | None]
 
 def cases_at_limits(ruleset: Ruleset) -> Iterator[tuple[Place, str]]:
     """For each limit of each rule: a case just on one side of it, and a case just on the other."""
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         rule = inference.rule
         assert rule is not None
         tests = {x for x in leaves(inference.condition) if isinstance(x, Number)}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from assistant.knowledge.hazards_file import Hazard
@@ -92,7 +93,7 @@ class Hazards:
     standing: tuple[StandingHazard, ...]
     ended: tuple[Rule, ...] = ()
 
-    @property
+    @cached_property
     def forbids(self) -> frozenset[Act]:
         """All that is forbidden by any of them."""
         return frozenset(act for one in self.standing for act in one.forbids)

@@ -83,9 +83,10 @@ def unseen_checks(
     """
     unread = frozenset(unread)
     missing: dict[tuple[str, bool], list[str]] = {}
-    for name, at in ruleset.asked_items():
+    at_once = [item for item, now in opened.items() if now]
+    for name, at in ruleset.in_order((*ruleset.safety_items, *at_once)):
         question = ruleset.questions[name]
-        if not (question.safety or opened.get((name, at))) or applies.get(name) is False:
+        if applies.get(name) is False:
             continue
         if question.asked != "walk" and (name, at) not in opened:
             continue

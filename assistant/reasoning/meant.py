@@ -54,7 +54,7 @@ def nearest_rules(consultation: Consultation, words: str, most: int = 3) -> list
     parts, rest = _parts_named(rs, text)
     name, _, part = text.replace(" ", "_").partition("@")
     item = re.sub(r"\s", "", text).removeprefix("item")
-    rules = {i.name: i.rule for i in rs.rules() if i.rule and (i.rule.finds or i.rule.urgency)}
+    rules = {i.name: i.rule for i in rs.rules if i.rule and (i.rule.finds or i.rule.urgency)}
     sure = [r for r in rules if r == name or _is_item(rules[r], item)]
     alike = dict.fromkeys(sure, 100.0) or _alike(rs, rules, _plain(rest))
     found: list[Meant] = []

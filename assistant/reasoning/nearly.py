@@ -45,7 +45,7 @@ class NearlyFinder:
         self.ruleset = ruleset
         self._ways = [
             (inference, [way for way in ways_of(inference.condition) if len(way) > 1])
-            for inference in ruleset.rules()
+            for inference in ruleset.rules
         ]
         self._ways = [(inference, ways) for inference, ways in self._ways if ways]
         self._start = ruleset.of_the_car

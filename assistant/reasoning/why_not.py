@@ -130,7 +130,7 @@ class Nearest:
         opened = {(f.question, f.at) for f in consultation.follow_ups}
         if rs.questions[item[0]].asked == "walk" or item in opened:
             return item
-        for inference in rs.rules():
+        for inference in rs.rules:
             if inference.rule is None or inference.rule.asks is None:
                 continue
             if item[0] not in inference.rule.asks.questions:
@@ -240,7 +240,7 @@ def nearly_found(consultation: Consultation, most: int = 8) -> list[list[Node]]:
     known |= {(t.rule.rule, t.at) for t in consultation.too_close}
     found: dict[str, list[Node]] = {}
     ranks: dict[str, tuple[int, int]] = {}
-    for inference in rs.rules():
+    for inference in rs.rules:
         rule = inference.rule
         if rule is None or not (rule.finds or rule.urgency):
             continue

@@ -67,7 +67,7 @@ def test_a_symptom_in_plain_words(tiny: Ruleset) -> None:
 
 
 def test_every_shipped_rule_and_symptom_can_be_explained(gb_cars: Ruleset) -> None:
-    for name in [i.name for i in gb_cars.rules()] + list(gb_cars.symptoms):
+    for name in [i.name for i in gb_cars.rules] + list(gb_cars.symptoms):
         text = explain(gb_cars, name)
         assert "Worked cases" in text and "What it rests on" in text
 

@@ -163,7 +163,7 @@ def answers(runs: str) -> dict[str, Any]:
         "prepare": prepare,
         "answers": {name: len(of_walk) for name, of_walk in journals["answer"].items()},
         "questions": len(ruleset.questions),
-        "rules": sum(1 for _ in ruleset.rules()),
+        "rules": sum(1 for _ in ruleset.rules),
         "inferences": len(ruleset.inferences),
     }
 
@@ -291,7 +291,7 @@ def growth(folder: str, cache: str, times: str, walk: str) -> dict[str, Any]:
     build, _ = timed(lambda: _clips_times(ruleset, []))
     return {
         "questions": len(ruleset.questions),
-        "rules": sum(1 for _ in ruleset.rules()),
+        "rules": sum(1 for _ in ruleset.rules),
         "load": load,
         "load_again": load_again,
         "ready": ready,

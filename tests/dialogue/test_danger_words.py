@@ -24,6 +24,7 @@ from pathlib import Path
 
 import pytest
 
+from assistant.dialogue.chat import sounds_like_chat
 from assistant.dialogue.danger_words import (
     ask_first_in,
     dangers_told,
@@ -39,12 +40,12 @@ OUTSIDE = HERE.parent / "outside_checks"
 
 RIGHT = {
     "fire": "fire_now fire_smell brake_hot high_voltage_fire",
-    "fuel": "fuel_leak fuel_strong",
+    "fuel": "fuel_leak fuel_strong person",
     "gas": "gas_leak",
     "fumes": "fumes person",
     "heat": "heat",
     "oil": "oil_pressure fire_now",
-    "belt_charging": "belt",
+    "belt_charging": "belt person",
     "brake": "brake brake_hot",
     "roll_away": "roll_away",
     "steering": "steering suspension",
@@ -54,11 +55,11 @@ RIGHT = {
     "throttle": "throttle",
     "power_loss": "power_loss",
     "high_voltage": "high_voltage high_voltage_fire fire_smell fire_now",
-    "battery_12v": "battery_12v",
+    "battery_12v": "battery_12v person",
     "sight_lamps": "sight_lamps",
     "sight_rain": "sight_rain sight_glass",
-    "sight_glass": "sight_glass",
-    "open_door": "not_to_be_moved sight_glass",
+    "sight_glass": "sight_glass person",
+    "open_door": "not_to_be_moved sight_glass person",
     "person": "person fumes",
     "live_road": "live_road",
     "wrong_fuel": "wrong_fuel",
@@ -79,15 +80,19 @@ def hazards(ruleset: Ruleset, words: str) -> set[str]:
 
 
 def missed(ruleset: Ruleset, phrases: list[dict[str, str]]) -> list[str]:
+    """Those that do not act at once, or not with the right kind of caution."""
     return [
         one["text"]
         for one in phrases
-        if not hazards(ruleset, one["text"]) & set(RIGHT[one["kind"]].split())
+        if sounds_like_chat(ruleset, one["text"])
+        or not hazards(ruleset, one["text"]) & set(RIGHT[one["kind"]].split())
     ]
 
 
 def taken(ruleset: Ruleset, phrases: list[dict[str, str]]) -> list[str]:
-    return [one["text"] for one in phrases if dangers_told(ruleset, one["text"])]
+    """Those that act at once; what sounds like chat is asked about first."""
+    texts = [one["text"] for one in phrases if dangers_told(ruleset, one["text"])]
+    return [text for text in texts if not sounds_like_chat(ruleset, text)]
 
 
 def half(name: str, which: str) -> list[dict[str, str]]:
@@ -96,13 +101,13 @@ def half(name: str, which: str) -> list[dict[str, str]]:
 
 def test_the_dangers_of_the_seen_half_are_told(gb_cars: Ruleset) -> None:
     phrases = half("danger_phrases.tsv", "seen")
-    assert len(phrases) == 540
+    assert len(phrases) == 690
     assert len(missed(gb_cars, phrases)) <= 0.03 * len(phrases), missed(gb_cars, phrases)
 
 
 def test_the_harmless_words_of_the_seen_half_tell_nothing(gb_cars: Ruleset) -> None:
     phrases = half("harmless_phrases.tsv", "seen")
-    assert len(phrases) == 540
+    assert len(phrases) == 1040
     assert len(taken(gb_cars, phrases)) <= 0.02 * len(phrases), taken(gb_cars, phrases)
 
 
@@ -195,7 +200,11 @@ def test_a_danger_that_is_told_only_sounds_alarming_no_more(gb_cars: Ruleset) ->
 
 def test_harmless_words_do_not_sound_alarming(gb_cars: Ruleset) -> None:
     for phrases in (half("harmless_phrases.tsv", "seen"), rows(HERE / "harmless_sayings.tsv")):
-        heard = [one["text"] for one in phrases if sounds_alarming(gb_cars, one["text"])]
+        heard = [
+            one["text"]
+            for one in phrases
+            if sounds_alarming(gb_cars, one["text"]) and not sounds_like_chat(gb_cars, one["text"])
+        ]
         assert len(heard) <= 0.01 * len(phrases), heard
 
 

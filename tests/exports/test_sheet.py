@@ -173,7 +173,7 @@ def _rule_words(result: Consultation) -> list[str]:
     """What the ruleset itself says of defects and of the tester's work, longest first."""
     ruleset = result.ruleset
     words: set[str] = set()
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         rule = inference.rule
         if rule is not None:
             words |= {w for w in (rule.say, rule.why, rule.do, rule.note) if w}

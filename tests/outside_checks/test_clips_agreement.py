@@ -64,7 +64,7 @@ def compare_journals(seed: int, count: int) -> Share:
     engine_for(ruleset).prepare()
     clips_rules = ClipsRuleset(ruleset)
     maker = JournalMaker(ruleset, seed)
-    share = Share({i.name: Counter() for i in ruleset.rules()})
+    share = Share({i.name: Counter() for i in ruleset.rules})
     for number in range(count):
         readings, result = infer(ruleset, fold(maker.journal()))
         ours = decided(result)
@@ -89,7 +89,7 @@ def compare_cases(part: int, parts: int) -> Share:
     ruleset = load_ruleset(FOLDER)
     clips_rules = ClipsRuleset(ruleset)
     share = Share()
-    for inference in list(ruleset.rules())[part::parts]:
+    for inference in list(ruleset.rules)[part::parts]:
         assert inference.rule is not None
         for case in inference.rule.cases:
             for answers, want in [

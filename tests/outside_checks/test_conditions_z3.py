@@ -43,7 +43,7 @@ def family(item: str) -> str:
 def findings(ruleset: Ruleset) -> dict[str, list[Inference]]:
     """The rules that name an item, by family."""
     found: dict[str, list[Inference]] = defaultdict(list)
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         if inference.rule is not None and inference.rule.finds:
             found[family(inference.rule.finds.item)].append(inference)
     return found
@@ -55,7 +55,7 @@ def findings(ruleset: Ruleset) -> dict[str, list[Inference]]:
 @pytest.mark.parametrize("want", [True, False])
 def test_every_rule_can_be_certainly_true_and_certainly_false(form: Z3Ruleset, want: bool) -> None:
     never = []
-    for inference in form.ruleset.rules():
+    for inference in form.ruleset.rules:
         at = at_first(form, inference)
         node = inference.condition
         if form.possible([form.formula(node, at, want)], [(node, at)]) is None:

@@ -318,7 +318,7 @@ def test_clips_agrees_on_every_worked_case(name: str) -> None:
     """Source: the CLIPS 6.4 engine, through clipspy, beside durable-rules."""
     ruleset = load_ruleset(FOLDERS[name])
     clips_rules = ClipsRuleset(ruleset)
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         assert inference.rule is not None
         for case in inference.rule.cases:
             for answers, want in [
@@ -349,4 +349,4 @@ def test_three_engines_agree_on_generated_journals(name: str) -> None:
         assert ours == plainly(ruleset, result.readings, result.result), number
         maker.note(ours)
         true |= {rule for (rule, _), truth in ours.items() if truth}
-    assert true >= {inference.name for inference in ruleset.rules()}
+    assert true >= {inference.name for inference in ruleset.rules}

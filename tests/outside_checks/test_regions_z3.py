@@ -68,7 +68,7 @@ def test_the_same_rules_hold_only_where_another_holds(form: Z3Ruleset) -> None:
 def test_chance_groups_of_conditions_that_read_the_same_agree(form: Z3Ruleset) -> None:
     regions, random = Regions(form.ruleset), Random(20260115)
     readers: dict[str, list[Inference]] = defaultdict(list)
-    for inference in form.ruleset.rules():
+    for inference in form.ruleset.rules:
         for leaf in leaves(inference.condition):
             readers[leaf.name].append(inference)
     shared = sorted(name for name, users in readers.items() if len(users) >= 3)
@@ -86,7 +86,7 @@ def test_a_difference_is_followed_at_both_its_ends(form: Z3Ruleset) -> None:
     """A cut that is certainly over a limit of 25 mm or more is certainly no cut of 25 mm or less,
     but a cut that is not certainly over it may be."""
     regions = Regions(form.ruleset)
-    rules = {i.name: i for i in form.ruleset.rules()}
+    rules = {i.name: i for i in form.ruleset.rules}
     over, within = rules["tyre_cut_over_limit"], rules["tyre_cut_within_limit"]
     open_within = goal(regions, within, want=False, sure=False)
     assert not agree(form, regions, [goal(regions, over), open_within])
@@ -96,7 +96,7 @@ def test_a_difference_is_followed_at_both_its_ends(form: Z3Ruleset) -> None:
 def test_what_is_worked_out_from_several_answers_needs_each(form: Z3Ruleset) -> None:
     """No part of the windscreen is known while the place of the damage is not."""
     regions = Regions(form.ruleset)
-    rules = {i.name: i for i in form.ruleset.rules()}
+    rules = {i.name: i for i in form.ruleset.rules}
     place_open = goal(regions, rules["screen_damage_zone_open"])
     assert not agree(form, regions, [place_open, goal(regions, rules["screen_damage_driver"])])
     assert agree(form, regions, [place_open, goal(regions, rules["screen_damage_view_open"])])
@@ -105,7 +105,7 @@ def test_what_is_worked_out_from_several_answers_needs_each(form: Z3Ruleset) -> 
 def test_a_kind_of_car_that_is_shown_meets_the_goals(form: Z3Ruleset) -> None:
     """What is shown beside a contradiction is a narrowing of it that z3 finds possible too."""
     regions = Regions(form.ruleset)
-    rules = {i.name: i for i in form.ruleset.rules()}
+    rules = {i.name: i for i in form.ruleset.rules}
     one = rules["tread_too_low"]
     world = regions.possible([goal(regions, one)])
     assert world is not None

@@ -1220,7 +1220,7 @@ def test_every_rule_that_names_an_item_is_reached(gb_cars: Ruleset, consulted: C
     reached = {
         finding.rule.rule for check in CHECKS for finding in consulted.of(check.line).findings
     }
-    naming = {i.name for i in gb_cars.rules() if i.rule is not None and i.rule.finds}
+    naming = {i.name for i in gb_cars.rules if i.rule is not None and i.rule.finds}
     assert naming - reached == set()
 
 

@@ -54,7 +54,7 @@ def test_no_answer_to_another_question_lowers_a_danger(tiny: Ruleset) -> None:
     journal = start()
     say(journal, "level", "low")
     say(journal, "wet@right", "yes")
-    for name, at in tiny.asked_items():
+    for name, at in tiny.asked_items:
         question = tiny.questions[name]
         key = f"{name}@{at}" if at else name
         if key in ("level", "wet@right"):

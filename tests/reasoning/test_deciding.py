@@ -335,7 +335,7 @@ def test_what_could_be_a_danger_and_is_none_of_those_offered_cannot_be_said(
     assert now.headline.kind == "cannot_say"
     assert [w.turn for w in now.headline.worries] == [turn]
     assert whys(now)[0] == "triage" and "worry" not in whys(now)
-    for name, at in list(gb_cars.asked_items())[:40]:
+    for name, at in list(gb_cars.asked_items)[:40]:
         say(journal, f"{name}@{at}", "dont_know")
     later = consult(gb_cars, journal)
     assert [w.turn for w in later.unplaced] == [turn]

@@ -148,7 +148,7 @@ def test_the_states_are_those_of_a_plain_reading(
     seen: Counter[str] = Counter()
     for _, consultation in consulted[::4]:
         nearest = Nearest(consultation)
-        for inference in gb_cars.rules():
+        for inference in gb_cars.rules:
             for at in gb_cars.members(inference.axis)[:2]:
                 truth = evaluate(inference.condition, nearest.view, at)
                 tests = nearest.of_rule(inference.name, at)
@@ -170,7 +170,7 @@ def test_the_states_are_those_of_a_plain_reading(
 def test_the_missing_questions_are_behind_the_rule_and_open(tiny: Ruleset) -> None:
     consultation = consult(tiny, start())
     asked = 0
-    for inference in tiny.rules():
+    for inference in tiny.rules:
         at = tiny.members(inference.axis)[0]
         for item in missing_under(why_not(consultation, inference.name, at)):
             asked += 1
@@ -274,7 +274,7 @@ def test_no_smaller_set_of_answers_would_do(
     for journal, consultation in consulted:
         if len(journal) > 40:
             continue
-        for inference in gb_cars.rules():
+        for inference in gb_cars.rules:
             at = gb_cars.members(inference.axis)[0]
             items = items_behind(gb_cars, inference.name, at)
             small = len(items) <= 3 and len(list(leaves(inference.condition))) <= 4
@@ -381,7 +381,7 @@ def test_why_not_is_told_to_all_three(
     gb_cars: Ruleset, consulted: list[tuple[list[Entry], Consultation]]
 ) -> None:
     _, consultation = consulted[5]
-    for inference in gb_cars.rules():
+    for inference in gb_cars.rules:
         rule = inference.rule
         assert rule is not None
         node = why_not(consultation, rule.rule, gb_cars.members(inference.axis)[-1])

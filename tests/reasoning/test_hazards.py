@@ -69,7 +69,7 @@ def test_nothing_is_asked_that_a_standing_danger_forbids(
     plan = agenda(now)
     assert now.hazards.forbids and plan.prompts and plan.forbidden
     assert not asked_acts(now, plan) & now.hazards.forbids
-    assert set(plan.forbidden) <= set(gb_cars.asked_items())
+    assert set(plan.forbidden) <= set(gb_cars.asked_items)
     before = agenda(consult(gb_cars, car()))
     assert asked_acts(now, before) & now.hazards.forbids, "what is left out is asked otherwise"
 
@@ -213,7 +213,7 @@ def sound(ruleset: Ruleset, journal: list[Entry]) -> None:
 def gb_cars_safety(ruleset: Ruleset) -> Sequence[tuple[str, str]]:
     return [
         (name, at)
-        for name, at in ruleset.asked_items()
+        for name, at in ruleset.asked_items
         if ruleset.questions[name].safety and ruleset.questions[name].asked == "walk"
     ]
 

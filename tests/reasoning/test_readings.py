@@ -21,7 +21,7 @@ def test_other_answers_give_what_readings_made_anew_would_give(gb_cars: Ruleset)
     compared = 0
     for _ in range(25):
         readings = Readings(gb_cars, fold(maker.journal()))
-        items = [item for item in gb_cars.asked_items() if gb_cars.worked_from(item[0])]
+        items = [item for item in gb_cars.asked_items if gb_cars.worked_from(item[0])]
         other = {
             (name, at): Said(turn=999, question=name, at=at, answer=maker.answer(name))
             for name, at in random.sample(items, 8)

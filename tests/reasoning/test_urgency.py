@@ -178,7 +178,7 @@ def test_a_danger_is_as_urgent_in_any_order_of_answers(dangers: Dangers, seed: i
 def open_items(now: Consultation) -> Iterator[tuple[str, str]]:
     """What has not been answered, but for what is asked about the car itself."""
     rs = now.ruleset
-    for name, at in rs.asked_items():
+    for name, at in rs.asked_items:
         stage = rs.places[rs.questions[name].place].stage
         if stage != "start" and (name, at) not in now.state.answers:
             yield name, at
@@ -237,7 +237,7 @@ def given_way(now: Consultation, rule: str, at: str) -> bool:
 
 def danger_cases(ruleset: Ruleset) -> Iterator[tuple[str, list[Entry]]]:
     """The first worked case of every rule that says not to drive on."""
-    for inference in ruleset.rules():
+    for inference in ruleset.rules:
         rule = inference.rule
         if rule is not None and rule.urgency is not None and is_danger(rule.urgency):
             yield rule.rule, case_journal(ruleset, rule.cases[0].fires, rule.cases[0].today)

@@ -5,7 +5,7 @@ Each is typed once into the real talk, at the last prompt of a walk on which all
 is well, so that what is lost ends the walk under "Nothing you told me says ...". Harmless sentences
 are typed at the same prompt, and act where the talk takes them for a danger. Whoever tells a danger
 says yes to "Is that something that worries you?", the others say no; how often that was asked is
-printed too.
+printed too, and what acts only after it is not counted as acting.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ FINE: dict[str, object] = {
 def sound_walk(ruleset: Ruleset) -> list[Entry]:
     """All safety checks but the last, seen and well."""
     journal = start(ruleset.about.name)
-    for name, at in ruleset.asked_items():
+    for name, at in ruleset.asked_items:
         question = ruleset.questions[name]
         key = f"{name}@{at}" if at else name
         asked = question.asked == "walk" and (question.safety or name in FINE)
@@ -86,6 +86,7 @@ def main(dangers: str, harmless: str) -> None:
         behind += asked
         hazards = {h for one in turn.told for h in one.danger.hazards}
         hazards |= {one.name for one in turn.hazards.standing}
+        hazards = set() if asked else hazards  # behind a question it has not acted at once
         acted += bool(hazards)
         if hazards & set(RIGHT[row["kind"]].split()):
             right += 1

@@ -51,7 +51,7 @@ class JournalMaker:
         self.limits = limits_of(ruleset)
         self.fires: dict[str, list[list[Entry]]] = {}
         self.near: dict[str, list[list[Entry]]] = {}
-        for inference in ruleset.rules():
+        for inference in ruleset.rules:
             rule = inference.rule
             assert rule is not None
             self.fires[rule.rule] = [case_journal(ruleset, c.fires, c.today) for c in rule.cases]
@@ -157,7 +157,7 @@ class JournalMaker:
         for _ in range(r.choice([0, 5, 40, 80])):
             self.take(taken, self.other(), context)
         share, mostly_fine = r.choice([(0.0, False), (0.1, False), (0.5, False), (1.0, True)])
-        for name, at in self.ruleset.asked_items():
+        for name, at in self.ruleset.asked_items:
             if (name, at) not in taken and r.random() < share:
                 answer = self.fine(name) if mostly_fine else self.answer(name)
                 taken[(name, at)] = Said(turn=1, question=name, at=at, answer=answer)
