@@ -6,12 +6,17 @@ import re
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
-from assistant.dialogue.chat import sounds_like_chat
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.danger_words import DangerTold, dangers_told
+from assistant.dialogue.danger_words import (
+    DangerTold,
+    dangers_told,
+    only_sounds,
+    sounds_like_chat,
+)
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.picking import take_pick
+from assistant.dialogue.refusals import refusal
 from assistant.dialogue.understanding import (
     GroupHeard,
     GroupItem,
@@ -22,9 +27,11 @@ from assistant.dialogue.understanding import (
     understand_group,
 )
 from assistant.dialogue.unread import counts_as
+from assistant.dialogue.wording import spoken
 from assistant.dialogue.worries import no_worry, take_worry
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
+from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 
@@ -58,7 +65,8 @@ def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     worry = prompt.question is not None and prompt.question == talk.ruleset.about.worry
     entries = take_pick(talk, prompt, words) if prompt.worry else understood(talk, prompt, words)
     if entries is None:
-        if dangers := dangers_told(talk.ruleset, words):
+        dangers = dangers_told(talk.ruleset, words)
+        if dangers and not only_refuses(talk.ruleset, words):
             raise DangerTold(words, dangers, sounds_like_chat(talk.ruleset, words))
         return False
     if worry and not no_worry(talk.ruleset, words):
@@ -165,6 +173,11 @@ def understood_numbers(
         for (name, at), answer in zip(prompt.items, heard.answers, strict=True)
         if answer is not None
     ]
+
+
+def only_refuses(ruleset: Ruleset, words: str) -> bool:
+    """Whether words that only sound like a danger say that something cannot be looked at."""
+    return only_sounds(ruleset, words) and refusal(spoken(words)) is not None
 
 
 def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:

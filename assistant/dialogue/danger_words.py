@@ -24,6 +24,7 @@ from assistant.dialogue.word_patterns import (
     matches,
     read_pattern,
 )
+from assistant.dialogue.word_weights import WORD_WEIGHTS, WordWeights
 from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.knowledge.words_file import WordsFile
 
@@ -31,8 +32,10 @@ __all__ = [
     "DangerTold",
     "ask_first_in",
     "dangers_told",
+    "only_sounds",
     "plainly_comfort",
     "sounds_alarming",
+    "sounds_like_chat",
     "tells_of_the_car",
 ]
 
@@ -68,6 +71,11 @@ def dangers_told(ruleset: Ruleset, words: str) -> tuple[str, ...]:
     return _heard(ruleset, words).dangers
 
 
+def only_sounds(ruleset: Ruleset, words: str) -> bool:
+    """Whether no line tells those dangers, and the words only sound like one."""
+    return _heard(ruleset, words).sounded
+
+
 def ask_first_in(ruleset: Ruleset, words: str) -> tuple[str, ...]:
     """The names of what the words might mean, and what a question settles first."""
     return _heard(ruleset, words).ask_first
@@ -77,6 +85,11 @@ def plainly_comfort(ruleset: Ruleset, words: str) -> bool:
     """Whether the words are about comfort alone: a thing of comfort is named, and nothing else."""
     heard = _heard(ruleset, words)
     return heard.comfort and not heard.dangers and not heard.ask_first
+
+
+def sounds_like_chat(ruleset: Ruleset, words: str) -> bool:
+    """Whether a sentence sounds so little like a danger that it is asked about first."""
+    return ruleset.words is not None and _listener(ruleset).weights.chat(words)
 
 
 def sounds_alarming(ruleset: Ruleset, words: str) -> bool:
@@ -97,9 +110,12 @@ def tells_of_the_car(ruleset: Ruleset, words: str) -> bool:
 
 
 class _Heard(NamedTuple):
+    """sounded: no line told the dangers; the words only sound like them."""
+
     dangers: tuple[str, ...] = ()
     ask_first: tuple[str, ...] = ()
     comfort: bool = False
+    sounded: bool = False
 
 
 def _heard(ruleset: Ruleset, words: str) -> _Heard:
@@ -112,7 +128,8 @@ def _heard(ruleset: Ruleset, words: str) -> _Heard:
 def _listener(ruleset: Ruleset) -> _Listener:
     words = ruleset.words
     assert words is not None
-    return _Listener(words, _common_words(ruleset.folder))
+    weights = WordWeights.read(ruleset.folder / WORD_WEIGHTS)
+    return _Listener(words, _common_words(ruleset.folder), weights)
 
 
 def _common_words(folder: Path) -> list[str]:
@@ -142,8 +159,10 @@ class _Lines:
 class _Listener:
     """The lines of one ruleset, ready to be listened for."""
 
-    def __init__(self, words: WordsFile, common: list[str]) -> None:
+    def __init__(self, words: WordsFile, common: list[str], weights: WordWeights) -> None:
         telling = words.telling
+        self.weights = weights
+        self._of_kind = words.kinds
         lists = frozenset(f":{name}" for name, _ in telling)
         self._things = frozenset(words.things)
         self._phrases = Phrases(
@@ -210,7 +229,7 @@ class _Listener:
             if name not in self._lists and not name.startswith(NOT)
             for span in spans if span[1] - span[0] > 1
         ]  # fmt: skip
-        return text, found, Denials(text, found, named)
+        return text, found, Denials(text, found, named, self.weights.grave(words))
 
     def _as_meant(self, words: list[str]) -> list[str]:
         """Words as they are mostly spelt, "will not" as "wont"."""
@@ -262,7 +281,20 @@ class _Listener:
             name for name, lines in self._ask_first
             if any(self._told(line, found, text, denials) for line in lines.among(found))
         )  # fmt: skip
-        return _Heard(self._dangers_in(found, text, denials), ask_first, comfort)
+        if dangers := self._dangers_in(found, text, denials):
+            return _Heard(dangers, ask_first, comfort)
+        sounded = self._sounded(words, found, text)
+        return _Heard(sounded, ask_first, comfort, sounded=bool(sounded))
+
+    def _sounded(self, words: str, found: dict[str, list[Span]], text: Clauses) -> tuple[str, ...]:
+        """What a sentence sounds like in which no line stands, told or denied."""
+        kind = self.weights.kind(words)
+        known = kind and any(
+            matches(line, found, text)
+            for _, lines, _ in self._dangers
+            for line in lines.among(found)
+        )
+        return (self._of_kind[kind],) if kind in self._of_kind and not known else ()
 
     def _told(
         self, line: Pattern, found: dict[str, list[Span]], text: Clauses, denials: Denials
@@ -276,7 +308,7 @@ class _Listener:
         told: list[str] = []
         used: list[tuple[frozenset[int], frozenset[str]]] = []
         for name, lines, hazards in self._dangers:
-            slight = self._slight(name, found, text)
+            slight = self._slight(name, found, text) if not denials.grave else None
             new = [
                 match.words
                 for line in lines.among(found)

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Literal
 
-from assistant.dialogue.answering import is_answer
+from assistant.dialogue.answering import is_answer, only_refuses
 from assistant.dialogue.asking import Left, Line
-from assistant.dialogue.chat import IS_IT_A_WORRY
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.danger_words import DangerTold
+from assistant.dialogue.danger_words import DangerTold, only_sounds
 from assistant.dialogue.phrasebook import exact_choice
+from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.wording import HEDGES, words_of
 from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
@@ -44,8 +44,11 @@ SPEAKS_OF = frozenset(
 def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -> bool:
     """Whether words are an answer to a question about those dangers, so that its rules act, or a
     command that only speaks of something. To a group they only name parts, and no rule acts yet.
+    Words that only sound like a danger are one to any question.
     """
     rs = talk.ruleset
+    if only_refuses(rs, words) or (only_sounds(rs, words) and is_answer(talk, prompt, words)):
+        return True
     question = rs.questions.get(prompt.question or "")
     command = command_of(words, question)
     if command is not None and command.command in SPEAKS_OF:

@@ -23,11 +23,15 @@ _ABOUT_IT = 2
 class Denials:
     """What in one text is denied, well, past or asked. found: where the phrases of each list are.
 
-    The names of the lists are those of `telling:`, with a colon in front.
+    The names of the lists are those of `telling:`, with a colon in front. grave: the text sounds so
+    much like a danger that a thing from elsewhere in it excuses nothing.
     """
 
-    def __init__(self, text: Clauses, found: Mapping[str, list[Span]], named: list[Span]):
+    def __init__(
+        self, text: Clauses, found: Mapping[str, list[Span]], named: list[Span], grave: bool
+    ) -> None:
         self.text = text
+        self.grave = grave
         self.found = found
         self._any_no = [start for start, _ in found.get(":negation", ())]
         self._within = {
@@ -42,7 +46,9 @@ class Denials:
         alike = {end for _, end in found.get(":likening", ())}
         elsewhere = found.get(":elsewhere", ())
         likened = {i for start, end in elsewhere if start in alike for i in range(start, end)}
-        self._elsewhere = {text.part[start] for start, _ in elsewhere if start not in likened}
+        self._elsewhere = {
+            text.part[start] for start, _ in elsewhere if start not in likened and not grave
+        }
         now = {text.piece[start] for start, _ in found.get(":telling_now", ())}
         self._asked = {
             text.piece[start]

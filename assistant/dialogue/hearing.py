@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import is_answer, take_answer
 from assistant.dialogue.asking import Line
-from assistant.dialogue.chat import IS_IT_A_WORRY, sounds_like_chat
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.danger_words import sounds_alarming, tells_of_the_car
+from assistant.dialogue.danger_words import sounds_alarming, sounds_like_chat, tells_of_the_car
 from assistant.dialogue.phrasing import ask_lines, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
 from assistant.dialogue.understanding import clean
+from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.worries import sounds_like_worry, take_worry
 from assistant.knowledge.journal import Answer, Planned
 from assistant.reasoning.agenda import Prompt

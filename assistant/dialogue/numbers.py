@@ -29,6 +29,8 @@ from assistant.knowledge.models import Question
 __all__ = ["read_number_answer"]
 
 _STEP = 0.0001
+_POWER = re.compile(r"\bto the (?!nearest)", re.IGNORECASE)
+"""As in "ten to the six", which is no range."""
 _ZERO = re.compile(
     r"(?:none|nil|zero|nought|naught|nothing|no|not any|nowt)(?: (?:at all|of them))?"
 )
@@ -50,6 +52,8 @@ def read_number_answer(words: str, question: Question) -> Understood | Unclear:
         return _understood(
             _Reading(0, 0, said_amount(0, question)), question, zero[0] in ("zero", "nil")
         )
+    if _POWER.search(words):
+        return _no_number(words, question, "")
     figures, shape = figures_in(words, own_words(question))
     if any(f.faulty for f in figures):
         wrong = next(f.raw for f in figures if f.faulty)

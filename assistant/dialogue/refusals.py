@@ -62,7 +62,8 @@ _REASON = re.compile(
     r"(?: here| to hand| with me)?|bad (?:back|knee|knees)|"
     r"my (?:back|knee|knees|eyes) (?:is|are|will) .{1,30}|"
     r"bonnet (?:is|will not) (?:stuck|jammed|open|locked))"
-    r"(?: (?:to (?:look|see|check|reach|do it|tell|measure|touch)|now|here|outside|out|there|"
+    r"(?: (?:to (?:look|see|check|reach|do it|tell|measure|touch)(?: (?:that|this|other) side)?|"
+    r"(?:up )?(?:against|to|by) (?:the |a )?(?:wall|fence|hedge|kerb)|now|here|outside|out|there|"
     r"at (?:the )?moment|today|for that|for this|in here|out here|down there))*"
 )
 _ONE = r"(?:one|it|them|that|those|these|any|either|this)"

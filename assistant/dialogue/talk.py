@@ -170,9 +170,8 @@ class Talk:
 
         reads: whether such words are an answer to what is asked, which then comes first.
         """
-        from assistant.dialogue.chat import sounds_like_chat
         from assistant.dialogue.commands import Command, command_of
-        from assistant.dialogue.danger_words import DangerTold, dangers_told
+        from assistant.dialogue.danger_words import DangerTold, dangers_told, sounds_like_chat
         from assistant.dialogue.wording import clean
 
         typed = self.asker.ask(shown)

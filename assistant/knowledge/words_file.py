@@ -119,7 +119,8 @@ class WordsFile(Strict):
     ways to say that there is no worry. word_groups: words in all their forms, for the lines of
     dangers and of what is asked first. things: the groups that name a part, so that the wheel of a
     "steering wheel" is not a wheel. telling: words that change what
-    others tell. dangers: in the order of gravity. comforts: things that are about comfort alone.
+    others tell. dangers: in the order of gravity. kinds: the danger that words are taken for which
+    only sound like one of a kind (word_weights.tsv). comforts: things that are about comfort alone.
     """
 
     words: dict[Name, list[Text]] = Field(min_length=1)
@@ -132,6 +133,7 @@ class WordsFile(Strict):
     telling: Telling = Field(default_factory=Telling)
     comforts: Phrases = Field(default_factory=list)
     dangers: dict[Name, Danger] = Field(default_factory=dict)
+    kinds: dict[Name, Name] = Field(default_factory=dict)
     ask_first: dict[Name, AskFirst] = Field(default_factory=dict)
 
     def asks_of(self, name: str) -> list[str]:

@@ -88,7 +88,7 @@ def main(dangers: str, harmless: str) -> None:
         hazards |= {one.name for one in turn.hazards.standing}
         hazards = set() if asked else hazards  # behind a question it has not acted at once
         acted += bool(hazards)
-        if hazards & set(RIGHT[row["kind"]].split()):
+        if hazards & (set(RIGHT[row["kind"]].split()) if row["kind"] in RIGHT else hazards):
             right += 1
         else:
             missed.append(f"{row['kind']}: {row['text']} ({turn.headline.kind})")

@@ -1,4 +1,4 @@
-"""A sentence with the words of a danger that sounds like chat: it is asked about, and never lost.
+"""What a sentence sounds like: chat is asked about, and a danger in unknown words acts.
 
 The weights come from tests/support/weigh_words.py, which names the method and its source; here they
 are counted anew by hand, and the file is compared with what is made now.
@@ -13,14 +13,16 @@ from pathlib import Path
 import pytest
 
 from assistant.dialogue.asking import Left
-from assistant.dialogue.chat import IS_IT_A_WORRY, read_weights, sounds_like_chat, terms_of
-from assistant.dialogue.danger_words import dangers_told
+from assistant.dialogue.danger_words import dangers_told, sounds_like_chat
+from assistant.dialogue.word_weights import IS_IT_A_WORRY, Weight, WordWeights, terms_of
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import consult
 from tests.support.talking import Walk
 from tests.support.weigh_words import (
     DANGERS,
+    FEW_SENTENCES,
     HARMLESS,
+    SHARE,
     SMALL,
     TARGET,
     sentences,
@@ -38,11 +40,14 @@ def test_the_weights_are_those_of_the_sentences() -> None:
 
 def test_a_weight_is_what_counting_by_hand_gives() -> None:
     """Two of three dangers and one of four others have the word; naive Bayes with SMALL added."""
-    dangers = ["the brakes failed", "brakes gone", "fire"]
-    harmless = ["new brakes", "tea", "next", "fine"]
-    assert SMALL == 0.4
-    expected = round(100 * log((2.4 / 3.8) / (1.4 / 4.8)))
-    assert weigh(dangers, harmless)["brakes"] == expected == 77
+    dangers = [("brake", "the brakes failed"), ("brake", "brakes gone"), ("fire", "gone on fire")]
+    harmless = [("", text) for text in ("new brakes", "tea", "next", "fine")]
+    found = weigh(dangers, harmless)
+    assert (SMALL, SHARE, FEW_SENTENCES) == (0.4, 0.4, 5)
+    assert found["brakes"].weight == round(100 * log((2.4 / 3.8) / (1.4 / 4.8))) == 77
+    assert (found["brakes"].kind, found["brakes"].pull) == ("brake", round(100 * log(1 * 2)))
+    share = (1 / 6) / (1 / 6 + 1 / 7)  # "gone": one of one fire, one of two about brakes
+    assert (found["gone"].kind, found["gone"].pull) == ("fire", round(100 * log(share * 2)))
 
 
 def test_words_and_pairs_are_the_terms() -> None:
@@ -50,7 +55,23 @@ def test_words_and_pairs_are_the_terms() -> None:
 
 
 def test_no_file_no_weights(tmp_path: Path) -> None:
-    assert read_weights(tmp_path / "none.txt") == {}
+    weights = WordWeights.read(tmp_path / "none.tsv")
+    assert weights.of("anything at all that was said") == 0
+    assert not weights.chat("anything at all that was said")
+    assert weights.kind("anything at all that was said") == ""
+
+
+def test_the_kind_is_that_of_the_strongest_pull() -> None:
+    weights = WordWeights(
+        {
+            "gash": Weight(900, "tyre", 200),
+            "wall": Weight(400, "roll_away", 150),
+            "tea": Weight(-700),
+        }
+    )
+    assert weights.kind("a gash in the wall") == "tyre"
+    assert weights.kind("a gash in the wall tea") == ""
+    assert weights.kind("gash wall") == ""  # too few words to say
 
 
 def test_few_words_are_never_chat(gb_cars: Ruleset) -> None:
@@ -59,11 +80,18 @@ def test_few_words_are_never_chat(gb_cars: Ruleset) -> None:
         assert not sounds_like_chat(gb_cars, words)
 
 
+def test_every_kind_stands_for_a_danger(gb_cars: Ruleset) -> None:
+    assert gb_cars.words is not None
+    kinds = {kind for kind, _ in sentences(DANGERS)} - {"kind"}
+    assert set(gb_cars.words.kinds) == kinds
+    assert set(gb_cars.words.kinds.values()) <= set(gb_cars.words.dangers)
+
+
 def chat_that_tells(ruleset: Ruleset) -> str:
     """A sentence of the harmless ones that has the words of a danger and sounds like chat."""
     return next(
         text
-        for text in sentences(HARMLESS)
+        for _, text in sentences(HARMLESS)
         if dangers_told(ruleset, text) and sounds_like_chat(ruleset, text)
     )
 
