@@ -11,11 +11,18 @@ beside this file were written by the author of those lines, before they were tun
 50 of 52 dangers were told with the right kind of caution, and 30 of 146, 16 of 73, 7 of 85 and 12
 of 74 harmless words were told as dangers.
 
-Those marked "unseen 1", "unseen 2" and "unseen 3" (100 each) were typed once into the talk before
-anybody read them (tests/support/blind_look.py). 91, 97 and 99 of the dangers acted, 87, 95 and 97
-with the right kind of caution, and 1, 0 and 0 ended a walk under the headline of nothing; 8, 7 and
-8 of the harmless words acted. What the first two had shown was then mended; of the third nothing
-was, so it is the one to measure by.
+Those marked "unseen 1" to "unseen 6" (100 each) were typed once into the talk before anybody read
+them (tests/support/blind_look.py), each set after what the ones before had shown was mended:
+
+    dangers that acted      91  97  99  90  96  99
+    with the right caution  87  95  97  88  94  98
+    lost under "nothing"     1   0   0   1   0   0
+    harmless that acted      8   7   8   3   6   1
+
+Before the fourth, sentences that sound like chat came to be asked about first; before the fifth, a
+sentence that weighs like a danger came to act though no line knows it (word_weights.tsv). After the
+sixth the weight of chat was lowered from 200 to -150: two more harmless ones of it act, and no
+other danger is asked about. It is never weighed, so it is the one to measure by.
 """
 
 from __future__ import annotations
@@ -111,7 +118,7 @@ def test_the_harmless_words_of_the_seen_half_tell_nothing(gb_cars: Ruleset) -> N
     assert len(taken(gb_cars, phrases)) <= 0.02 * len(phrases), taken(gb_cars, phrases)
 
 
-@pytest.mark.parametrize("which", ["unseen 1", "unseen 2", "unseen 3"])
+@pytest.mark.parametrize("which", [f"unseen {number}" for number in range(1, 7)])
 def test_what_was_unseen_is_heard_no_worse_than_when_it_was_seen(
     gb_cars: Ruleset, which: str
 ) -> None:
