@@ -71,7 +71,8 @@ RIGHT = {
     "live_road": "live_road",
     "wrong_fuel": "wrong_fuel",
 }
-"""For each kind that the writer of the phrases named, the hazards that a right caution is about."""
+"""For each kind that the writer of the phrases named, the hazards that a right caution is about; of
+"kind", where no part is named, any is."""
 
 
 def rows(path: Path) -> list[dict[str, str]]:
@@ -92,7 +93,8 @@ def missed(ruleset: Ruleset, phrases: list[dict[str, str]]) -> list[str]:
         one["text"]
         for one in phrases
         if sounds_like_chat(ruleset, one["text"])
-        or not hazards(ruleset, one["text"]) & set(RIGHT[one["kind"]].split())
+        or not (heard := hazards(ruleset, one["text"]))
+        or (one["kind"] in RIGHT and not heard & set(RIGHT[one["kind"]].split()))
     ]
 
 
