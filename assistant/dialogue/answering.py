@@ -27,7 +27,7 @@ from assistant.dialogue.understanding import (
     understand_group,
 )
 from assistant.dialogue.unread import counts_as
-from assistant.dialogue.wording import spoken
+from assistant.dialogue.wording import spoken, words_of
 from assistant.dialogue.worries import no_worry, take_worry
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
@@ -152,9 +152,11 @@ def group_items(talk: Talk, prompt: Prompt) -> list[GroupItem]:
     rs = talk.ruleset
     items = []
     for question, at in prompt.items:
-        axis = rs.questions[question].each
-        hear = tuple(rs.member(axis, at).hear) if axis and at else ()
-        items.append(GroupItem(question, at, item_label(rs, question, at), hear))
+        model = rs.questions[question]
+        hear = tuple(rs.member(model.each, at).hear) if model.each and at else ()
+        said = (words for choice in model.choices.values() for words in (choice.say, *choice.hear))
+        tells = frozenset(word for words in said for word in words_of(words) if len(word) > 3)
+        items.append(GroupItem(question, at, item_label(rs, question, at), hear, tells))
     return items
 
 
@@ -178,6 +180,11 @@ def understood_numbers(
 def only_refuses(ruleset: Ruleset, words: str) -> bool:
     """Whether words that only sound like a danger say that something cannot be looked at."""
     return only_sounds(ruleset, words) and refusal(spoken(words)) is not None
+
+
+def names_parts(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Whether words say of the parts of a group which are not right, surely or not."""
+    return isinstance(understand_group(words, group_items(talk, prompt)), GroupHeard)
 
 
 def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:

@@ -22,12 +22,13 @@ from assistant.dialogue.wording import (
     line,
     listed,
     spoken,
+    tidied,
     words_of,
 )
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
-__all__ = ["begun", "one", "ordinal", "read_choices", "says_all"]
+__all__ = ["begun", "one", "ordinal", "read_choices", "says_all", "several"]
 
 _FINE = re.compile(
     r"(?:(?:yes|no|they|it|is|are|that|everything|all|of|them|these|looks?|seems?|works?|"
@@ -128,13 +129,15 @@ def some_of(
 ) -> Understood | Unclear:
     """Some, none or all of the choices."""
     says = _says(question)
-    numbers = _numbers(fold(words))
+    meant = tidied(fold(words))
+    numbers = _numbers(meant)
     from_to = re.fullmatch(r"([0-9]{1,3}) ?(?:-|to) ?([0-9]{1,3})", fold(words))
     if from_to:
         numbers = list(range(int(from_to[1]), int(from_to[2]) + 1))
     if numbers:
         if all(1 <= n <= len(says) for n in numbers):
-            return several(question, [n - 1 for n in numbers], sure=not from_to)
+            as_typed = not from_to and meant == fold(words)
+            return several(question, [n - 1 for n in numbers], sure=as_typed)
         wrong = next(n for n in numbers if not 1 <= n <= len(says))
         because = f"There is no number {wrong}, only 1 to {len(says)}"
         return unclear(words, question, because=because)

@@ -262,8 +262,9 @@ class _Listener:
 
     def may_tell_of_the_car(self, words: str) -> bool:
         """Whether a part of the car is named, and what is said of it is not denied or long past;
-        or nothing is asked, and nothing named that we know, of the car or of the house."""
-        if self.hear(words).comfort:
+        or nothing is asked, and nothing named that we know, of the car or of the house. What weighs
+        as chat tells nothing of it."""
+        if self.hear(words).comfort or (self.weights.weights and self.weights.of(words) < 0):
             return False
         _, found, denials = self._read(words)
         parts = (self._things | self._feared) & found.keys()

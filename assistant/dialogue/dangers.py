@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Literal
 
-from assistant.dialogue.answering import is_answer, only_refuses
+from assistant.dialogue.answering import is_answer, names_parts, only_refuses
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.danger_words import DangerTold, only_sounds
+from assistant.dialogue.danger_words import DangerTold, only_sounds, sounds_like_chat
 from assistant.dialogue.phrasebook import exact_choice
 from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.wording import HEDGES, words_of
@@ -60,7 +60,9 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     assert rs.words is not None
     threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
     about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
-    if prompt.group or not threatened & about:
+    if prompt.group:
+        return sounds_like_chat(rs, words) and names_parts(talk, prompt, words)
+    if not threatened & about:
         return False
     return is_answer(talk, prompt, words)
 

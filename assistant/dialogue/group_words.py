@@ -11,6 +11,7 @@ from assistant.dialogue.wording import FILLERS, NEGATIONS, joined, word_set, wor
 
 __all__ = [
     "ALL_BAD",
+    "ASIDE",
     "BAD",
     "BUT",
     "FINE",
@@ -19,6 +20,11 @@ __all__ = [
     "NONE",
     "ONLY_ONE",
     "PLURAL",
+    "REFUSED",
+    "REST",
+    "SIDES",
+    "SORRY",
+    "THEM",
     "is_plural",
     "same",
     "telling_words",
@@ -52,7 +58,8 @@ _ALL_WORDS = (
 FINE = re.compile(
     rf"(?:(?:yes|no|they|it|is|are|that|them|of|looks?|seems?|very|just|so|far|still|{_ALL_WORDS}) "
     rf")*"
-    r"(?:fine|good|ok|okay|lit(?: up)?|light(?: up)?|lights(?: up)?|working|works?|on|alright|all "
+    r"(?:fine|good|ok|okay|lit(?: up)?|light(?: up)?|lights(?: up)?|workin|working|works?|on|"
+    r"alright|all "
     r"right|"
     r"perfect|well|in order|clear|intact|sound|bright|come on|came on|coming on|"
     r"no (?:problems?|faults?|issues|damage)|nothing (?:wrong|out|broken|missing|to report|amiss)|"
@@ -76,12 +83,27 @@ ALL_BAD = re.compile(
 BUT = re.compile(
     r"\b(?:all|every ?one|everything|each|lot|they|none|nothing|no|fine|good|ok|okay|working|work|"
     r"lit|on|out|dead|off)\b[^,;]{0,40}?,? ?"
-    r"\b(?P<but>but(?: for| not)?|except(?: for)?|apart from|excluding|other than|besides|bar)\b"
+    r"\b(?P<but>but(?: for| not)?|ex?c?ept(?: for)?|exeption of|apart from|excluding|other than|"
+    r"besides|bar)\b"
 )
 ONLY_ONE = re.compile(
     r"(?:(?:just|only|it is|there is|yes) )*(?:one|1|another)(?: of (?:them|these|those))?"
     r"(?: (?:is|has))?(?: (?:out|not working|gone|dead|broken|bad|failed|off))?"
 )
+REFUSED = re.compile(
+    r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|reach|check|look|remember|"
+    r"get (?:to|at)|find|make out|do)(?: (?:in|into|at|under|behind) there)?|"
+    r"(?:was|am|were) not able to (?:see|reach|check|look)|unable to (?:see|reach|check)|"
+    r"not (?:sure|certain|known|checked|seen|visible|looked at)|no idea|unsure|unknown|hidden"
+)
+REST = re.compile(
+    r"(?:all )?(?:the )?(?<!every )\b(?:rest|others?|other (?:ones?|three|two|four)|remainder|"
+    r"everything else|all else|everyone else|elsewhere)\b(?: of (?:them|it))?"
+)
+SORRY = re.compile(r"(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|make that)\b[ ,]*)+")
+ASIDE = re.compile(r"(?:it|its|that|thats|this|there|because|cos|like|as|they|wife|he|she|had) ")
+THEM = word_set("them those it that these they thats lol though anyway mine like said all")
+SIDES = word_set("left right front rear passenger driver inner outer")
 HOW_MANY = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}
 
 
@@ -117,7 +139,7 @@ def telling_words(heard: Sequence[str], items: Sequence[GroupItem]) -> list[str]
     return found
 
 
-def is_plural(heard: Sequence[str]) -> bool:
-    return any(
-        w in ("tyres", "wheels", "belts", "seats", "doors", "mirrors", "windows") for w in heard
-    )
+def is_plural(heard: Sequence[str], items: Sequence[GroupItem]) -> bool:
+    """Whether a part is named in the plural: "hoses" where each is a hose."""
+    known = frozenset().union(*(vocabulary(item) for item in items))
+    return any(w.endswith("s") and w not in known and w[:-1] in known for w in heard)

@@ -8,22 +8,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from assistant.dialogue.choices import ordinal
+from assistant.dialogue.group_pieces import Piece, pieces_of
 from assistant.dialogue.group_words import (
     ALL_BAD,
-    BAD,
     BUT,
     FINE,
     GOOD,
     HOW_MANY,
     NONE,
     ONLY_ONE,
-    PLURAL,
-    is_plural,
     same,
-    telling_words,
     vocabulary,
 )
 from assistant.dialogue.heard import (
@@ -38,14 +33,13 @@ from assistant.dialogue.heard import (
 from assistant.dialogue.refusals import refusal
 from assistant.dialogue.wording import (
     FILLERS,
-    HEDGES,
     NEGATIONS,
     clean,
     fold,
-    joined,
     listed,
     near,
     spoken,
+    tidied,
     words_of,
 )
 
@@ -55,18 +49,6 @@ __all__ = ["understand_group"]
 _LONGEST = 400
 
 
-@dataclass
-class _Part:
-    """One piece of what was said: the parts it may mean, and what is said of them."""
-
-    words: list[str]
-    candidates: list[int]
-    said_of: str  # "bad", "fine" or "unknown"
-    plural: bool = False
-    sure: bool = True
-    state: Unknown = "dont_know"
-
-
 def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear:
     """Which parts the words name as not right. Never raises."""
     words = clean(words)
@@ -74,19 +56,20 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _unclear("Nothing was typed")
     if len(words) > _LONGEST:
         return _unclear("That is more than I can take in at once")
-    text = spoken(words)
+    text = tidied(spoken(words))
     exact = [i for i, item in enumerate(items) if fold(item.label) == fold(words)]
     if len(exact) == 1:
         return _heard(exact, items)
     plain = " ".join(words_of(text))
-    numbers = _numbers(fold(words))
+    numbers = _numbers(tidied(fold(words)))
     if numbers:
         wrong = [n for n in numbers if not 1 <= n <= len(items)]
         if wrong:
             return _unclear(f"There is no number {wrong[0]}, only 1 to {len(items)}")
         return _heard([n - 1 for n in numbers], items)
     refused = refusal(text)
-    if refused and refused.sure and refused.state != "not_fitted":
+    named = _any_named(plain, items)
+    if refused and refused.sure and refused.state != "not_fitted" and not named:
         echo = DONT_KNOW if refused.state == "dont_know" else CANT_LOOK
         return GroupHeard((), (), True, echo, True, refused.state)
     whole = _whole(plain, items)
@@ -95,9 +78,9 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
     but = BUT.search(text)
     if but:
         return _but(words, text, but, items)
-    if refused and refused.state == "cant_look" and not _any_named(plain, items):
+    if refused and refused.state == "cant_look" and not named:
         return GroupHeard((), (), True, CANT_LOOK, False, "cant_look")
-    return _parts(words, text, items)
+    return _told(words, pieces_of(text, items), text, items)
 
 
 def _whole(plain: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear | None:
@@ -123,14 +106,18 @@ def _whole(plain: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear | Non
 def _but(
     words: str, text: str, but: re.Match[str], items: Sequence[GroupItem]
 ) -> GroupHeard | Unclear:
-    """ "all fine but the left", "all but the left", "none but the left"."""
-    rest = _parts(words, text[but.end() :], items, but_only=True)
-    if isinstance(rest, Unclear):
-        return rest
+    """ "all fine but the left", "all but the left", "none but the left", "all but 3 are fine"."""
+    behind = pieces_of(text[but.end() :], items)
     before = text[: but.start("but")]
     said = set(words_of(before))
     denied = bool(said & NEGATIONS)
-    if (said & (GOOD | {"on"}) and not denied) or (denied and not said & (GOOD | {"on"})):
+    told = bool(said & (GOOD | {"on"})) != denied
+    if not told and behind and all(p.said == "fine" and p.candidates for p in behind):
+        for piece in behind:
+            piece.said, piece.sure = "bad", False
+        told = True
+    rest = _told(words, behind, text, items)
+    if isinstance(rest, Unclear) or told:
         return rest
     if rest.unknown:
         return _unclear(f"I did not understand {shortened(words)}", items, range(len(items)))
@@ -138,127 +125,58 @@ def _but(
     return _heard(others, items, sure=False)
 
 
-def _parts(
-    words: str, text: str, items: Sequence[GroupItem], but_only: bool = False
+def _told(
+    words: str, pieces: list[Piece], text: str, items: Sequence[GroupItem]
 ) -> GroupHeard | Unclear:
-    parts = [part for piece in _pieces(text, items) if (part := _part(piece, items))]
-    if not parts:
+    """What the pieces say together."""
+    if not pieces:
         return _unclear(f"I did not understand {shortened(words)}", items, _nearest(text, items))
-    for index, part in enumerate(parts):
-        _settle(part, parts[:index] + parts[index + 1 :], items)
-        if not part.candidates:
-            if any(other.candidates for other in parts):
-                why = f"I did not understand {shortened(' '.join(part.words))}"
-            else:
-                why = f"I did not understand {shortened(words)}"
-            return _unclear(why, items, _nearest(" ".join(part.words), items))
-        if len(part.candidates) > 1 and not part.plural:
-            return _unclear("More than one may be meant", items, part.candidates)
-        if "both" in part.words and len(part.candidates) != 2:
-            return _unclear("I do not know which two", items, part.candidates)
-    if all(p.said_of == "fine" and len(p.candidates) == len(items) for p in parts):
-        return _heard([], items, sure=False)
-    named = {i for p in parts if p.said_of == "bad" for i in p.candidates}
-    unknown = {i for p in parts if p.said_of == "unknown" for i in p.candidates}
-    fine = {i for p in parts if p.said_of == "fine" for i in p.candidates}
-    if named & fine or named & unknown or (not named and not unknown):
-        why = "I heard which are fine, but not which are not" if fine and not named else ""
+    for index, piece in enumerate(pieces):
+        _settle(piece, pieces[:index] + pieces[index + 1 :], items)
+    naming = [p for p in pieces if p.candidates or p.rest]
+    for piece in pieces:
+        if piece in naming or (piece.them and naming):
+            continue
+        said = shortened(" ".join(piece.words) if naming else words)
+        return _unclear(
+            f"I did not understand {said}", items, _nearest(" ".join(piece.words), items)
+        )
+    for piece in naming:
+        if len(piece.candidates) > 1 and not piece.plural and piece.said == "bad":
+            return _unclear("More than one may be meant", items, piece.candidates)
+        if "both" in piece.words and len(piece.candidates) != 2 and not piece.rest:
+            return _unclear("I do not know which two", items, piece.candidates)
+    sets = {
+        said: {i for p in naming if p.said == said for i in p.candidates}
+        for said in ("bad", "fine", "unknown")
+    }
+    named, fine, unknown = sets["bad"], sets["fine"], sets["unknown"]
+    others = set(range(len(items))) - named - fine - unknown
+    rests = [p for p in naming if p.rest]
+    if len(rests) > 1 or (rests and rests[0].said == "bad") or named & fine or fine & unknown:
+        return _unclear(f"I did not understand {shortened(words)}", items, named | unknown)
+    if named & unknown:
+        return _unclear(f"I did not understand {shortened(words)}", items, named | unknown)
+    if rests and rests[0].said == "unknown":
+        unknown, others = unknown | others, set()
+    if not named and not unknown and not rests and fine != set(range(len(items))):
+        why = "I heard which are fine, but not which are not" if fine else ""
         return _unclear(why or f"I did not understand {shortened(words)}", items, named | unknown)
-    sure = all(p.sure for p in parts) and not (fine and len(fine | named | unknown) < len(items))
-    states: list[Unknown] = [p.state for p in parts if p.said_of == "unknown"]
+    sure = all(p.sure for p in pieces) and all(p in naming for p in pieces)
+    sure = sure and bool(named or rests) and (not fine or bool(rests) or not others)
+    states: list[Unknown] = [p.state for p in naming if p.said == "unknown"]
     state = states[0] if states else "dont_know"
-    return _heard(named, items, unknown, sure=sure, state=state)
+    return _heard(named, items, unknown, sure=sure and _plain(naming), state=state)
 
 
-def _pieces(text: str, items: Sequence[GroupItem]) -> list[str]:
-    """The sentence cut at commas and "and", but not inside the full name of a part."""
-    labels = sorted({fold(item.label) for item in items}, key=len, reverse=True)
-    for number, label in enumerate(labels):
-        if len(label) > 2 and re.search(r",|;|/|\band\b|\bbut\b", label):
-            text = text.replace(label, f" \x00{number}\x00 ")
-    pieces = re.split(r"[,;&+/]|\band\b|\bplus\b|\bbut\b|\. |\balso\b", text)
-    return [
-        re.sub(r"\x00(\d+)\x00", lambda m: labels[int(m[1])], piece).strip()
-        for piece in pieces
-        if piece.strip(" .!?")
-    ]
+def _plain(naming: list[Piece]) -> bool:
+    """Whether each piece means exactly one part, or says plainly that it means several."""
+    return all(len(p.candidates) == 1 or p.plural for p in naming if p.candidates)
 
 
-def _part(piece: str, items: Sequence[GroupItem]) -> _Part | None:
-    exact = [i for i, item in enumerate(items) if words_of(item.label) == words_of(piece)]
-    if len(exact) == 1:
-        return _Part(list(words_of(piece)), exact, "bad")
-    refused = re.search(
-        r"(?:do|did|can|could) not (?:know|tell|see|reach|check|look|remember|get to)|"
-        r"not (?:sure|certain|known|checked)|no idea|unsure|unknown",
-        piece,
-    )
-    state: Unknown = "dont_know"
-    if refused:
-        looking = re.search(r"see|reach|check|look|get to", refused[0])
-        state = "cant_look" if looking else "dont_know"
-        piece = piece[: refused.start()] + piece[refused.end() :]
-        piece = re.sub(r"^\W*(?:now)?\W*(?:about|if|whether|which|:)?\W*", "", piece)
-    heard = list(words_of(piece))
-    plural = bool(PLURAL & set(heard)) or is_plural(heard)
-    content = telling_words(heard, items)
-    if not content:
-        if not set(heard) - FILLERS - {"so", "yes", "right"} and not refused:
-            return None
-        return _Part(heard, [], "unknown" if refused else "bad", state=state)
-    number = [w for w in content if w.isdigit()]
-    place = ordinal(content, len(items))
-    sure = not HEDGES & set(heard)
-    if place is not None:
-        candidates = [place]
-    elif number and len(content) == 1 and len(number[0]) < 4:
-        index = int(number[0]) - 1
-        candidates = [index] if 0 <= index < len(items) else []
-    else:
-        candidates, plain = _candidates(content, heard, items)
-        sure = sure and plain
-    denied = bool(NEGATIONS & set(heard))
-    good = bool(GOOD & set(heard)) or heard[-1] == "on"
-    bad = bool(BAD & set(heard))
-    said_of = (
-        "unknown" if refused else "fine" if (good and not denied) or (bad and denied) else "bad"
-    )
-    if denied and not good and not bad and not refused and heard[-1] != "not":
-        every = len(candidates) == len(items) and heard[0] in ("no", "none")
-        return _Part(heard, candidates if every else [], "fine", every, False)
-    if heard[-1] == "not" and not good:
-        denied, bad = False, True
-    if good and bad:
-        sure = False
-    return _Part(heard, candidates, said_of, plural, sure, state)
-
-
-def _candidates(
-    content: list[str], heard: list[str], items: Sequence[GroupItem]
-) -> tuple[list[int], bool]:
-    """The parts that all of these words fit, and whether they fit plainly."""
-    by_name = [
-        i
-        for i, item in enumerate(items)
-        if any(joined(words_of(w)) == joined(heard) for w in (item.label, *item.hear))
-    ]
-    if by_name:
-        return by_name, True
-    known = [vocabulary(item) for item in items]
-    every = frozenset().union(*known)
-    used = [w for w in content if w in every or any(near(w, k) for k in every)]
-    plain = len(used) == len(content) and all(w in every or w + "s" in every for w in used)
-    if not used:
-        return [], False
-    fits = [i for i, v in enumerate(known) if all(w in v for w in used)]
-    if not fits:
-        fits = [i for i, v in enumerate(known) if all(any(near(w, k) for k in v) for w in used)]
-    return fits, plain
-
-
-def _settle(part: _Part, others: list[_Part], items: Sequence[GroupItem]) -> None:
+def _settle(piece: Piece, others: list[Piece], items: Sequence[GroupItem]) -> None:
     """ "front left and right": the right one that shares most with what else was said."""
-    if len(part.candidates) < 2 or part.plural:
+    if len(piece.candidates) < 2 or piece.plural:
         return
     clear = [items[o.candidates[0]] for o in others if len(o.candidates) == 1]
     taken = {o.candidates[0] for o in others if len(o.candidates) == 1}
@@ -266,7 +184,7 @@ def _settle(part: _Part, others: list[_Part], items: Sequence[GroupItem]) -> Non
         return
     shared = {
         i: max(len(vocabulary(items[i]) & vocabulary(c)) for c in clear)
-        for i in part.candidates
+        for i in piece.candidates
         if i not in taken
     }
     if not shared:
@@ -274,12 +192,15 @@ def _settle(part: _Part, others: list[_Part], items: Sequence[GroupItem]) -> Non
     top = max(shared.values())
     best = [i for i, count in shared.items() if count == top]
     if len(best) == 1:
-        part.candidates, part.sure = best, False
+        piece.candidates, piece.sure = best, False
 
 
 def _any_named(plain: str, items: Sequence[GroupItem]) -> bool:
     every = frozenset().union(*(vocabulary(item) for item in items))
-    return any(same(w) in every and w not in FILLERS for w in plain.split())
+    words = plain.split()
+    return any(
+        w.isdigit() or (w not in FILLERS and {same(w), w.removesuffix("s")} & every) for w in words
+    )
 
 
 _LIST = re.compile(
@@ -314,6 +235,8 @@ def _heard(
     picks, gaps = tuple(sorted(set(named))), tuple(sorted(unknown))
     reason = DONT_KNOW if state == "dont_know" else CANT_LOOK
     parts = [items[i].label for i in picks] + [f"{reason}: {items[i].label}" for i in gaps]
+    if gaps and len(picks) + len(gaps) < len(items):
+        parts.append("the rest fine")
     echo = ("; ".join(parts) if gaps else listed(parts)) or "none of them"
     return GroupHeard(picks, gaps, bool(gaps) and len(gaps) == len(items), echo, sure, state)
 

@@ -37,12 +37,13 @@ class Unclear:
 
 @dataclass(frozen=True)
 class GroupItem:
-    """One of the parts that a group question asks about."""
+    """One of the parts that a group question asks about. tells: the words of what may be wrong."""
 
     question: str
     at: str
     label: str
     hear: tuple[str, ...] = ()
+    tells: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)

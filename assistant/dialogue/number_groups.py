@@ -16,7 +16,7 @@ __all__ = ["NumbersHeard", "understand_numbers"]
 
 _ALL = re.compile(
     r"^(?:all|both|each|every one|everywhere)\b[\s:]*"
-    r"|[\s,]*\b(?:each|all round|on all|on both|for all|for both|everywhere)$",
+    r"|[\s,]*\b(?:each|all round|on all|on both|for all|for both|everywhere|both|all|all of them)$",
     re.IGNORECASE,
 )
 _SPLITS = (
@@ -24,8 +24,22 @@ _SPLITS = (
     (re.compile(r"\s*(?:;|,(?=\s)|\band\b|\bthen\b|/(?=\s))\s*", re.IGNORECASE), True),
     (re.compile(r"\s*[,/]\s*"), False),
     (re.compile(r"\s+(?=[0-9])"), True),
+    (re.compile(r"(?<=[0-9m])\s+(?=[a-z])", re.IGNORECASE), True),
+    (re.compile(r"(?<=[0-9m])\s+(?=the rest|the other)", re.IGNORECASE), True),
 )
 """Ways to part the numbers, and whether that way is sure: "5,4" may also mean 5.4."""
+
+
+_HALF = re.compile(r"^\W*\w+ and a (?:half|quarter|bit)\W*$", re.IGNORECASE)
+"""One number, though an "and" is in it."""
+_LEADS_ON = re.compile(r"^(?:'?s\b)?(?: (?:is|was|one|tyre|are))*", re.IGNORECASE)
+_LEADS_TO = re.compile(r"(?:\b(?:on|at|for|the)\s*)+$", re.IGNORECASE)
+_OTHERS = re.compile(
+    r"^(?:all )?(?:the )?(?:rest|others?|other (?:one|ones|three|two)|everything else)\b"
+    r"(?: (?:is|are|was|were|at))?[\s:=-]*",
+    re.IGNORECASE,
+)
+_REFUSED_OTHERS = re.compile(r"\b(?:the )?(?:rest|others?|other (?:one|ones))\W*$", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -42,8 +56,11 @@ def understand_numbers(
 ) -> NumbersHeard | Unclear:
     """Reads one number an item, in order or by name; "all" or a refusal goes for every item."""
     words = clean(words)
+    if _HALF.search(words) and len(items) > 1 and not _ALL.search(words):
+        return _unclear(items, question)
     together = understand(_ALL.sub("", words), question, today=today)
     refused = isinstance(together, Understood) and together.answer.state != "value"
+    refused = refused and not re.search(r"[0-9]", words)
     if isinstance(together, Understood) and (refused or _ALL.search(words)):
         echo = f"all: {together.echo}"
         return NumbersHeard((together.answer,) * len(items), echo, together.sure)
@@ -76,22 +93,51 @@ def _parted(words: str, items: Sequence[GroupItem]) -> tuple[dict[int, str] | No
 
 
 def _by_name(parts: Sequence[str], items: Sequence[GroupItem]) -> dict[int, str] | None:
-    """Parts that begin with the name of an item, or None if they do not all do so."""
+    """Parts that begin or end with the name of an item, or None if they do not all do so.
+
+    "The rest" are those that were not named; one that is only left out stays without an answer.
+    """
     found: dict[int, str] = {}
+    rest: str | None = None
     for part in parts:
-        low = part.lower()
-        hits: list[tuple[int, int]] = []
-        for index, item in enumerate(items):
-            ways = [item.at.replace("_", " "), item.label.lower(), *map(str.lower, item.hear)]
-            ways += [w for w in item.at.split("_") if _only(w, items)]
-            hits += [(len(way), index) for way in ways if low.startswith(way)]
-        if not hits:
+        if _OTHERS.match(part) and found and rest is None:
+            rest = _OTHERS.sub("", part)
+            continue
+        if found and _REFUSED_OTHERS.search(part) and rest is None:
+            rest = _REFUSED_OTHERS.sub("", part)
+            continue
+        named = _at_an_end(part, items)
+        if named is None or named[0] in found:
             return None
-        length, index = max(hits)
-        if index in found:
-            return None
-        found[index] = part[length:].strip(" :=-")
+        found[named[0]] = named[1]
+    if rest is not None:
+        found |= {index: rest for index in range(len(items)) if index not in found}
     return found
+
+
+def _at_an_end(part: str, items: Sequence[GroupItem]) -> tuple[int, str] | None:
+    """The item whose name a part begins or ends with, and what else the part says."""
+    low = part.lower()
+    first: list[tuple[int, int]] = []
+    last: list[tuple[int, int]] = []
+    for index, item in enumerate(items):
+        ways = [item.at.replace("_", " "), item.label.lower(), *map(str.lower, item.hear)]
+        ways += [w for w in item.at.split("_") if _only(w, items)]
+        ways += ["back"] if "rear" in ways else []
+        for way in ways:
+            first += [(len(way), index)] * bool(re.match(rf"{re.escape(way)}s?\b", low))
+            last += [(len(way), index)] * bool(re.search(rf"\b{re.escape(way)}s?$", low))
+    if first:
+        length, index = max(first)
+        return index, re.sub(r"^(?:'?s\b)?(?: (?:is|was|one|tyre|are))*", "", part[length:]).strip(
+            " :=-"
+        )
+    if last:
+        length, index = max(last)
+        return index, re.sub(
+            r"(?:\b(?:on|at|for|the)\s*)+$", "", low[: low.rindex(low[-length:])]
+        ).strip(" :=-")
+    return None
 
 
 def _only(word: str, items: Sequence[GroupItem]) -> bool:

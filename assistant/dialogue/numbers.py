@@ -47,10 +47,13 @@ class _Reading:
 
 def read_number_answer(words: str, question: Question) -> Understood | Unclear:
     """An answer to a quantity or count question that is not a refusal."""
-    zero = _ZERO.fullmatch(" ".join(words_of(words)))
+    first = words if re.search(r"[0-9]", words) else words.partition(",")[0]
+    zero = _ZERO.fullmatch(" ".join(words_of(first)))
     if zero and question.range and question.range[0] <= 0 <= question.range[1]:
         return _understood(
-            _Reading(0, 0, said_amount(0, question)), question, zero[0] in ("zero", "nil")
+            _Reading(0, 0, said_amount(0, question)),
+            question,
+            zero[0] in ("zero", "nil") and first == words,
         )
     if _POWER.search(words):
         return _no_number(words, question, "")

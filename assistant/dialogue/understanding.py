@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
-from assistant.dialogue.choices import begun, one, read_choices, says_all
+from assistant.dialogue.choices import begun, one, read_choices, says_all, several
 from assistant.dialogue.dates import read_date
 from assistant.dialogue.groups import understand_group
 from assistant.dialogue.heard import (
@@ -26,7 +26,7 @@ from assistant.dialogue.heard import (
 from assistant.dialogue.numbers import read_number_answer
 from assistant.dialogue.phrasebook import book_of, exact_choice
 from assistant.dialogue.refusals import Refusal, refusal
-from assistant.dialogue.wording import clean, spoken, words_of
+from assistant.dialogue.wording import HEDGES, clean, hedged, spoken, words_of
 from assistant.dialogue.yes_no import read_yes_no
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
@@ -41,6 +41,8 @@ __all__ = [
     "understand_group",
 ]
 
+_DOUBT_IT = re.compile(r"(?:no |well )?i (?:do not|would not) (?:think|believe|reckon|say) so")
+_ASKS_NOT = re.compile(r"\bNOT\b")
 _ISH = re.compile(r"\b([0-9][0-9.]*) ?-?ish\b", re.IGNORECASE)
 _LEAD = re.compile(r"^(?:no, |(?:sorry|well|actually|um|er|oh),? )+(?=.*[0-9])", re.IGNORECASE)
 _PER_CENT = re.compile(r"\bper cent\b", re.IGNORECASE)
@@ -63,7 +65,20 @@ def understand(words: str, question: Question, *, today: date) -> Understood | U
     refused = refusal(spoken(words), _words_asked(question), question.label)
     if refused is not None:
         return _refused(words, question, refused, today)
-    return _value(words, question, today)
+    if question.safety and _DOUBT_IT.fullmatch(spoken(words).strip(" .!")):
+        return _state("dont_know", True)
+    heard = _value(words, question, today)
+    if question.safety and hedged(words) and only_a_guess(heard, question):
+        return _state("dont_know", True)
+    return heard
+
+
+def only_a_guess(heard: Understood | Unclear, question: Question) -> bool:
+    """Whether what was heard says that something is well, so that a guess is not enough."""
+    if isinstance(heard, Unclear):
+        return False
+    answer = heard.answer
+    return answer.words == () or (answer.word is not None and answer.word == question.fine)
 
 
 def _words_asked(question: Question) -> Iterator[str]:
@@ -75,6 +90,8 @@ def _words_asked(question: Question) -> Iterator[str]:
 
 
 def _value(words: str, question: Question, today: date) -> Understood | Unclear:
+    if question.kind == "some_of" and _ASKS_NOT.search(question.ask):
+        return _which_not(words, question)
     if question.kind in ("one_of", "some_of"):
         return read_choices(words, question)
     if question.kind == "yes_no":
@@ -84,6 +101,18 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
     if question.kind == "date":
         return read_date(words, question, today)
     return read_number_answer(words, question)
+
+
+def _which_not(words: str, question: Question) -> Understood | Unclear:
+    """To "which did NOT come on": "the abs came on" is none of them, "the abs one" is one."""
+    items = [GroupItem("", n, c.say, tuple(c.hear)) for n, c in question.choices.items()]
+    heard = understand_group(words, items)
+    if isinstance(heard, Unclear) or (heard.unknown and not heard.all_unknown):
+        offers = heard.offers if isinstance(heard, Unclear) else ()
+        return unclear(words, question, *offers)
+    if heard.all_unknown:
+        return _state(heard.state, heard.sure)
+    return several(question, heard.named, heard.sure)
 
 
 def _exact(words: str, question: Question) -> Understood | Unclear | None:
@@ -113,7 +142,9 @@ def _state(state: str, sure: bool) -> Understood:
 def _refused(words: str, question: Question, found: Refusal, today: date) -> Understood | Unclear:
     if found.rest and (found.apart or question.kind in ("quantity", "count", "date")):
         value = _value(found.rest, question, today)
-        if isinstance(value, Understood):
+        doubted = question.safety and bool(question.choices)
+        told = (isinstance(value, Understood) and value.sure) or HEDGES & set(words_of(found.rest))
+        if isinstance(value, Understood) and not doubted and (told or not question.choices):
             return Understood(value.answer, value.echo, sure=False)
     if found.state != "not_fitted":
         return _state(found.state, found.sure)
