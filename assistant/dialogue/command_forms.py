@@ -12,6 +12,7 @@ class Command(StrEnum):
     """What is asked for instead of answering."""
 
     HELP = "help"
+    AGAIN = "again"
     MEANS = "means"
     HOW = "how"
     WHY = "why"
@@ -93,6 +94,39 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "what now",
         "show (?:me )?(?:the )?(?:help|commands)",
         "how do i answer(?: this| that)?",
+        "halp",
+        "(?:list|show)(?: me)?(?: \\w+){0,4} (?:things|words|what|commands|stuff|answers)"
+        "(?: i| you)? (?:can|could|take|understand)(?: .{1,20})?",
+        "(?:what|which)(?: \\w+){0,3} (?:can|could|should|do|am) (?:i|you)(?: \\w+){0,2} "
+        "(?:say|type|put|write|enter|press|take|understand|answer)(?: .{1,20})?",
+        "(?:i )?(?:need|want|give me|some|any|a bit of) (?:a bit of |some )?help(?: .{1,20})?",
+        "(?:what|which) words (?:work|do|can)(?: .{1,20})?",
+    ),
+    Command.AGAIN: (
+        "(?:once more|one more time|again|repeat|come again|say again|sorry what|you what)",
+        f"repeat (?:{_THAT}|the question|yourself)",
+        "(?:can|could|will|would) (?:you|i)(?: just)? (?:say|ask|show|read|repeat|put|see|hear|have)"
+        "(?: me)?(?: \\w+){0,4}(?: (?:again|once more|one more time|up))?",
+        "(?:say|ask|show|read|give|put|let us see|let us hear)(?: me)?(?: \\w+){0,4} "
+        "(?:again|once more|one more time)",
+        "(?:what|which) (?:was|is|were|did)(?: \\w+){0,3} (?:question|ask|asking|asked|say)"
+        "(?: again| me)?",
+        "(?:the )?question(?: again)?(?: please)?",
+        "(?:i )?(?:did not|have not|never) (?:catch|see|read|hear|get)(?: \\w+){0,3}"
+        "(?: (?:question|say it again))?",
+        "(?:i )?(?:lost|missed|forgot|forgotten)(?: \\w+){0,3} question",
+        "(?:are|is|am) (?:we|it|this|that|i) (?:nearly|almost|anywhere near|close to|near|halfway|"
+        "half way)(?: \\w+){0,3}",
+        "(?:nearly|almost) (?:done|there|finished)(?: yet)?",
+        "(?:how|is there) (?:much|many|far|long)(?: \\w+){0,6} "
+        "(?:left|to go|more|through|thru|take|longer|remaining|are we|done|finished|end|to do)",
+        "how many (?:more )?(?:questions?|things|checks|bits)(?: .{1,30})?",
+        "how (?:much )?longer(?: .{1,30})?",
+        "how long (?:is|will|does|until|till|before|have)(?: .{1,40})?",
+        "(?:is there )?(?:much|a lot|lots|many|any) (?:more|left|to go)(?: .{1,20})?",
+        "what (?:is|have i|have we)(?: \\w+){0,2} (?:left|still to do|to go)(?: .{1,20})?",
+        "what else is (?:left|there)(?: .{1,20})?",
+        "(?:when|what time) (?:is|will|does|are)(?: \\w+){0,3} (?:end|over|finish|finished|done)",
     ),
     Command.MEANS: (
         f"what (?:does|do|did) {_THAT}(?: word| lot)? (?:mean|stand for)(?: exactly)?",
@@ -113,7 +147,6 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "eh",
         "huh",
         "pardon",
-        "come again",
         "i do not (?:understand|get|follow)(?: that| this| it| you| the question)?",
         "not sure what (?:that|this|it|you) (?:is|means?)",
         "what on earth is that",
@@ -150,6 +183,16 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         f"(?:i am )?not sure (?:how|where) to (?:look|check|do|measure|find|tell|see)(?: {_THAT})?",
         f"explain how(?: to (?:look|check|do|measure))?(?: {_THAT})?",
         "what do i look for",
+        "(?:what is )?(?:the )?(?:best|right|proper|easiest) way (?:to|of) (?:\\w+ ?){1,5}",
+        "(?:can|could|will) you (?:show|talk|walk|tell|take|run) (?:me|us) (?:through|how)(?: .{1,40})?",
+        "(?:show|talk|walk|take|run) (?:me|us) (?:through|how)(?: .{1,40})?",
+        f"how (?:do|would|should|can|am|would) (?:i|you|we|one)(?: \\w+){{0,3}} "
+        f"(?:test|check|do|look|measure|see|inspect|go about)(?: {_THAT})?(?: (?:then|at|for|one|out|"
+        "in|properly|exactly|check|bit))*",
+        f"how (?:is|do you do) {_THAT} (?:done|checked|tested|looked at)?(?: .{{1,20}})?",
+        "(?:any )?(?:tips|instructions|guidance)(?: .{1,30})?",
+        "what do i (?:actually |even )?(?:do|have to do|need to do|need)(?: (?:here|for this|then|for "
+        "this one|to check it))?",
         "what is the (?:best|right|proper) way(?: to (?:look|check|do|measure))?(?: it| this| "
         "that)?",
     ),
@@ -180,6 +223,11 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "why are you asking(?: me)?(?: that| this)?",
         "what makes you ask(?: that)?",
         "does (?:it|that|this) matter",
+        "why (?:is|are|does|do) (?:that|this|it|they|you|we)(?: .{1,40})?",
+        "what (?:is|are) (?:that|this|it|these|they|that one|this one) (?:for|about|in aid of)"
+        "(?: .{1,20})?",
+        "what (?:has|is|have) (?:that|this|it)(?: \\w+){0,2} (?:to do with|got to do)(?: .{1,30})?",
+        "(?:do|why do) (?:i|you|we) (?:really |actually )?need (?:to know|that|this|to ask)(?: .{1,20})?",
         "why not skip it",
     ),
     Command.BACK: (
@@ -211,6 +259,11 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "can i go back",
         "let me go back",
         "go to the last one",
+        "(?:go |step |take me |jump |skip )?(?:back|bak) (?:a|one|1) ?(?:step|question|one|bit|screen)?",
+        "(?:go|step|jump|get|take me) (?:back|bak)(?: .{1,30})?",
+        "(?:previous|prev|last|earlier) (?:question|one|answer|q|screen)(?: again| please)?",
+        "(?:undo|cancel|scrub|scratch|delete|remove|bin|forget) (?:that|the last|last|my last|what i)"
+        "(?: .{1,30})?",
     ),
     Command.REDO: (
         "redo",
@@ -253,6 +306,10 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "(?: (?:earlier|before))?",
         "i (?:gave|typed) the wrong (?:answer|thing|number|one)",
         "i meant something else",
+        "(?:i )?(?:want|need|would like|like|have) to (?:alter|change|redo|correct|fix|edit|amend|swap)"
+        "(?: (?:what i|that|it|the|my|one|last|an))(?: .{1,30})?",
+        "(?:can|could|may) i (?:alter|change|redo|correct|fix|edit|amend)(?: .{1,30})?",
+        "(?:i )?(?:put|pressed|hit|typed|clicked) (?:the )?wrong(?: .{1,20})?",
         "correction",
         "i take (?:that|it) back",
         "i mis-?typed(?: that| it)?",
@@ -311,9 +368,17 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "anything (?:found|wrong)(?: so far)?",
         "have you found anything",
         "how bad is it",
-        "what is left",
-        "how (?:far|much) (?:is )?left",
         "what did you find",
+        "(?:what|anything|any)(?: \\w+){0,3} (?:come up|found|failed|fails|failing|faults?|problems?|"
+        "issues|flagged)(?: (?:so far|so fr|yet|up to now|on it|with it|then|already))?",
+        "(?:what|anything|any) (?:is |has |are )?(?:wrong|bad)(?: (?:so far|yet|up to now))?",
+        "(?:show|give|tell|list|read)(?: me)?(?: \\w+){0,3} (?:faults|problems|fails|failures|findings|"
+        "found|results|issues|verdict)(?: .{1,20})?",
+        "(?:has|have|did|does) (?:it|i|we|my car|the car|she|anything)(?: \\w+){0,2} "
+        "(?:failed|fail|passed|pass|come up|got wrong)(?: (?:anything|so far|yet|then))?",
+        "how (?:is|are) (?:it|she|he|the car|my car|things|we|i) (?:doing|looking|getting on|going)"
+        "(?: .{1,20})?",
+        "what (?:is|have) (?:we|you|i|the|it)(?: \\w+){0,2} (?:got|verdict|damage|list)(?: so far)?",
     ),
     Command.CARD: (
         "card",
@@ -364,6 +429,20 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "let us call it a day",
         "give up",
         "i give up",
+        "(?:bye|goodbye|cheerio|ta ra|ta ta|see you|night|goodnight|laters)(?: .{1,20})?",
+        "(?:i )?(?:have )?(?:got to|gotta|have to|need to|must|had better) (?:go|dash|run|shoot|be off|"
+        "pop out|get off)(?:[ ,].{1,40})?",
+        "(?:i )?(?:have )?(?:got to|have to|need to|must) (?:stop|leave)(?: (?:now|here|there|it|"
+        "this|for)(?: .{1,30})?)?",
+        "i am (?:off|done|finished|going in|stopping|packing|calling it|leaving|knackered)(?: .{1,40})?",
+        "(?:.{1,40}[ ,])?(?:packing it in|pack it in|call it a day|calling it a day|leave it there|leave it "
+        "for (?:now|today|tonight)|that is me done|that is me|enough for (?:now|today|tonight)|"
+        "stop there|finish there|do the rest (?:later|tomorrow|another day)|"
+        "finish (?:this|it) (?:later|tomorrow|another day))(?: .{1,20})?",
+        "save(?: it| this| that| everything| all| my answers| what i have done)? and (?:close|exit|quit|"
+        "stop|leave|end|finish|shut|go)(?: .{1,20})?",
+        "(?:can we |can i )?(?:stop|finish|pause|close|shut|end|quit|exit)(?: (?:it|this|the|program|app|"
+        "down|up|here|there|now|please|for now|for today))+",
     ),
 }
 CLEAR = {
@@ -490,6 +569,7 @@ LONG_WORDS = {
     "previous": Command.BACK,
     "repaired": Command.MENDED,
     "commands": Command.HELP,
+    "repeat": Command.AGAIN,
 }
 SHORT_WORDS = {
     "help": Command.HELP,

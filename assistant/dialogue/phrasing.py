@@ -323,6 +323,7 @@ def help_lines() -> list[Line]:
     rows = [
         ("how", "how to do this check"),
         ("what does that mean", "the words explained"),
+        ("again", "the question once more, and how much is left"),
         ("why", "why this is asked, and what each answer would lead to"),
         ("don't know / can't look", "it stays on the list as not known"),
         ("back", "take back the last answer; 'redo' brings it again"),

@@ -39,7 +39,7 @@ _CANT_LOOK = re.compile(
     r"unable to (?:look|see|check|reach|measure|test|tell)|"
     r"(?:did|have|has) not (?:been )?(?:look|looked|check|checked|tried|try|measured|tested)|"
     r"not (?:looked|checked|measured|tested|now|right now|at (?:the )?moment|possible|today)|"
-    r"skip|pass on|later|maybe later|not until later|ask me later|ask (?:me )?again later|"
+    r"skip|pass|pass on|later|maybe later|not until later|ask me later|ask (?:me )?again later|"
     r"another time|some other time|come back to|next|next one|next question|move on|leave it|"
     r"would rather not|rather not|do it later|do that later|will (?:look|check|do it|do that) "
     r"later)"

@@ -19,6 +19,7 @@ from assistant.dialogue.phrasing import (
     how_lines,
     item_label,
     means_lines,
+    progress_line,
     why_lines,
 )
 from assistant.dialogue.question_words import plural
@@ -82,6 +83,8 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
         return explanation(talk, command, rest, prompt)
     if command is Command.WHATIF:
         what_if(talk, rest, prompt)
+    elif command is Command.AGAIN:
+        talk.say(progress_line(talk.now, talk.plan), *ask_lines(talk.now, prompt))
     elif command is Command.FOUND:
         found(talk)
     else:

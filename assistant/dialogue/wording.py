@@ -92,7 +92,7 @@ _CONTRACTIONS = [
             r"\b(it|that|there|what|where|how|who|one|he|she|here|this|nothing|everything)'s\b",
             r"\1 is",
         ),
-        (r"\b(it|that|what|there|where)s\b(?<!itss)", r"\1 is"),
+        (r"\b(it|that|what|there|where|why|how|who)s\b(?<!itss)", r"\1 is"),
         (r"\bi'?m\b", "i am"),
         (r"\bi(?:'ve|ve)\b", "i have"),
         (r"\b(they|we|you)(?:'re|re)\b(?<!were)", r"\1 are"),
