@@ -105,7 +105,8 @@ _FORMS: dict[Command, tuple[str, ...]] = {
     Command.AGAIN: (
         "(?:once more|one more time|again|repeat|come again|say again|sorry what|you what)",
         f"repeat (?:{_THAT}|the question|yourself)",
-        "(?:can|could|will|would) (?:you|i)(?: just)? (?:say|ask|show|read|repeat|put|see|hear|have)"
+        "(?:can|could|will|would) (?:you|i)(?: just)? (?:say|ask|show|read|repeat|put|see|hear|"
+        "have)"
         "(?: me)?(?: \\w+){0,4}(?: (?:again|once more|one more time|up))?",
         "(?:say|ask|show|read|give|put|let us see|let us hear)(?: me)?(?: \\w+){0,4} "
         "(?:again|once more|one more time)",
@@ -183,15 +184,20 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         f"(?:i am )?not sure (?:how|where) to (?:look|check|do|measure|find|tell|see)(?: {_THAT})?",
         f"explain how(?: to (?:look|check|do|measure))?(?: {_THAT})?",
         "what do i look for",
+        "how (?:exactly|precisely|then|though|on earth)(?: .{1,20})?",
+        "(?:i am )?not sure (?:how|where|what) to (?:\\w+ ?){1,6}",
         "(?:what is )?(?:the )?(?:best|right|proper|easiest) way (?:to|of) (?:\\w+ ?){1,5}",
-        "(?:can|could|will) you (?:show|talk|walk|tell|take|run) (?:me|us) (?:through|how)(?: .{1,40})?",
+        "(?:can|could|will) you (?:show|talk|walk|tell|take|run) (?:me|us) (?:through|how)(?: "
+        ".{1,40})?",
         "(?:show|talk|walk|take|run) (?:me|us) (?:through|how)(?: .{1,40})?",
         f"how (?:do|would|should|can|am|would) (?:i|you|we|one)(?: \\w+){{0,3}} "
-        f"(?:test|check|do|look|measure|see|inspect|go about)(?: {_THAT})?(?: (?:then|at|for|one|out|"
+        f"(?:test|check|do|look|measure|see|inspect|go about)(?: {_THAT})?(?: (?:then|at|for|one|"
+        f"out|"
         "in|properly|exactly|check|bit))*",
         f"how (?:is|do you do) {_THAT} (?:done|checked|tested|looked at)?(?: .{{1,20}})?",
         "(?:any )?(?:tips|instructions|guidance)(?: .{1,30})?",
-        "what do i (?:actually |even )?(?:do|have to do|need to do|need)(?: (?:here|for this|then|for "
+        "what do i (?:actually |even )?(?:do|have to do|need to do|need)(?: (?:here|for this|then|"
+        "for "
         "this one|to check it))?",
         "what is the (?:best|right|proper) way(?: to (?:look|check|do|measure))?(?: it| this| "
         "that)?",
@@ -223,11 +229,17 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "why are you asking(?: me)?(?: that| this)?",
         "what makes you ask(?: that)?",
         "does (?:it|that|this) matter",
+        "(?:y|why) (?:are|do|is|would|does|you) .{2,40}",
+        "(?:is|are) (?:this|that|it|these) (?:really |actually )?(?:necessary|needed|important|"
+        "relevant)"
+        "(?: .{1,30})?",
+        "what does (?:that|this|it) matter(?: .{1,20})?",
         "why (?:is|are|does|do) (?:that|this|it|they|you|we)(?: .{1,40})?",
         "what (?:is|are) (?:that|this|it|these|they|that one|this one) (?:for|about|in aid of)"
         "(?: .{1,20})?",
         "what (?:has|is|have) (?:that|this|it)(?: \\w+){0,2} (?:to do with|got to do)(?: .{1,30})?",
-        "(?:do|why do) (?:i|you|we) (?:really |actually )?need (?:to know|that|this|to ask)(?: .{1,20})?",
+        "(?:do|why do) (?:i|you|we) (?:really |actually )?need (?:to know|that|this|to ask)(?: "
+        ".{1,20})?",
         "why not skip it",
     ),
     Command.BACK: (
@@ -259,10 +271,12 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "can i go back",
         "let me go back",
         "go to the last one",
-        "(?:go |step |take me |jump |skip )?(?:back|bak) (?:a|one|1) ?(?:step|question|one|bit|screen)?",
+        "(?:go |step |take me |jump |skip )?(?:back|bak) (?:a|one|1) ?(?:step|question|one|bit|"
+        "screen)?",
         "(?:go|step|jump|get|take me) (?:back|bak)(?: .{1,30})?",
         "(?:previous|prev|last|earlier) (?:question|one|answer|q|screen)(?: again| please)?",
-        "(?:undo|cancel|scrub|scratch|delete|remove|bin|forget) (?:that|the last|last|my last|what i)"
+        "(?:undo|cancel|scrub|scratch|delete|remove|bin|forget) (?:that|the last|last|my last|"
+        "what i)"
         "(?: .{1,30})?",
     ),
     Command.REDO: (
@@ -305,8 +319,12 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "(?: (?:an?|my|the|one|some|that|last|earlier|previous|of|those|it|this|answers?)){0,4}"
         "(?: (?:earlier|before))?",
         "i (?:gave|typed) the wrong (?:answer|thing|number|one)",
-        "i meant something else",
-        "(?:i )?(?:want|need|would like|like|have) to (?:alter|change|redo|correct|fix|edit|amend|swap)"
+        "(?:no )?(?:wait )?i meant (?:something else|another|a different)(?: .{1,20})?",
+        "(?:that is |it is |oops )?(?:the )?wrong (?:one|answer|number|button|key|thing)(?:[ "
+        ",].{1,30})?",
+        "let me (?:redo|change|correct|alter|fix) (?:that|it|this)(?: .{1,20})?",
+        "(?:i )?(?:want|need|would like|like|have) to (?:alter|change|redo|correct|fix|edit|amend|"
+        "swap)"
         "(?: (?:what i|that|it|the|my|one|last|an))(?: .{1,30})?",
         "(?:can|could|may) i (?:alter|change|redo|correct|fix|edit|amend)(?: .{1,30})?",
         "(?:i )?(?:put|pressed|hit|typed|clicked) (?:the )?wrong(?: .{1,20})?",
@@ -369,16 +387,19 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "have you found anything",
         "how bad is it",
         "what did you find",
-        "(?:what|anything|any)(?: \\w+){0,3} (?:come up|found|failed|fails|failing|faults?|problems?|"
+        "(?:what|anything|any)(?: \\w+){0,3} (?:come up|found|failed|fails|failing|faults?|"
+        "problems?|"
         "issues|flagged)(?: (?:so far|so fr|yet|up to now|on it|with it|then|already))?",
         "(?:what|anything|any) (?:is |has |are )?(?:wrong|bad)(?: (?:so far|yet|up to now))?",
-        "(?:show|give|tell|list|read)(?: me)?(?: \\w+){0,3} (?:faults|problems|fails|failures|findings|"
+        "(?:show|give|tell|list|read)(?: me)?(?: \\w+){0,3} (?:faults|problems|fails|failures|"
+        "findings|"
         "found|results|issues|verdict)(?: .{1,20})?",
         "(?:has|have|did|does) (?:it|i|we|my car|the car|she|anything)(?: \\w+){0,2} "
         "(?:failed|fail|passed|pass|come up|got wrong)(?: (?:anything|so far|yet|then))?",
         "how (?:is|are) (?:it|she|he|the car|my car|things|we|i) (?:doing|looking|getting on|going)"
         "(?: .{1,20})?",
-        "what (?:is|have) (?:we|you|i|the|it)(?: \\w+){0,2} (?:got|verdict|damage|list)(?: so far)?",
+        "what (?:is|have) (?:we|you|i|the|it)(?: \\w+){0,2} (?:got|verdict|damage|list)(?: so "
+        "far)?",
     ),
     Command.CARD: (
         "card",
@@ -411,6 +432,8 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "save",
         "abort",
         "save it and (?:leave|quit|exit|stop)",
+        "(?:i am )?(?:gonna|going to|will|want to) (?:stop|finish|leave it|pack up|quit|end)(?: "
+        ".{1,30})?",
         "(?:i )?(?:have|need|want|got|would like) to "
         "(?:go|stop|leave|quit|finish|stop here|go now|stop now)(?: now| here)?",
         "i am off",
@@ -430,18 +453,23 @@ _FORMS: dict[Command, tuple[str, ...]] = {
         "give up",
         "i give up",
         "(?:bye|goodbye|cheerio|ta ra|ta ta|see you|night|goodnight|laters)(?: .{1,20})?",
-        "(?:i )?(?:have )?(?:got to|gotta|have to|need to|must|had better) (?:go|dash|run|shoot|be off|"
+        "(?:i )?(?:have )?(?:got to|gotta|have to|need to|must|had better) (?:go|dash|run|shoot|"
+        "be off|"
         "pop out|get off)(?:[ ,].{1,40})?",
         "(?:i )?(?:have )?(?:got to|have to|need to|must) (?:stop|leave)(?: (?:now|here|there|it|"
         "this|for)(?: .{1,30})?)?",
-        "i am (?:off|done|finished|going in|stopping|packing|calling it|leaving|knackered)(?: .{1,40})?",
-        "(?:.{1,40}[ ,])?(?:packing it in|pack it in|call it a day|calling it a day|leave it there|leave it "
+        "i am (?:off|done|finished|going in|stopping|packing|calling it|leaving|knackered)(?: "
+        ".{1,40})?",
+        "(?:.{1,40}[ ,])?(?:packing it in|pack it in|call it a day|calling it a day|leave it "
+        "there|leave it "
         "for (?:now|today|tonight)|that is me done|that is me|enough for (?:now|today|tonight)|"
         "stop there|finish there|do the rest (?:later|tomorrow|another day)|"
         "finish (?:this|it) (?:later|tomorrow|another day))(?: .{1,20})?",
-        "save(?: it| this| that| everything| all| my answers| what i have done)? and (?:close|exit|quit|"
+        "save(?: it| this| that| everything| all| my answers| what i have done)? and (?:close|"
+        "exit|quit|"
         "stop|leave|end|finish|shut|go)(?: .{1,20})?",
-        "(?:can we |can i )?(?:stop|finish|pause|close|shut|end|quit|exit)(?: (?:it|this|the|program|app|"
+        "(?:can we |can i )?(?:stop|finish|pause|close|shut|end|quit|exit)(?: (?:it|this|the|"
+        "program|app|"
         "down|up|here|there|now|please|for now|for today))+",
     ),
 }

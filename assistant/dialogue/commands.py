@@ -73,6 +73,8 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
                 continue
             if pattern.fullmatch(bare) or pattern.fullmatch(shorter):
                 return CommandHeard(command)
+    if not note and (spoken_of := _in_clauses(text)) is not None:
+        return CommandHeard(spoken_of)
     typed = words.translate(str.maketrans("’‘", "''"))
     for command, about in ABOUT:
         if found := about.fullmatch(typed):
@@ -84,6 +86,27 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
         if found and not (command is Command.MENDED and _is_question(typed)):
             return CommandHeard(command, found["rest"].replace('"', "").strip(" .?!"))
     return None if note else _near_command(shorter, question)
+
+
+_CLAUSES = re.compile(r"\s*(?:[,;.!?]+|\band\b)\s*")
+
+
+def _in_clauses(text: str) -> Command | None:
+    """The first command of several clauses of which the others say nothing: "I'm stuck, what can
+    I type"."""
+    clauses = [part for part in _CLAUSES.split(text.strip(" .!?")) if part]
+    if not 1 < len(clauses) < 4 or re.search(r"[0-9]", text):
+        return None
+    heard = {part: _clear(part) for part in clauses}
+    known = [command for part, command in heard.items() if command and " " in part]
+    others = [part for part, command in heard.items() if command is None]
+    if not known or any(part.count(" ") > 4 or refusal(part) for part in others):
+        return None
+    return known[0]
+
+
+def _clear(text: str) -> Command | None:
+    return next((command for command, form in CLEAR.items() if form.fullmatch(text)), None)
 
 
 def _is_question(words: str) -> bool:

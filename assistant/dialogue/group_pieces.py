@@ -14,6 +14,7 @@ from typing import Literal
 
 from assistant.dialogue.choices import ordinal
 from assistant.dialogue.group_words import (
+    ABSENT,
     ASIDE,
     BAD,
     GOOD,
@@ -22,7 +23,9 @@ from assistant.dialogue.group_words import (
     REST,
     SIDES,
     SORRY,
+    THAN,
     THEM,
+    WILL_NOT,
     is_plural,
     same,
     telling_words,
@@ -128,6 +131,10 @@ def _piece(words: str, items: Sequence[GroupItem]) -> Piece | None:
     exact = [i for i, item in enumerate(items) if words_of(item.label) == words_of(words)]
     if len(exact) == 1:
         return Piece(list(words_of(words)), exact)
+    words = THAN.sub("", words)
+    absent = ABSENT.search(words)
+    if absent:
+        words = words[: absent.start()] + words[absent.end() :] + " out"
     refused = REFUSED.search(words)
     state: Unknown = "dont_know"
     before = False
@@ -150,28 +157,35 @@ def _piece(words: str, items: Sequence[GroupItem]) -> Piece | None:
         if not set(heard) - FILLERS - {"so", "yes", "right"} and not refused:
             return None
         return Piece(heard, [], told, state=state, before=before, them=them)
-    plural = bool(PLURAL & set(heard)) or is_plural(heard, items)
+    plural = bool(PLURAL & set(heard))
+    several = not plural and is_plural(heard, items)
+    plural = plural or several
     sure = not HEDGES & set(heard)
     candidates, plain = _meant(content, heard, items)
-    sure = sure and plain
+    sure = sure and plain and not absent and not (several and len(candidates) > 1)
     denied = bool(NEGATIONS & set(heard))
     good, bad = bool(GOOD & set(heard)) or heard[-1:] == ["on"], bool(BAD & set(heard))
     if denied and not good and not bad and not refused and heard[-1] != "not":
-        return _without(heard, candidates, items)
+        if WILL_NOT.search(words) and candidates:
+            return Piece(heard, candidates, "bad", plural, False)
+        return _without(heard, candidates, plural, items)
     aside = not candidates and not told and bool(ASIDE.match(" ".join(heard)))
     sure = sure and not (good and bad)
     return Piece(heard, candidates, told, plural, sure, state, before=before, them=aside)
 
 
-def _without(heard: list[str], candidates: list[int], items: Sequence[GroupItem]) -> Piece:
+def _without(
+    heard: list[str], candidates: list[int], plural: bool, items: Sequence[GroupItem]
+) -> Piece:
     """ "no cuts" of tyres is fine; "no middle one" names a part that is not there."""
     if heard[0] not in ("no", "none"):
         return Piece(heard, [], "fine", sure=False)
     if len(candidates) == len(items):
         return Piece(heard, candidates, "fine", True, False)
-    named = [i for i in candidates if set(map(same, heard)) & vocabulary(items[i])]
-    if len(named) == 1:
-        return Piece(heard, named, "bad", sure=False)
+    single = {form for w in heard for form in (same(w), w.removesuffix("s"))} - FILLERS
+    named = [i for i in candidates if single & vocabulary(items[i])]
+    if len(named) == 1 or (named and plural):
+        return Piece(heard, named, "bad", plural, sure=False)
     return Piece(heard, [], "fine", sure=False, them=not named)
 
 
@@ -206,10 +220,11 @@ def _named(
     content: list[str], heard: list[str], items: Sequence[GroupItem]
 ) -> tuple[list[int], bool]:
     """The parts that all of these words fit, and whether they fit plainly."""
+    as_said = {joined(heard), joined(content)}
     by_name = [
         i
         for i, item in enumerate(items)
-        if any(joined(words_of(w)) == joined(heard) for w in (item.label, *item.hear))
+        if {joined(words_of(w)) for w in (item.label, *item.hear)} & as_said
     ]
     if by_name:
         return by_name, True
@@ -245,7 +260,8 @@ def _alike(word: str, other: str) -> bool:
 def _other_side(before: Sequence[str], sorry: str) -> str:
     """ "indicator on the left, sorry right one": the words before with the other side, or ""."""
     after = words_of(sorry)
-    sides = [w for w in after if same(w) in SIDES]
-    if not sides or set(map(same, after)) - SIDES - FILLERS - {"one", "hand", "side"}:
+    was, now = ([same(w.removesuffix("s")) for w in said] for said in (before, after))
+    sides = [w for w in now if w in SIDES]
+    if not sides or set(now) - SIDES - FILLERS - {"one", "hand", "side"}:
         return ""
-    return " ".join([*(w for w in before if same(w) not in SIDES), *sides])
+    return " ".join([*(w for w in was if w not in SIDES), *sides])

@@ -10,6 +10,7 @@ from assistant.dialogue.heard import GroupItem
 from assistant.dialogue.wording import FILLERS, NEGATIONS, joined, word_set, words_of
 
 __all__ = [
+    "ABSENT",
     "ALL_BAD",
     "ASIDE",
     "BAD",
@@ -24,7 +25,9 @@ __all__ = [
     "REST",
     "SIDES",
     "SORRY",
+    "THAN",
     "THEM",
+    "WILL_NOT",
     "is_plural",
     "same",
     "telling_words",
@@ -65,7 +68,13 @@ FINE = re.compile(
     r"no (?:problems?|faults?|issues|damage)|nothing (?:wrong|out|broken|missing|to report|amiss)|"
     r"(?:none|nothing|neither)(?: of them| of these)?(?: is| are)? (?:out|broken|dead|off|missing|"
     r"blown|gone|faulty|wrong|bad)|not (?:any|one) (?:of them )?(?:is |are )?(?:out|broken|off))"
-    r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today))?"
+    r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today|by me|mate|cheers))*"
+    rf"|(?:(?:yes|no|they|it|is|are|looks?|{_ALL_WORDS}) )*(?:as|like) (?:described|it says|it "
+    rf"said|you say|"
+    r"(?:it|they) should(?: be)?|new|stated|above|normal)"
+    r"|(?:nothing|no|no faults?|no problems?|no issues?)(?: wrong| amiss)? with (?:any|any of "
+    r"(?:them|"
+    r"these|those)|them|it)"
 )
 NONE = re.compile(
     r"(?:none|no|nope|nah|nothing|neither|zero|nil|not any|nowt|0|not one|no none)"
@@ -94,7 +103,8 @@ REFUSED = re.compile(
     r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|reach|check|look|remember|"
     r"get (?:to|at)|find|make out|do)(?: (?:in|into|at|under|behind) there)?|"
     r"(?:was|am|were) not able to (?:see|reach|check|look)|unable to (?:see|reach|check)|"
-    r"not (?:sure|certain|known|checked|seen|visible|looked at)|no idea|unsure|unknown|hidden"
+    r"not (?:sure|certain|known|checked|seen|visible|looked(?: at)?|been looked at|tried)|no idea|"
+    r"unsure|unknown|hidden|can not (?:shift|push|lift|budge|move|open)|too (?:dark|heavy|tight)"
 )
 REST = re.compile(
     r"(?:all )?(?:the )?(?<!every )\b(?:rest|others?|other (?:ones?|three|two|four)|remainder|"
@@ -102,6 +112,11 @@ REST = re.compile(
 )
 SORRY = re.compile(r"(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|make that)\b[ ,]*)+")
 ASIDE = re.compile(r"(?:it|its|that|thats|this|there|because|cos|like|as|they|wife|he|she|had) ")
+ABSENT = re.compile(
+    r"\b(?:not fitted|not (?:got|have|had)|has none|have none|does not have|without)\b"
+)
+WILL_NOT = re.compile(r"\b(?:will|does|do|did|can|could) not \w")
+THAN = re.compile(r"\bthan (?:the )?\w+(?: (?:one|side))?")
 THEM = word_set("them those it that these they thats lol though anyway mine like said all")
 SIDES = word_set("left right front rear passenger driver inner outer")
 HOW_MANY = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}

@@ -33,9 +33,11 @@ from assistant.dialogue.heard import (
 from assistant.dialogue.refusals import refusal
 from assistant.dialogue.wording import (
     FILLERS,
+    HEDGES,
     NEGATIONS,
     clean,
     fold,
+    hedged,
     listed,
     near,
     spoken,
@@ -75,6 +77,10 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
     whole = _whole(plain, items)
     if whole is not None:
         return whole
+    if hedged(words) and isinstance(
+        _whole(" ".join(w for w in plain.split() if w not in HEDGES), items), GroupHeard
+    ):
+        return GroupHeard((), (), True, DONT_KNOW, True, "dont_know")
     but = BUT.search(text)
     if but:
         return _but(words, text, but, items)
@@ -134,6 +140,10 @@ def _told(
     for index, piece in enumerate(pieces):
         _settle(piece, pieces[:index] + pieces[index + 1 :], items)
     naming = [p for p in pieces if p.candidates or p.rest]
+    refusing = [p for p in pieces if p.said == "unknown"]
+    if not naming and refusing and all(p.said == "unknown" or p.them for p in pieces):
+        reason = DONT_KNOW if refusing[0].state == "dont_know" else CANT_LOOK
+        return GroupHeard((), (), True, reason, False, refusing[0].state)
     for piece in pieces:
         if piece in naming or (piece.them and naming):
             continue

@@ -9,6 +9,7 @@ from datetime import date
 
 from assistant.dialogue.heard import GroupItem, Unclear, Understood
 from assistant.dialogue.understanding import clean, understand
+from assistant.dialogue.wording import corrected
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
@@ -55,7 +56,7 @@ def understand_numbers(
     words: str, items: Sequence[GroupItem], question: Question, *, today: date
 ) -> NumbersHeard | Unclear:
     """Reads one number an item, in order or by name; "all" or a refusal goes for every item."""
-    words = clean(words)
+    words = corrected(clean(words))
     if _HALF.search(words) and len(items) > 1 and not _ALL.search(words):
         return _unclear(items, question)
     together = understand(_ALL.sub("", words), question, today=today)

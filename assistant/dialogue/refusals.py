@@ -29,13 +29,15 @@ _DONT_KNOW = re.compile(
 _DONT_KNOW_TAIL = re.compile(
     r"(?: (?:sorry|really|at all|about (?:that|this|it|them)|that|this|it|them|those|these|"
     r"to be honest|either(?: way)?|yet|mate|offhand|off hand|i am afraid|for sure|right now|now|"
-    r"which(?: ones?)?|when|how (?:deep|many|much|long|old|far)|exactly|answer|one|what to say))*"
+    r"tbh|honestly|either way|which(?: ones?)?|when|how (?:deep|many|much|long|old|far)|exactly|"
+    r"answer|one|what to say))*"
     r"(?: (?:if|whether|what|which|how|where|when|who) .*)?"
 )
 _CANT_LOOK = re.compile(
     r"(?P<core>(?:can|could) not (?:really |actually |quite |physically |possibly |easily )?"
     r"(?:look|see|check|reach|measure|inspect|access|test|try|manage|do|find out|make out|find|"
-    r"get(?: (?:to|at|near|close|under|in|there|underneath|round|down|access))?)|"
+    r"get(?: (?:to|at|near|close|under|in|there|underneath|round|down|access))?|shift|push|lift|"
+    r"budge)|"
     r"unable to (?:look|see|check|reach|measure|test|tell)|"
     r"(?:did|have|has) not (?:been )?(?:look|looked|check|checked|tried|try|measured|tested)|"
     r"not (?:looked|checked|measured|tested|now|right now|at (?:the )?moment|possible|today)|"

@@ -26,7 +26,7 @@ from assistant.dialogue.heard import (
 from assistant.dialogue.numbers import read_number_answer
 from assistant.dialogue.phrasebook import book_of, exact_choice
 from assistant.dialogue.refusals import Refusal, refusal
-from assistant.dialogue.wording import HEDGES, clean, hedged, spoken, words_of
+from assistant.dialogue.wording import HEDGES, clean, corrected, hedged, spoken, unhedged, words_of
 from assistant.dialogue.yes_no import read_yes_no
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
@@ -41,6 +41,10 @@ __all__ = [
     "understand_group",
 ]
 
+_NOT_ON_IT = re.compile(
+    r"\b(?:it |mine |my car |the car |this )?(?:has|have|does|do) not (?:got|have)\b[^,;.]*[,;.]?"
+)
+"""Of lamps that the car has not, none failed to come on."""
 _DOUBT_IT = re.compile(r"(?:no |well )?i (?:do not|would not) (?:think|believe|reckon|say) so")
 _ASKS_NOT = re.compile(r"\bNOT\b")
 _ISH = re.compile(r"\b([0-9][0-9.]*) ?-?ish\b", re.IGNORECASE)
@@ -68,8 +72,13 @@ def understand(words: str, question: Question, *, today: date) -> Understood | U
     if question.safety and _DOUBT_IT.fullmatch(spoken(words).strip(" .!")):
         return _state("dont_know", True)
     heard = _value(words, question, today)
-    if question.safety and hedged(words) and only_a_guess(heard, question):
-        return _state("dont_know", True)
+    if hedged(words):
+        if isinstance(heard, Unclear):
+            plainly = _value(unhedged(words), question, today)
+            heard = plainly if only_a_guess(plainly, question) else heard
+        if isinstance(heard, Understood) and only_a_guess(heard, question):
+            known = Understood(heard.answer, heard.echo, sure=False)
+            return _state("dont_know", True) if question.safety else known
     return heard
 
 
@@ -97,7 +106,7 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
     if question.kind == "yes_no":
         return read_yes_no(words, question)
     words = _LEAD.sub("", _ISH.sub(r"about \1", words)) or words
-    words = _PER_CENT.sub("percent", words)
+    words = corrected(_PER_CENT.sub("percent", words))
     if question.kind == "date":
         return read_date(words, question, today)
     return read_number_answer(words, question)
@@ -105,6 +114,7 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
 
 def _which_not(words: str, question: Question) -> Understood | Unclear:
     """To "which did NOT come on": "the abs came on" is none of them, "the abs one" is one."""
+    words = _NOT_ON_IT.sub("", spoken(words)).strip(" ,;.") or words
     items = [GroupItem("", n, c.say, tuple(c.hear)) for n, c in question.choices.items()]
     heard = understand_group(words, items)
     if isinstance(heard, Unclear) or (heard.unknown and not heard.all_unknown):

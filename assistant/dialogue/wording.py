@@ -14,6 +14,7 @@ __all__ = [
     "NEGATIONS",
     "Line",
     "clean",
+    "corrected",
     "fold",
     "hedged",
     "joined",
@@ -22,6 +23,7 @@ __all__ = [
     "near",
     "spoken",
     "tidied",
+    "unhedged",
     "word_set",
     "words_of",
 ]
@@ -115,38 +117,48 @@ def spoken(words: str) -> str:
     return text
 
 
-_SORRY = r"(?:no|nope|sorry|oops|wait|actually|i mean|i meant|make that|rather)"
+_SORRY = r"(?:no|nope|sorry|oops|wait|hang on|hold on|actually|i mean|i meant|make that|rather)"
 _CORRECTION = rf"[ ,.-]+(?:(?:{_SORRY}|it is|its)[ ,]+)*{_SORRY}[ ,]+(?:it is |its )?"
 _NOT_THAT = re.compile(rf"\b([0-9]{{1,2}})((?:(?!\b\1\b).)*?){_CORRECTION}not \1\b")
-_OTHER_NUMBER = re.compile(rf"\b[0-9]{{1,2}}{_CORRECTION}(?=[0-9])")
+_OTHER_NUMBER = re.compile(rf"\b[0-9]+(?:\.[0-9]+)?(?: ?mm)?{_CORRECTION}(?=[0-9])")
 _LEFT_OVER = re.compile(r"(?:[ ,&+]|\band\b)+$")
 _RANGE = re.compile(r"(?<![0-9.,/])([0-9]{1,2}) ?- ?([0-9]{1,2})(?![0-9.,/]| ?(?:mm|cm))")
 _N = re.compile(r"(?<=\w) (?:n|an|nd) (?=\w)")
 
 
 def tidied(text: str) -> str:
-    """A list as it was meant: "1 and 2, no not 2" is 1, "5 no sorry 6" is 6, "1-3" is 1, 2, 3."""
+    """A list as it was meant: "1 and 2, no not 2" is 1, "5 no sorry 6" is 6, "1-2" is 1 and 2."""
     text = _N.sub(" and ", text)
     if " not " in text:
         text = _LEFT_OVER.sub("", _NOT_THAT.sub(r"\2", text))
-    text = _OTHER_NUMBER.sub("", text)
-    return _RANGE.sub(_all_between, text)
+    return _RANGE.sub(_all_between, corrected(text))
+
+
+def corrected(text: str) -> str:
+    """A text with the number that was meant in the end: "15 no make that 25" is 25."""
+    return _OTHER_NUMBER.sub("", text)
 
 
 def _all_between(found: re.Match[str]) -> str:
     first, last = int(found[1]), int(found[2])
-    return ", ".join(map(str, range(first, last + 1))) if first < last else found[0]
+    return " and ".join(map(str, range(first, last + 1))) if first < last else found[0]
 
 
 _HEDGED = re.compile(
     r"\bi (?:do not )?(?:think|believe|reckon|guess|suppose|would say)\b|\bprobably\b|\bmaybe\b|"
-    r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|\bshould be\b"
+    r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|\bshould be\b|"
+    r"\bok(?:ay)? ish\b|\bokish\b|\bfine ish\b"
 )
 
 
 def hedged(words: str) -> bool:
     """Whether words say that whoever says them is not certain."""
     return bool(_HEDGED.search(spoken(words)))
+
+
+def unhedged(words: str) -> str:
+    """The words without those that say that whoever says them is not certain."""
+    return " ".join(_HEDGED.sub(" ", spoken(words)).split())
 
 
 def word_set(text: str) -> frozenset[str]:

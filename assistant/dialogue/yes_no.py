@@ -128,8 +128,10 @@ def _sentence(words: str, text: str, question: Question) -> Understood | Unclear
         assert found is not None
         rest = text[found.end() :].split()
         comma = re.match(r"\W*\w+(?: \w+)*?\s*[,.;!-]", spoken(words)[:80]) is not None
-        if re.match(rf"(?:{_NO_WORD if yes else _YES_WORD})\b", " ".join(rest)):
+        if re.search(rf"\b(?:{_NO_WORD if yes else _YES_WORD})\b", " ".join(rest)):
             return unclear(words, question, "yes", "no")
+        if found[0] in ("y", "n") and rest:
+            return _answer("yes" if yes else "no", sure=False)
         if yes:
             return _answer("yes", sure=not _CONTRAST & set(rest) and len(rest) <= 12)
         unbroken = not comma and bool(rest) and rest[0] not in _AFTER_NO
