@@ -83,7 +83,12 @@ def _key(word: str) -> str:
 
 
 UNITS = (
-    _unit("mm", "length", 1, "mms, millimetre, millimetres, millimeter, millimeters"),
+    _unit(
+        "mm",
+        "length",
+        1,
+        "mms, mil, mils, millimetre, millimetres, millimeter, millimeters",
+    ),
     _unit("cm", "length", 10, "cms, centimetre, centimetres, centimeter, centimeters"),
     _unit("metres", "length", 1000, "metre, meter, meters"),
     _unit("inches", "length", _INCH, "in, inch, ins, \", ''"),

@@ -17,6 +17,7 @@ from assistant.dialogue.wording import (
     HEDGES,
     NEGATIONS,
     Line,
+    and_for_n,
     fold,
     joined,
     line,
@@ -42,6 +43,8 @@ _NONE = re.compile(
     r"(?: (?:of|them|these|those|that|at all|all|apply|applies|thanks|noticed|any|more|else|"
     r"things?|ones?|signs?|to report|"
     r"here|there|i can see|i noticed|above|it))*"
+    r"|none of (?:that|those|them|these|it)\b.{0,40}|all (?:of them )?(?:gone|went|go|goes|are) "
+    r"(?:out|off)"
     r"|not really|nothing (?:really|much|special|noticed|at all|like that)|no to all(?: of (?:them|"
     r"these))?"
     r"|(?:there (?:is|are)|i (?:have|did|do|can)|it (?:has|does|is)|can|have|did) "
@@ -65,6 +68,7 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
     book = book_of(question)
     sentence = line(spoken(words))
     if question.kind == "some_of":
+        sentence = line(and_for_n(spoken(words)))
         return some_of(words, sentence, question, book)
     first = begun(sentence.words, question)
     if first is not None:
@@ -136,7 +140,7 @@ def some_of(
         numbers = list(range(int(from_to[1]), int(from_to[2]) + 1))
     if numbers:
         if all(1 <= n <= len(says) for n in numbers):
-            as_typed = not from_to and meant == fold(words)
+            as_typed = not from_to and numbers == _numbers(fold(words))
             return several(question, [n - 1 for n in numbers], sure=as_typed)
         wrong = next(n for n in numbers if not 1 <= n <= len(says))
         because = f"There is no number {wrong}, only 1 to {len(says)}"

@@ -62,7 +62,8 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
     if prompt.group:
         return sounds_like_chat(rs, words) and names_parts(talk, prompt, words)
-    if not threatened & about:
+    several = question is not None and question.kind == "some_of"
+    if not several and not threatened & about:
         return False
     return is_answer(talk, prompt, words)
 

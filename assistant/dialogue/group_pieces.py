@@ -230,11 +230,11 @@ def _named(
         return by_name, True
     known = [vocabulary(item) for item in items]
     every = frozenset().union(*known)
-    used = [w for w in content if w in every or any(near(w, k) for k in every)]
+    used = [w for w in content if w in every or any(_alike(w, k) for k in every)]
     plain = len(used) == len(content) and all(w in every or w + "s" in every for w in used)
     fits = [i for i, v in enumerate(known) if all(w in v for w in used)]
     if not fits:
-        fits = [i for i, v in enumerate(known) if all(any(near(w, k) for k in v) for w in used)]
+        fits = [i for i, v in enumerate(known) if all(any(_alike(w, k) for k in v) for w in used)]
     left = [w for w in content if w not in used and len(w) > 3 and not _is_state(w)]
     if len(fits) > 1 and left:
         fits = _telling(left, fits, items) or (fits if used else [])
@@ -254,7 +254,9 @@ def _is_state(word: str) -> bool:
 
 def _alike(word: str, other: str) -> bool:
     """The same word in another form: "bouncing" and "bounces"."""
-    return near(word, other) or (len(word) > 5 and word[:5] == other[:5])
+    if near(word, other) or (len(word) > 5 and word[:5] == other[:5]):
+        return True
+    return len(word) > 2 and other.startswith(word)
 
 
 def _other_side(before: Sequence[str], sorry: str) -> str:

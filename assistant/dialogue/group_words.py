@@ -54,7 +54,7 @@ _SMALL = (
     that has have had"""
     )
 )
-PLURAL = word_set("""both all ones lamps lights bulbs sides every each""")
+PLURAL = word_set("""both either any neither all ones lamps lights bulbs sides every each""")
 _ALL_WORDS = (
     r"(?:all(?: of)?(?: them| these| those| it)?|every ?one|everything|each|the lot|lot|both)"
 )
@@ -101,13 +101,15 @@ ONLY_ONE = re.compile(
 )
 REFUSED = re.compile(
     r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|reach|check|look|remember|"
-    r"get (?:to|at)|find|make out|do)(?: (?:in|into|at|under|behind) there)?|"
+    r"get (?:to|at|a look(?: at)?)|find|make out|do)(?: (?:in|into|at|under|behind) there)?|"
     r"(?:was|am|were) not able to (?:see|reach|check|look)|unable to (?:see|reach|check)|"
     r"not (?:sure|certain|known|checked|seen|visible|looked(?: at)?|been looked at|tried)|no idea|"
-    r"unsure|unknown|hidden|can not (?:shift|push|lift|budge|move|open)|too (?:dark|heavy|tight)"
+    r"unsure|unknown|hidden|hard to (?:see|tell)|can not (?:shift|push|lift|budge|move|open)|too "
+    r"(?:dark|heavy|tight)"
 )
 REST = re.compile(
-    r"(?:all )?(?:the )?(?<!every )\b(?:rest|others?|other (?:ones?|three|two|four)|remainder|"
+    r"(?:all )?(?:the )?(?<!every )\b(?:otherwise|rest|others?|other (?:ones?|three|two|four)|"
+    r"remainder|"
     r"everything else|all else|everyone else|elsewhere)\b(?: of (?:them|it))?"
 )
 SORRY = re.compile(r"(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|make that)\b[ ,]*)+")

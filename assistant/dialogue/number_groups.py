@@ -26,15 +26,13 @@ _SPLITS = (
     (re.compile(r"\s*[,/]\s*"), False),
     (re.compile(r"\s+(?=[0-9])"), True),
     (re.compile(r"(?<=[0-9m])\s+(?=[a-z])", re.IGNORECASE), True),
-    (re.compile(r"(?<=[0-9m])\s+(?=the rest|the other)", re.IGNORECASE), True),
+    (re.compile(r"(?<=[0-9mh])\s+(?=the rest|the other)", re.IGNORECASE), True),
 )
 """Ways to part the numbers, and whether that way is sure: "5,4" may also mean 5.4."""
 
 
 _HALF = re.compile(r"^\W*\w+ and a (?:half|quarter|bit)\W*$", re.IGNORECASE)
 """One number, though an "and" is in it."""
-_LEADS_ON = re.compile(r"^(?:'?s\b)?(?: (?:is|was|one|tyre|are))*", re.IGNORECASE)
-_LEADS_TO = re.compile(r"(?:\b(?:on|at|for|the)\s*)+$", re.IGNORECASE)
 _OTHERS = re.compile(
     r"^(?:all )?(?:the )?(?:rest|others?|other (?:one|ones|three|two)|everything else)\b"
     r"(?: (?:is|are|was|were|at))?[\s:=-]*",
@@ -108,37 +106,48 @@ def _by_name(parts: Sequence[str], items: Sequence[GroupItem]) -> dict[int, str]
             rest = _REFUSED_OTHERS.sub("", part)
             continue
         named = _at_an_end(part, items)
-        if named is None or named[0] in found:
+        if named is None and found.get(-1) is None and re.search(r"[0-9]", part):
+            found[-1] = part
+            continue
+        if named is None or not named[1] or named[0] in found or _several(named[1]):
             return None
         found[named[0]] = named[1]
+    if (bare := found.pop(-1, None)) is not None:
+        left = [index for index in range(len(items)) if index not in found]
+        if rest is not None or len(left) != 1 or not found or _several(bare):
+            return None
+        found[left[0]] = bare
     if rest is not None:
         found |= {index: rest for index in range(len(items)) if index not in found}
     return found
 
 
+def _several(part: str) -> bool:
+    """Whether a part has more than one number in it, and is no range."""
+    numbers = re.findall(r"[0-9]+(?:[.,/][0-9]+)?", part)
+    return len(numbers) > 1 and not re.search(r"[0-9]\s*(?:-|to|or)\s*[0-9]|between", part)
+
+
 def _at_an_end(part: str, items: Sequence[GroupItem]) -> tuple[int, str] | None:
     """The item whose name a part begins or ends with, and what else the part says."""
-    low = part.lower()
-    first: list[tuple[int, int]] = []
-    last: list[tuple[int, int]] = []
+    found: list[tuple[bool, int, int, str]] = []
     for index, item in enumerate(items):
-        ways = [item.at.replace("_", " "), item.label.lower(), *map(str.lower, item.hear)]
+        ways = [item.at.replace("_", " "), item.label, *item.hear]
         ways += [w for w in item.at.split("_") if _only(w, items)]
         ways += ["back"] if "rear" in ways else []
-        for way in ways:
-            first += [(len(way), index)] * bool(re.match(rf"{re.escape(way)}s?\b", low))
-            last += [(len(way), index)] * bool(re.search(rf"\b{re.escape(way)}s?$", low))
-    if first:
-        length, index = max(first)
-        return index, re.sub(r"^(?:'?s\b)?(?: (?:is|was|one|tyre|are))*", "", part[length:]).strip(
-            " :=-"
-        )
-    if last:
-        length, index = max(last)
-        return index, re.sub(
-            r"(?:\b(?:on|at|for|the)\s*)+$", "", low[: low.rindex(low[-length:])]
-        ).strip(" :=-")
-    return None
+        for way in map(re.escape, ways):
+            first = re.match(rf"{way}(?:'?s)?\b(?: (?:is|was|one|tyre))*", part, re.IGNORECASE)
+            if first:
+                found.append((True, len(way), index, part[first.end() :]))
+            last = re.search(
+                rf"(?:\b(?:on|at|for|the) )*\b{way}s?(?: (?:one|tyre))?$", part, re.IGNORECASE
+            )
+            if last:
+                found.append((False, len(way), index, part[: last.start()]))
+    if not found:
+        return None
+    _, _, index, rest = max(found, key=lambda one: one[:2])
+    return index, rest.strip(" :=-")
 
 
 def _only(word: str, items: Sequence[GroupItem]) -> bool:

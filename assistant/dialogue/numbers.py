@@ -32,7 +32,8 @@ _STEP = 0.0001
 _POWER = re.compile(r"\bto the (?!nearest)", re.IGNORECASE)
 """As in "ten to the six", which is no range."""
 _ZERO = re.compile(
-    r"(?:none|nil|zero|nought|naught|nothing|no|not any|nowt)(?: (?:at all|of them))?"
+    r"(?:none|nil|zero|nought|naught|nothing|no|not any|nowt|"
+    r"no (?:play|movement|gap|slack|give))(?: (?:at all|of them))?"
 )
 
 

@@ -41,6 +41,9 @@ __all__ = [
     "understand_group",
 ]
 
+_FINE = re.compile(
+    r"(?:(?:it|they|is|are|all|looks?|seems?) )*(?:fine|ok|okay|good|alright|all right)"
+)
 _NOT_ON_IT = re.compile(
     r"\b(?:it |mine |my car |the car |this )?(?:has|have|does|do) not (?:got|have)\b[^,;.]*[,;.]?"
 )
@@ -73,6 +76,8 @@ def understand(words: str, question: Question, *, today: date) -> Understood | U
         return _state("dont_know", True)
     heard = _value(words, question, today)
     if hedged(words):
+        if question.safety and _FINE.fullmatch(unhedged(words)):
+            return _state("dont_know", True)
         if isinstance(heard, Unclear):
             plainly = _value(unhedged(words), question, today)
             heard = plainly if only_a_guess(plainly, question) else heard

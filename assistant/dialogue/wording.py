@@ -13,6 +13,7 @@ __all__ = [
     "HEDGES",
     "NEGATIONS",
     "Line",
+    "and_for_n",
     "clean",
     "corrected",
     "fold",
@@ -118,20 +119,30 @@ def spoken(words: str) -> str:
 
 
 _SORRY = r"(?:no|nope|sorry|oops|wait|hang on|hold on|actually|i mean|i meant|make that|rather)"
-_CORRECTION = rf"[ ,.-]+(?:(?:{_SORRY}|it is|its)[ ,]+)*{_SORRY}[ ,]+(?:it is |its )?"
+_CORRECTION = (
+    rf"[ ,.-]+(?:(?:{_SORRY}|it is|its)[ ,]+)*{_SORRY}[ ,]+(?:it is |its |more like |about )?"
+)
 _NOT_THAT = re.compile(rf"\b([0-9]{{1,2}})((?:(?!\b\1\b).)*?){_CORRECTION}not \1\b")
 _OTHER_NUMBER = re.compile(rf"\b[0-9]+(?:\.[0-9]+)?(?: ?mm)?{_CORRECTION}(?=[0-9])")
 _LEFT_OVER = re.compile(r"(?:[ ,&+]|\band\b)+$")
-_RANGE = re.compile(r"(?<![0-9.,/])([0-9]{1,2}) ?- ?([0-9]{1,2})(?![0-9.,/]| ?(?:mm|cm))")
+_RANGE = re.compile(
+    r"(?<![0-9.,/])([0-9]{1,2}) ?(?:-|to|through|till) ?([0-9]{1,2})(?![0-9.,/]| ?(?:mm|cm))"
+)
+_SIDE_BY_SIDE = re.compile(r"\b([0-9]{1,2}) (?=[0-9]{1,2}\b(?! ?(?:mm|cm)))")
 _N = re.compile(r"(?<=\w) (?:n|an|nd) (?=\w)")
 
 
 def tidied(text: str) -> str:
     """A list as it was meant: "1 and 2, no not 2" is 1, "5 no sorry 6" is 6, "1-2" is 1 and 2."""
-    text = _N.sub(" and ", text)
+    text = and_for_n(text)
     if " not " in text:
         text = _LEFT_OVER.sub("", _NOT_THAT.sub(r"\2", text))
-    return _RANGE.sub(_all_between, corrected(text))
+    return _RANGE.sub(_all_between, _SIDE_BY_SIDE.sub(r"\1 and ", corrected(text)))
+
+
+def and_for_n(text: str) -> str:
+    """ "tow bar n spare" with its "and"."""
+    return _N.sub(" and ", text)
 
 
 def corrected(text: str) -> str:
@@ -145,7 +156,8 @@ def _all_between(found: re.Match[str]) -> str:
 
 
 _HEDGED = re.compile(
-    r"\bi (?:do not )?(?:think|believe|reckon|guess|suppose|would say)\b|\bprobably\b|\bmaybe\b|"
+    r"\b(?:i (?:do not )?|^)(?:think|believe|reckon|guess|suppose|would say)\b|\bprobably\b|"
+    r"\bmaybe\b|"
     r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|\bshould be\b|"
     r"\bok(?:ay)? ish\b|\bokish\b|\bfine ish\b"
 )
