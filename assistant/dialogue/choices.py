@@ -37,6 +37,7 @@ _FINE = re.compile(
     r"(?:fine|good|ok|okay|alright|clear|well|perfect|"
     r"in order|no problems?|no faults?|no issues|nothing wrong)(?: (?:here|there|thanks|so far))?"
 )
+_WELL = frozenset(("fine", "ok", "okay", "good", "well", "perfect", "properly"))
 _NONE = re.compile(
     r"(?:i (?:have |had )?(?:had |noticed |seen |got )?)?(?:none|no nothing|n|no|nope|nah|nothing|"
     r"neither|not any|not one|zero|nil|nowt|no none|0)"
@@ -208,6 +209,8 @@ def _named(
         if _denies(sentence, spans):
             return _not_which(words, question, [NONE_OF_THESE])
         return unclear(words, question)
+    if not sure and _WELL & set(sentence.words) and not _denies(sentence, spans):
+        return unclear(words, question, NONE_OF_THESE, *(says[i] for i in sorted(picks)))
     return several(question, picks, sure)
 
 

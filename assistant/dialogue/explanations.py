@@ -9,10 +9,11 @@ import re
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Line
+from assistant.dialogue.choosing import choose_one
 from assistant.dialogue.commands import Command
 from assistant.dialogue.judged import row_lines
 from assistant.dialogue.phrasing import item_label
-from assistant.dialogue.sidesteps import asked_alone, number_of, pick_finding
+from assistant.dialogue.sidesteps import asked_alone, pick_finding
 from assistant.dialogue.telling import trail_lines
 from assistant.dialogue.understanding import clean
 from assistant.exports.explaining import MANNERS, change_rows, trainer_more
@@ -149,13 +150,10 @@ def pick_rule(talk: Talk, words: str) -> tuple[str, str] | None:
         return None
     if len(meant) == 1 and meant[0].sure:
         return meant[0].rule.rule, meant[0].at
-    talk.say(Line("question", "Which do you mean?"))
-    for number, one in enumerate(meant, start=1):
+    rows = []
+    for one in meant:
         where = f"{one.at_words}: " if one.at_words else ""
         item = f" (item {one.rule.finds.item})" if one.rule.finds else ""
-        talk.say(Line("choice", f"{number}. {where}{one.rule.say}{item}", 2))
-    talk.say(Line("hint", "Type a number, or 'none'."))
-    typed = clean(talk.ask("> "))
-    if 1 <= number_of(typed) <= len(meant):
-        return meant[number_of(typed) - 1].rule.rule, meant[number_of(typed) - 1].at
-    return None
+        rows.append(f"{where}{one.rule.say}{item}")
+    index = choose_one(talk, "Which do you mean?", rows)
+    return (meant[index].rule.rule, meant[index].at) if index is not None else None

@@ -31,6 +31,8 @@ __all__ = ["read_number_answer"]
 _STEP = 0.0001
 _POWER = re.compile(r"\bto the (?!nearest)", re.IGNORECASE)
 """As in "ten to the six", which is no range."""
+_BARE_HALF = re.compile(r"\W*(?:about |a )*(?:half|quarter)\W*", re.IGNORECASE)
+"""Half of what was not said."""
 _ZERO = re.compile(
     r"(?:none|nil|zero|nought|naught|nothing|no|not any|nowt|"
     r"no (?:play|movement|gap|slack|give))(?: (?:at all|of them))?"
@@ -56,7 +58,7 @@ def read_number_answer(words: str, question: Question) -> Understood | Unclear:
             question,
             zero[0] in ("zero", "nil") and first == words,
         )
-    if _POWER.search(words):
+    if _POWER.search(words) or _BARE_HALF.fullmatch(words):
         return _no_number(words, question, "")
     figures, shape = figures_in(words, own_words(question))
     if any(f.faulty for f in figures):

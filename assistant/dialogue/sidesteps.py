@@ -6,11 +6,13 @@ to come back to the same prompt. None of them loses an answer.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import confirmed, take_answer, unclear
 from assistant.dialogue.asking import Line
+from assistant.dialogue.choosing import choose_one, rows_meant
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.dangers import cooled, garage_has_mended, go_on
 from assistant.dialogue.phrasing import (
@@ -22,7 +24,6 @@ from assistant.dialogue.phrasing import (
     progress_line,
     why_lines,
 )
-from assistant.dialogue.question_words import plural
 from assistant.dialogue.telling import (
     summary_lines,
     trail_lines,
@@ -189,38 +190,16 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
     rs = talk.ruleset
     labels = ["you said" if isinstance(s, Worry) else item_label(rs, s.question, s.at)
               for s in given]  # fmt: skip
-    if rest:
-        hits = [i for i, label in enumerate(labels) if rest.lower() in label.lower()]
-        if len(hits) == 1:
-            return given[hits[0]]
-    shown = 12
-    while True:
-        talk.say(Line("question", question))
-        for number, (label, s) in enumerate(zip(labels, given, strict=True), start=1):
-            if number > shown:
-                break
-            words = (
-                s.words
-                if isinstance(s, Worry)
-                else answer_words(rs.questions[s.question], s.answer)
-            )
-            talk.say(Line("choice", f"{number}. {label}: {words}", 2))
-        if len(given) > shown:
-            talk.say(Line("hint", "Type a number, part of the name, 'more', or 'none'."))
-        else:
-            talk.say(Line("hint", "Type a number, part of the name, or 'none'."))
-        words = clean(talk.ask("> ")).lower()
-        if words in ("", "none", "no", "back", "stop"):
-            return None
-        if words == "more":
-            shown += 20
-            continue
-        if 1 <= number_of(words) <= len(given):
-            return given[number_of(words) - 1]
-        hits = [i for i, label in enumerate(labels) if words in label.lower()]
-        if len(hits) == 1:
-            return given[hits[0]]
-        talk.say(Line("text", f"I found {plural(len(hits), 'answer')} like that."))
+    hits = rows_meant(rest, labels) if rest else []
+    if len(hits) == 1:
+        return given[hits[0]]
+    said = [
+        s.words if isinstance(s, Worry) else answer_words(rs.questions[s.question], s.answer)
+        for s in given
+    ]
+    rows = [f"{label}: {words}" for label, words in zip(labels, said, strict=True)]
+    index = choose_one(talk, question, rows)
+    return given[index] if index is not None else None
 
 
 def corrected(talk: Talk, said: Said) -> Corrected | None:
@@ -307,16 +286,12 @@ def pick_finding(
         (f"{f.at_words}: {f.rule.say}".removeprefix(": "), f) for f in talk.now.findings
     ]
     rows += [(f"You said: {one.worry.words}", one) for one in told]
-    if rest:
-        hits = [row for row in rows if rest.lower() in row[0].lower()]
-        if len(hits) == 1:
-            return hits[0][1]
-    talk.say(Line("question", question))
-    for number, (words, _) in enumerate(rows, start=1):
-        talk.say(Line("choice", f"{number}. {words}", 2))
-    talk.say(Line("hint", "Type a number, or 'none'."))
-    typed = clean(talk.ask("> "))
-    return rows[number_of(typed) - 1][1] if 1 <= number_of(typed) <= len(rows) else None
+    words = [row[0] for row in rows]
+    hits = rows_meant(rest, words) if rest else []
+    if len(hits) == 1:
+        return rows[hits[0]][1]
+    index = choose_one(talk, question, words)
+    return rows[index][1] if index is not None else None
 
 
 def found(talk: Talk) -> None:
@@ -407,7 +382,7 @@ def card(talk: Talk) -> bool:
         words = clean(talk.ask("card > "))
         if not words or words.lower() in ("stop", "back", "done", "end"):
             return True
-        number, _, answer = words.replace(":", " ", 1).replace(".", " ", 1).partition(" ")
+        number, answer = _numbered(words)
         if not 1 <= number_of(number) <= len(prompts):
             talk.say(
                 Line("text", f"The card has the numbers 1 to {len(prompts)}. "
@@ -420,6 +395,12 @@ def card(talk: Talk) -> bool:
             continue
         talk.say(Line("aside", card_title(talk, prompt)))
         take_answer(talk, prompt, answer.strip())
+
+
+def _numbered(words: str) -> tuple[str, str]:
+    """ "24 3.8", "24: 3.8" and "24. 3.8" are the number 24 and its answer 3.8."""
+    found = re.fullmatch(r"([0-9]+)(?:[:.)](?![0-9])|(?=\s)|$)\s*(.*)", words)
+    return (found[1], found[2]) if found else ("", "")
 
 
 def card_title(talk: Talk, prompt: Prompt) -> str:

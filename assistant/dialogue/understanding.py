@@ -41,6 +41,9 @@ __all__ = [
     "understand_group",
 ]
 
+_GOT_IT = re.compile(r"\b(?:bought|got it|had it|owned|purchased|been mine|picked it up)\b")
+_PARTLY = re.compile(r"(?:only |just )?(?:one|some|half|most|a few|two|three)\b(?! (?:is|that))")
+"""Words of some only; a choice about all of them is then not plainly meant."""
 _FINE = re.compile(
     r"(?:(?:it|they|is|are|all|looks?|seems?) )*(?:fine|ok|okay|good|alright|all right)"
 )
@@ -60,7 +63,14 @@ _STATES = {"dont_know": DONT_KNOW, "cant_look": CANT_LOOK, "not_fitted": NOT_FIT
 
 def understand(words: str, question: Question, *, today: date) -> Understood | Unclear:
     """The answer that the words give to a question. Never raises."""
-    words = clean(words)
+    heard = _understood(clean(words), question, today)
+    partly = question.kind == "one_of" and _PARTLY.match(spoken(words))
+    if partly and isinstance(heard, Understood) and not _PARTLY.match(spoken(heard.echo)):
+        return Understood(heard.answer, heard.echo, sure=False)
+    return heard
+
+
+def _understood(words: str, question: Question, today: date) -> Understood | Unclear:
     if not words:
         return unclear(words, question, because="Nothing was typed")
     if question.kind == "note":
@@ -113,6 +123,8 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
     words = _LEAD.sub("", _ISH.sub(r"about \1", words)) or words
     words = corrected(_PER_CENT.sub("percent", words))
     if question.kind == "date":
+        if _GOT_IT.search(spoken(words)) and "registered" in question.ask:
+            return unclear(words, question, because="That sounds like when you got it")
         return read_date(words, question, today)
     return read_number_answer(words, question)
 
