@@ -81,9 +81,15 @@ def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
     turn = talk.next_turn()
     if prompt.group:
         return understood_group(talk, prompt, words, turn)
-    question = talk.ruleset.questions[str(prompt.question)]
+    question_name = str(prompt.question)
+    question = talk.ruleset.questions[question_name]
     if prompt.why == "again" and still_so(words):
         return [same_again(talk, prompt, turn)]
+    if (other := other_part(talk.ruleset, question, prompt.at, words)) is not None:
+        here = talk.ruleset.at_words(question_name, prompt.at)
+        talk.say(Line("text", f"You named the {other}. This is about the {here}: please answer for "
+                              "that one, or type don't know."))  # fmt: skip
+        return None
     heard = understand(words, question, today=talk.now.state.context.today)
     unsure = isinstance(heard, Unclear) or not heard.sure
     grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
@@ -99,6 +105,22 @@ def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
         if grave is not None:
             talk.keep([*said])
         raise
+
+
+def other_part(ruleset: Ruleset, question: Question, at: str, words: str) -> str | None:
+    """Another part that the words name where they are to be about this one: "yes the back left"."""
+    if not question.each or not at:
+        return None
+    said = f" {' '.join(words_of(words))} "
+    named = {
+        member.at: member.say
+        for member in ruleset.axes[question.each].members
+        for way in (member.say, *member.hear)
+        if f" {' '.join(words_of(way))} " in said
+    }
+    known = {word for choice in question.choices.values() for word in words_of(choice.say)}
+    others = [say for other, say in named.items() if not set(words_of(say)) <= known]
+    return others[0] if others and at not in named else None
 
 
 def still_so(words: str) -> bool:

@@ -18,7 +18,16 @@ from assistant.reasoning.consultation import consult
 from assistant.records.store import read_journal
 from tests.support.journals import JournalMaker
 
-__all__ = ["CLEAN", "DEMOS", "RULESET", "all_walks", "clean_walk", "steps", "write_answers"]
+__all__ = [
+    "CLEAN",
+    "DEMOS",
+    "RULESET",
+    "all_walks",
+    "clean_walk",
+    "fine_answer",
+    "steps",
+    "write_answers",
+]
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 RULESET = ROOT / "rulesets" / "gb-cars"
@@ -48,11 +57,11 @@ def clean_walk(ruleset: Ruleset) -> list[Entry]:
     while (prompt := agenda(consult(ruleset, journal)).next) is not None:
         turn = journal[-1].turn + 1
         for name, at in prompt.items:
-            journal.append(_fine(ruleset, prompt, name, at, turn))
+            journal.append(fine_answer(ruleset, prompt, name, at, turn))
     return journal
 
 
-def _fine(ruleset: Ruleset, prompt: Prompt, name: str, at: str, turn: int) -> Said:
+def fine_answer(ruleset: Ruleset, prompt: Prompt, name: str, at: str, turn: int) -> Said:
     question = ruleset.questions[name]
     if question.kind == "some_of":
         answer = Answer(words=())
