@@ -27,7 +27,7 @@ from assistant.dialogue.understanding import (
     understand_group,
 )
 from assistant.dialogue.unread import counts_as
-from assistant.dialogue.wording import spoken, words_of
+from assistant.dialogue.wording import hedged, spoken, words_of
 from assistant.dialogue.worries import no_worry, take_worry
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
@@ -47,7 +47,7 @@ _STILL_SO = re.compile(
 )
 _SAME = " (still the same)"
 
-_YES_OR_NO = Question(
+YES_OR_NO = Question(
     ask="Yes or no?",
     label="yes or no",
     kind="yes_no",
@@ -244,16 +244,21 @@ def confirmed(talk: Talk, heard: Understood | GroupHeard | NumbersHeard) -> bool
 
 
 def yes(talk: Talk, question: str, otherwise: bool = False) -> bool:
-    """A plain yes or no. Anything else is asked again, and counts as otherwise in the end."""
-    for _ in range(3):
+    """A plain yes or no, asked once. Anything else counts as otherwise, and where that is no, it is
+    read by the prompt behind this one. Raises Left at "stop".
+    """
+    while True:
         words = clean(talk.ask(f"{question} (yes or no) > ".lstrip()))
-        heard = understand(words, _YES_OR_NO, today=talk.now.state.context.today)
-        if isinstance(heard, Understood) and heard.answer.word:
-            return heard.answer.word == "yes"
-        spoken = command_of(words)
-        if spoken is not None and spoken.command is Command.STOP:
+        heard = understand(words, YES_OR_NO, today=talk.now.state.context.today)
+        if isinstance(heard, Understood) and heard.sure and heard.answer.word:
+            return heard.answer.word == "yes" and not hedged(words)
+        command = command_of(words)
+        if command is None or command.command is Command.BACK:
+            break
+        if command.command is Command.STOP:
             raise Left
-        if spoken is not None and spoken.command is Command.BACK:
-            return otherwise
-        talk.say(Line("text", "Please type yes or no."))
+        talk.say(Line("text", "Yes keeps it as I said it. No keeps nothing. Anything else is read "
+                              "as an answer to the question before."))  # fmt: skip
+    if command is None and words and not otherwise:
+        talk.typed_ahead = words
     return otherwise

@@ -8,11 +8,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from assistant.dialogue.answering import YES_OR_NO
 from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.dangers import take_danger
 from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.question_words import about_line, plural, record_line
+from assistant.dialogue.understanding import Understood, understand
 from assistant.errors import JournalError
 from assistant.knowledge.first_asked import first_notice
 from assistant.knowledge.fitting import misfit
@@ -162,15 +164,17 @@ def _which(asker: Asker, walks: list[str]) -> int | None:
         asker.show([Line("text", f"Please type a number from 1 to {len(walks)}, or new.")])
 
 
-_YES = ("y", "yes", "yep", "yeah", "ok", "go on", "sure", "please", "right", "correct")
 _NO = ("n", "no", "new", "nope", "start a new one", "wrong")
 
 
 def _yes(asker: Asker, prompt: str) -> bool:
     while True:
-        words = typed(asker, prompt).lower()
-        if words in _YES or words in _NO:
-            return words in _YES
+        words = typed(asker, prompt)
+        heard = understand(words, YES_OR_NO, today=dt.date.min)
+        if words.lower() in _NO:
+            return False
+        if isinstance(heard, Understood) and heard.sure and heard.answer.word:
+            return heard.answer.word == "yes"
         asker.show([Line("text", "Please type yes or no.")])
 
 

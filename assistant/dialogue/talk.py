@@ -69,6 +69,7 @@ class Talk:
         self.summed: list[tuple[str, str]] | None = None
         self.forbidden: frozenset[Act] = frozenset()
         self.once_kept: list[Line] = []
+        self.typed_ahead = ""
         self.refresh()
         self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
 
@@ -174,7 +175,8 @@ class Talk:
         from assistant.dialogue.danger_words import DangerTold, dangers_told, sounds_like_chat
         from assistant.dialogue.wording import clean
 
-        typed = self.asker.ask(shown)
+        ahead, self.typed_ahead = self.typed_ahead, ""
+        typed = ahead or self.asker.ask(shown)
         words = clean(typed)
         dangers = dangers_told(self.ruleset, words)
         if dangers and not (reads and reads(words, dangers)):
@@ -235,7 +237,7 @@ class Talk:
         return [self.said(turn, worry, "", Answer(text=words[:2000]), words)] if worry else []
 
     def yes(self, question: str, otherwise: bool = False) -> bool:
-        """A plain yes or no. Anything else is asked again, and counts as otherwise in the end."""
+        """A plain yes or no. Anything else counts as otherwise, and is read by what asks next."""
         from assistant.dialogue.answering import yes  # see turn
 
         return yes(self, question, otherwise)
