@@ -91,7 +91,7 @@ def test_what_was_mended_is_asked_again_where_two_are_meant(
     say(journal, "tyre_damage@rear_offside", ["bulge"])
     walk = Walk(gb_cars, tmp_path, journal)
     with suppress(Left):
-        walk.type("mended", "the tyre", "1", prompt="pedal_hold")
+        walk.type("mended", "the tyre", "1", "yes", prompt="pedal_hold")
     mended = [e for e in walk.journal if e.kind == "mended"]
     assert {(e.question, e.at) for e in mended} == {("tyre_damage", "front_nearside")}
     assert said(walk)[2:] == []
