@@ -347,8 +347,7 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
     after = {(f.rule.rule, f.at): f for f in trial.findings}
     for key, finding in after.items():
         if key not in before:
-            words_ = URGENCY_WORDS[finding.urgency]
-            talk.say(Line("text", f"New: {finding.at_words} {finding.rule.say} {words_}.", 2))
+            talk.say(Line("text", f"New: {finding.at_words} {finding.rule.say}", 2))
     for key, finding in before.items():
         if key not in after:
             talk.say(Line("text", f"Gone: {finding.at_words} {finding.rule.say}", 2))

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from assistant.exports.drive import drive_of
+from assistant.exports.drive import condition_words, drive_of, mending
 from assistant.knowledge.journal import Said
 from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
@@ -146,7 +146,10 @@ def finding_data(consultation: Consultation, finding: Finding) -> dict[str, Any]
         "urgency_words": URGENCY_WORDS[finding.urgency],
         "found": rule.say,
         "reason": rule.why,
+        "condition": rule.condition,
+        "condition_words": condition_words(rule.condition),
         "do": rule.do,
+        "mending": mending(consultation, finding),
         "who": rule.who.value if rule.who else None,
         "cautions": [rs.cautions[c] for c in rule.cautions],
         "source": source.title,

@@ -17,6 +17,7 @@ from pydantic_core import to_json
 
 from assistant.exports.changes import changes_data, nearly_data
 from assistant.exports.drawn import Drawn, car_of, drawings
+from assistant.exports.drive import one_advice
 from assistant.exports.pictures import Screen, car_rows, car_svg, screen_svg, tread_svg
 from assistant.exports.result import result_data, said_data
 from assistant.knowledge.journal import Entry, Said
@@ -55,6 +56,7 @@ def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str
     data["station"] = rs.about.station
     data["scale"] = {name: {"say": c.say, "means": c.means} for name, c in scale.items()}
     data["answers_by_place"] = places
+    data["one_advice"] = one_advice(consultation)
     data["would_change"] = changes_data(consultation, journal)
     data["would_change_left_out"] = len(consultation.would_fail()) - len(data["would_change"])
     data["nearly_found"] = nearly_data(consultation)

@@ -1,0 +1,173 @@
+"""What a person is told has one advice for the car; a danger has one box, and is never argued with."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from assistant.dialogue.asking import Line
+from assistant.dialogue.telling import summary_lines
+from assistant.exports.result import result_data
+from assistant.exports.sheet import sheet
+from assistant.knowledge.journal import Entry
+from assistant.knowledge.models import Urgency
+from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.reasoning.consultation import Consultation, consult
+from assistant.records.store import read_journal
+from tests.dialogue.test_told_dangers import begun
+from tests.support.saying import correct, say
+from tests.support.talking import Walk, WatchedAsker
+
+DEMOS = sorted((Path(__file__).resolve().parents[2] / "transcripts_demo").glob("*.jsonl"))
+CERTAIN = "Are you certain?"
+
+
+@pytest.fixture
+def walk(gb_cars: Ruleset, tmp_path: Path) -> Walk:
+    return Walk(gb_cars, tmp_path, begun(gb_cars))
+
+
+def told(gb_cars: Ruleset, *answers: tuple[str, object]) -> list[Entry]:
+    entries = begun(gb_cars)
+    for key, value in answers:
+        say(entries, key, value)
+    return entries
+
+
+def with_told(gb_cars: Ruleset, folder: Path, *answers: tuple[str, object]) -> Walk:
+    return Walk(gb_cars, folder, told(gb_cars, *answers))
+
+
+def boxes(asker: WatchedAsker) -> list[str]:
+    lines: list[Line] = [line for moment in asker.moments for line in moment.lines]
+    return [line.text.strip() for line in lines if line.kind == "danger"]
+
+
+def milder_words(now: Consultation) -> list[str]:
+    """How milder advice is put, where nothing milder may be said."""
+    grave = now.headline.urgency
+    if grave.rank > Urgency.HAVE_LOOKED_AT.rank:
+        return []
+    never = Urgency.DO_NOT_DRIVE  # its words may stand in what to do about something graver
+    milder = [words for u, words in URGENCY_WORDS.items() if u.rank > grave.rank and u != never]
+    return [*milder, "drive gently"]
+
+
+# one advice -----------------------------------------------------------------------------
+
+
+MANY = (
+    ("now_brakes", "floor"), ("recent_signs", ["pulls_braking", "fluid_topped_up"]),
+    ("told_abs_lamp_on", "yes"), ("plate_lamps", "one_out"), ("wipers_washers", ["wiper_dead"]),
+    ("disc_lip", "yes"),
+)  # fmt: skip
+
+
+def test_nothing_milder_is_advised_under_a_danger(gb_cars: Ruleset) -> None:
+    known = [(key, value) for key, value in MANY if key in gb_cars.questions]
+    assert len(known) >= 4
+    entries = told(gb_cars, *known)
+    now = consult(gb_cars, entries)
+    assert now.headline.urgency is Urgency.STOP_NOW
+    assert any(f.urgency is Urgency.GENTLY_TO_GARAGE for f in now.findings)
+    talk = "\n".join(line.text for line in summary_lines(now, complete=True))
+    for text in (talk, sheet(now, entries, "md"), sheet(now, entries, "html")):
+        for words in milder_words(now):
+            assert words.lower() not in text.lower()
+    data = {f["rule"]: f for f in result_data(now)["findings"]}
+    assert data["recent_pulls_braking"]["urgency"] == "gently_to_garage"
+    assert "gently" in data["recent_pulls_braking"]["do"]
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
+def test_no_demo_speaks_with_two_voices(gb_cars: Ruleset, path: Path) -> None:
+    entries = list(read_journal(path))
+    now = consult(gb_cars, entries)
+    talk = "\n".join(line.text for line in summary_lines(now, complete=True))
+    for text in (talk, sheet(now, entries, "md")):
+        below = text.split("About this sheet")[0]
+        for words in milder_words(now):
+            assert words.lower() not in below.lower()
+
+
+def test_a_line_of_a_finding_says_what_where_and_its_category(walk: Walk) -> None:
+    asker = walk.type("worry the horn is silent", "1", "stop")
+    assert all(words not in asker.text for words in ("Put right before", "Keep an eye"))
+
+
+def test_what_makes_the_advice_graver_says_so_for_the_car(walk: Walk) -> None:
+    asker = walk.type("below the lower mark", prompt="brake_fluid_level")
+    text = asker.text.replace("\n", " ")
+    assert "Found: The brake fluid is below the lower mark." in text
+    assert "So for the car as a whole: drive gently, straight to a garage." in text
+
+
+# confirming, or worse -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("before", "name", "typed", "becomes"),
+    [
+        (("now_steering", "slack"), "how the steering was last", "sticks", "sticks"),
+        (("now_fuel", "strong"), "1", "1", "drips"),
+        (("now_brakes", "weak"), "how the brakes were last", "1", "floor"),
+    ],
+)
+def test_worse_is_never_asked_about(
+    gb_cars: Ruleset, tmp_path: Path, before: tuple[str, str], name: str, typed: str, becomes: str
+) -> None:
+    walk = with_told(gb_cars, tmp_path, before)
+    asker = walk.type("wrong", name, typed, "stop")
+    assert CERTAIN not in asker.text
+    assert walk.answers[before[0]].word == becomes
+    now = consult(gb_cars, walk.journal)
+    assert now.headline.urgency is Urgency.STOP_NOW
+    assert not now.withdrawn, "giving way to a graver one takes nothing away"
+
+
+def test_what_was_seen_is_kept_after_a_no(gb_cars: Ruleset, tmp_path: Path) -> None:
+    """The wet patch is corrected away, and something else is seen: a no keeps both."""
+    walk = with_told(
+        gb_cars, tmp_path, ("told_fuel_smell_noticed", "yes"), ("fuel_smell_where", ["drops"])
+    )
+    asker = walk.type("wrong", "where the fuel", "2, 4", "no", "stop")
+    assert CERTAIN in "".join(m.prompt for m in asker.moments)
+    assert set(walk.answers["fuel_smell_where"].words or ()) == {"drops", "bonnet", "inside"}
+    assert "what you see now is added" in asker.text.replace("\n", " ")
+
+
+def test_what_is_milder_is_still_asked_about(gb_cars: Ruleset, tmp_path: Path) -> None:
+    walk = with_told(gb_cars, tmp_path, ("now_brakes", "floor"))
+    asker = walk.type("wrong", "how the brakes", "4", "no", "stop")
+    assert CERTAIN in "".join(m.prompt for m in asker.moments)
+    assert walk.answers["now_brakes"].word == "floor"
+
+
+def test_a_danger_that_became_graver_and_then_went_is_to_be_confirmed(gb_cars: Ruleset) -> None:
+    entries = told(gb_cars, ("now_steering", "slack"))
+    correct(entries, "now_steering", "sticks")
+    correct(entries, "now_steering", "follows")
+    assert [w.rule.rule for w in consult(gb_cars, entries).withdrawn] == ["steering_cannot_wait"]
+
+
+# one danger, one box --------------------------------------------------------------------
+
+
+def test_a_low_fluid_with_what_cannot_be_seen_is_one_box(walk: Walk) -> None:
+    walk.type("below the lower mark", prompt="brake_fluid_level")
+    shown: list[str] = []
+    for prompt in ("wheel_wet@front_nearside", "fluid_fall_time", "brake_reservoir_looks",
+                   "thinnest_pad"):  # fmt: skip
+        asker = walk.type("can't look", prompt=prompt)
+        new = [i for i, line in enumerate(asker.lines) if line.kind == "heard"]
+        shown += [line.text for line in asker.lines[new[0] :] if line.kind == "danger"]
+    assert shown in ([], [" HAVE IT LOOKED AT BEFORE DRIVING "])
+
+
+def test_a_told_danger_that_an_answer_confirms_has_one_box(walk: Walk) -> None:
+    asker = walk.type("my brakes have just failed", "it went to the floor", "stop")
+    until = asker.text.split("What we have found")[0]
+    assert until.count("STOP NOW") == 1
+    assert "The brakes did not work as they should" in until.replace("\n", " ")
