@@ -46,6 +46,7 @@ from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import Consultation, Finding, consult
 from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked, with_answer
 
@@ -323,7 +324,8 @@ def found(talk: Talk) -> None:
         finding = pick_finding(talk, "See how one of them came about?")
         if not isinstance(finding, Finding):
             return
-        talk.say(*trail_lines(trail_of(talk.now, finding.rule.rule, finding.at)))
+        for key in ((finding.rule.rule, finding.at), *also_found(talk.now, finding)):
+            talk.say(*trail_lines(trail_of(talk.now, *key)))
 
 
 def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:

@@ -254,6 +254,13 @@ class Talk:
         Only entries that could take a danger away are tried first, and those that would are
         written only when that is confirmed; False where it is not.
         """
+        from assistant.dialogue.contradictions import not_taken_back  # see turn
+
+        asked = entries
+        entries = not_taken_back(self, entries)
+        if asked and not entries:
+            self.once_kept.clear()
+            return False
         trial = None
         if any(map(self.may_take_away, entries)):
             trial = consult(self.ruleset, [*self.journal, *entries])

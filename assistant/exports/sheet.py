@@ -20,9 +20,9 @@ from assistant.exports.drawn import Drawn, car_of, drawings
 from assistant.exports.drive import one_advice
 from assistant.exports.pictures import Screen, car_rows, car_svg, screen_svg, tread_svg
 from assistant.exports.result import result_data, said_data
-from assistant.knowledge.journal import Entry, Said
-from assistant.reasoning.consultation import Consultation, Finding
-from assistant.reasoning.trail import answers_under, trail_of
+from assistant.knowledge.journal import Entry
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.routes import supports_of
 
 __all__ = ["FORMATS", "json_text", "sheet", "sheet_data"]
 
@@ -90,7 +90,7 @@ def picture_data(consultation: Consultation) -> dict[str, Any]:
         near = (
             key
             for key, f in zip(keys, listed, strict=True)
-            if {(s.question, s.at) for s in rests_on(consultation, f)} & set(drawn.rests_on)
+            if {(s.question, s.at) for s in supports_of(consultation, f)} & set(drawn.rests_on)
         )
         beside = next(near, None)
         (data["rest"] if beside is None else data["beside"].setdefault(beside, [])).append(picture)
@@ -105,11 +105,6 @@ def drawn_data(drawn: Drawn, ident: str) -> dict[str, Any]:
     else:
         svg, kind = tread_svg(drawn.shows, ident, drawn.title, words), "tyre"
     return {"svg": Markup(svg), "kind": kind, "title": drawn.title, "words": drawn.words}
-
-
-def rests_on(consultation: Consultation, finding: Finding) -> list[Said]:
-    """The answers a finding rests on."""
-    return answers_under(trail_of(consultation, finding.rule.rule, finding.at))
 
 
 def json_text(data: Any, indent: int | None = None) -> str:

@@ -49,9 +49,9 @@ def findings(
         if rule is None or not (rule.finds or rule.urgency):
             continue
         graver_ones = (name for name in rule.gives_way_to if (name, firing.at) not in ended)
-        if any(stands(ruleset, result, graver, firing.at) for graver in graver_ones):
+        if any(_is_found(ruleset, result, graver, firing.at) for graver in graver_ones):
             continue
-        if any(stands(ruleset, result, by, firing.at) for by in ruleset.lowered_by(rule.rule)):
+        if _is_lowered(ruleset, result, rule.rule, firing.at):
             continue
         found.append(
             Finding(
@@ -120,6 +120,15 @@ def _gives_way_to(ruleset: Ruleset, rule: Rule) -> set[str]:
             found.add(name)
             todo += graver.gives_way_to
     return found
+
+
+def _is_found(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
+    """Whether a rule stands, and nothing seen has ruled it out."""
+    return stands(ruleset, result, rule, at) and not _is_lowered(ruleset, result, rule, at)
+
+
+def _is_lowered(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
+    return any(stands(ruleset, result, by, at) for by in ruleset.lowered_by(rule))
 
 
 def _is_close(ruleset: Ruleset, readings: Readings, firing: Firing) -> bool:

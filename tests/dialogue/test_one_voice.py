@@ -1,4 +1,4 @@
-"""What a person is told has one advice for the car; a danger has one box, and is never argued with."""
+"""One advice for the car; a danger has one box, and confirming it is never argued with."""
 
 from __future__ import annotations
 
@@ -171,3 +171,76 @@ def test_a_told_danger_that_an_answer_confirms_has_one_box(walk: Walk) -> None:
     until = asker.text.split("What we have found")[0]
     assert until.count("STOP NOW") == 1
     assert "The brakes did not work as they should" in until.replace("\n", " ")
+
+
+# one fault by two routes ----------------------------------------------------------------
+
+
+PLATE = "worry a number plate lamp is dark"
+
+
+def test_a_lamp_that_was_told_of_and_looked_at_is_one_finding(walk: Walk) -> None:
+    walk.type(PLATE, "1", "stop")
+    walk.type("number plate lamps", prompt="lamps_lit@rear")
+    walk.type("2", prompt="plate_lamps")
+    now = consult(walk.ruleset, walk.journal)
+    (found,) = [f for f in now.findings if "plate_lamp" in f.rule.rule]
+    assert found.rule.rule in ("plate_lamp_one_out", "plate_lamps_all_out")
+    (data,) = [f for f in result_data(now)["findings"] if f["rule"] == found.rule.rule]
+    assert {a["question"] for a in data["rests_on"]} == {"plate_lamps", "told_plate_lamp_dark"}
+    assert (
+        "a number plate lamp is dark" in sheet(now, walk.journal, "md").split("## What worries")[0]
+    )
+
+
+def test_a_worry_that_an_answer_contradicts_is_asked_about_once_and_both_stand(walk: Walk) -> None:
+    walk.type(PLATE, "1", "stop")
+    asker = walk.type("all fine", "yes", prompt="lamps_lit@rear")
+    text = asker.text.replace("\n", " ")
+    assert "You told me: 'a number plate lamp is dark'." in text
+    assert "Now I have: number plate lamps: all lit" in text
+    assert walk.answers["plate_lamps"].word == "lit"
+    now = consult(walk.ruleset, walk.journal)
+    assert "told_plate_lamp" in [f.rule.rule for f in now.findings]
+    (data,) = result_data(now)["told_and_answered_otherwise"]
+    assert data["words"] == "a number plate lamp is dark"
+    for form in ("md", "html"):
+        assert "Told, and answered otherwise: both stand" in sheet(now, walk.journal, form)
+    asker = walk.type("wrong", "number plate lamps", "1", "stop")
+    assert "You told me" not in asker.text
+
+
+def test_a_no_to_it_drops_only_the_answer_that_contradicts(walk: Walk) -> None:
+    walk.type(PLATE, "1", "stop")
+    walk.type("all fine", "no", prompt="lamps_lit@rear")
+    assert "plate_lamps" not in walk.answers
+    assert [key for key in walk.answers if key.startswith("rear_fog")]
+
+
+def test_a_danger_that_was_told_stands_on_beside_an_answer_that_contradicts_it(
+    gb_cars: Ruleset,
+) -> None:
+    entries = told(gb_cars, ("told_pedal_sinks", "yes"), ("pedal_hold", "holds"))
+    now = consult(gb_cars, entries)
+    assert now.headline.urgency is Urgency.DO_NOT_DRIVE
+    assert [d["rule"] for d in result_data(now)["told_and_answered_otherwise"]] == [
+        "told_pedal_sinks_stop"
+    ]
+
+
+def test_a_wet_patch_told_twice_is_one_finding(gb_cars: Ruleset) -> None:
+    entries = told(gb_cars, ("told_fuel_smell_noticed", "yes"), ("fuel_smell_where", ["drops"]))
+    assert [f.rule.rule for f in consult(gb_cars, entries).findings] == ["fuel_runs_out"]
+
+
+def test_what_gives_way_is_never_milder_than_what_was_told(gb_cars: Ruleset) -> None:
+    milder = []
+    for inference in gb_cars.rules:
+        rule = inference.rule
+        assert rule is not None
+        for name in rule.gives_way_to if rule.looked_at else ():
+            graver = gb_cars.inferences[name].rule
+            assert graver is not None and graver.urgency is not None and rule.urgency is not None
+            if graver.urgency.rank > rule.urgency.rank:
+                milder.append((rule.rule, name))
+    assert not milder
