@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import item_label
+from assistant.dialogue.telling import answers_line
 from assistant.knowledge.journal import Entry, Said
-from assistant.knowledge.wording import answer_words
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.routes import Contradicted, contradicted, looked_at_by
 
@@ -35,13 +35,8 @@ def not_taken_back(talk: Talk, entries: list[Entry]) -> list[Entry]:
 
 def _so(talk: Talk, one: Contradicted, entries: list[Entry]) -> bool:
     """Asks whether it is now as was answered. Both stay on the sheet if it is."""
-    rs = talk.ruleset
-    said = [s for s in one.answers if s in entries] or one.answers
-    now = "; ".join(
-        f"{item_label(rs, s.question, s.at)}: {answer_words(rs.questions[s.question], s.answer)}"
-        for s in said
-    )
-    talk.say(Line("text", f"You told me: '{one.told.words}'. Now I have: {now}."))
+    said = tuple(s for s in one.answers if s in entries) or one.answers
+    talk.say(answers_line(talk.now, replace(one, answers=said)))
     if talk.yes("Is that how it is now?"):
         talk.once_kept.append(Line("aside", "Good. Both stay on the sheet."))
         return True

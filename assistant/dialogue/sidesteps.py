@@ -275,6 +275,9 @@ def mended(talk: Talk, rest: str) -> bool | None:
     answers = [
         s for s in answers_under(trail) if talk.ruleset.questions[s.question].place not in start
     ] or answers_under(trail)
+    also = [key for key in also_found(talk.now, picked) if not talk.ruleset.hazards_of(key[0])]
+    told = [said for key in also for said in answers_under(trail_of(talk.now, *key))]
+    answers = list({(said.question, said.at): said for said in [*answers, *told]}.values())
     turn = talk.next_turn()
     entries: list[Entry] = [
         Mended(turn=turn, question=s.question, at=s.at, words=rest[:2000], when=talk.clock())

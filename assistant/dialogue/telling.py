@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from assistant.dialogue.asking import Line
 from assistant.dialogue.phrasing import and_words, item_label
@@ -20,7 +21,7 @@ from assistant.exports.drive import (
 )
 from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
-from assistant.knowledge.wording import URGENCY_WORDS, range_words
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words, range_words
 from assistant.reasoning.consultation import (
     CauseFound,
     Consultation,
@@ -33,10 +34,12 @@ from assistant.reasoning.consultation import (
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.deciding import LEAST_SHARE
 from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.routes import Contradicted, contradicted
 from assistant.reasoning.trail import Node
 
 __all__ = [
     "advice_lines",
+    "answers_line",
     "danger_lines",
     "deadline_lines",
     "finding_lines",
@@ -91,7 +94,8 @@ def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]
         )
     likely = found.likely
     if likely is None:
-        lines.append(Line("text", "Which of them it is stays open. Have it looked at.", 2))
+        look = "" if one_advice(consultation) else " Have it looked at."
+        lines.append(Line("text", f"Which of them it is stays open.{look}", 2))
     elif not one_advice(consultation):
         lines.append(Line("text", f"What to do: {likely.cause.do}", 2))
         lines.append(Line("text", WHO_WORDS[likely.cause.who], 2))
@@ -171,7 +175,8 @@ def danger_lines(
     for finding, parts in together(findings):
         where = f"{parts}: " if parts else ""
         lines.append(Line("text", f"{where}{finding.rule.say} {finding.rule.why}"))
-        if finding.rule.do:
+        must_stand = finding.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        if finding.rule.do and (must_stand or not graver_than(consultation, finding.urgency)):
             lines.append(Line("text", f"What to do now: {finding.rule.do}"))
     return [*lines, Line("blank")]
 
@@ -238,6 +243,23 @@ def worry_lines(consultation: Consultation) -> list[Line]:
         return []
     lines = [Line("title", "In your own words, for the garage")]
     return lines + [Line("text", f"'{worry.words}'.", 2) for worry in left]
+
+
+def answers_line(consultation: Consultation, one: Contradicted) -> Line:
+    """What was told, and what was answered since that says otherwise."""
+    rs = consultation.ruleset
+    now = "; ".join(
+        f"{item_label(rs, s.question, s.at)}: {answer_words(rs.questions[s.question], s.answer)}"
+        for s in one.answers
+    )
+    return Line("text", f"You told me: '{one.told.words}'. Now I have: {now}.")
+
+
+def contradicted_lines(consultation: Consultation) -> list[Line]:
+    """What was told, and what an answer says otherwise. Both stand."""
+    found = contradicted(consultation)
+    lines = [Line("title", "Told, and answered otherwise: both stand")] if found else []
+    return lines + [replace(answers_line(consultation, one), indent=2) for one in found]
 
 
 def lifted_line(told: ToldDanger) -> Line:
@@ -335,6 +357,7 @@ def summary_lines(consultation: Consultation, complete: bool, pictured: bool = F
     for found in consultation.symptoms:
         lines += symptom_lines(consultation, found)
     lines += worry_lines(consultation)
+    lines += contradicted_lines(consultation)
     lines += [stood_down_line(s) for s in consultation.stood_down]
     lines += [lifted_line(told) for told in consultation.lifted]
     if consultation.too_close:

@@ -207,7 +207,7 @@ def test_a_worry_that_an_answer_contradicts_is_asked_about_once_and_both_stand(w
     for form in ("md", "html"):
         assert "Told, and answered otherwise: both stand" in sheet(now, walk.journal, form)
     asker = walk.type("wrong", "number plate lamps", "1", "stop")
-    assert "You told me" not in asker.text
+    assert "Is that how it is now?" not in "".join(m.prompt for m in asker.moments)
 
 
 def test_a_no_to_it_drops_only_the_answer_that_contradicts(walk: Walk) -> None:
@@ -244,3 +244,24 @@ def test_what_gives_way_is_never_milder_than_what_was_told(gb_cars: Ruleset) -> 
             if graver.urgency.rank > rule.urgency.rank:
                 milder.append((rule.rule, name))
     assert not milder
+
+
+def test_mending_it_ends_both_routes(walk: Walk) -> None:
+    walk.type(PLATE, "1", "stop")
+    walk.type("number plate lamps", prompt="lamps_lit@rear")
+    walk.type("2", prompt="plate_lamps")
+    asker = walk.type("mended plate", "stop")
+    assert "I ask again" in asker.text
+    asker = walk.type("1", prompt="plate_lamps")
+    assert "You told me" not in asker.text
+    assert not [f for f in consult(walk.ruleset, walk.journal).findings if "plate" in f.rule.rule]
+
+
+def test_what_is_not_seen_advises_nothing_milder_under_a_danger(
+    gb_cars: Ruleset, tmp_path: Path
+) -> None:
+    walk = with_told(gb_cars, tmp_path, ("brake_fluid_level", "far_below"))
+    asker = walk.type("can't look", prompt="fluid_fall_time")
+    new = asker.text.split("Understood")[1]
+    assert "nobody knows how fast" in new.replace("\n", " ")
+    assert "Have it looked at before it is driven" not in new.replace("\n", " ")
