@@ -53,6 +53,7 @@ class Talk:
 
     clock gives the words for "when" beside each answer; it is never read by the reasoning.
     once_kept: what is said of an answer as soon as it is on the disk, and not before.
+    announced: a danger that was told has had its box, so that the talk need not begin with it.
     """
 
     def __init__(
@@ -72,6 +73,7 @@ class Talk:
         self.summed: list[tuple[str, str]] | None = None
         self.forbidden: frozenset[Act] = frozenset()
         self.once_kept: list[Line] = []
+        self.announced = False
         self.refresh()
         self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
 
@@ -91,7 +93,7 @@ class Talk:
 
     def run(self) -> bool:
         """Talks until everything is asked (True) or the person leaves (False)."""
-        if self.now.headline.kind == "danger":
+        if self.now.headline.kind == "danger" and not self.announced:
             self.say(*advice_lines(self.now))
         self.say_left_out()
         try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.records.store import read_journal
-from tests.dialogue.test_told_dangers import begun
+from tests.dialogue.test_told_dangers import begun, opened
 from tests.support.saying import correct, say
 from tests.support.talking import Walk, WatchedAsker
 
@@ -265,3 +266,13 @@ def test_what_is_not_seen_advises_nothing_milder_under_a_danger(
     new = asker.text.split("Understood")[1]
     assert "nobody knows how fast" in new.replace("\n", " ")
     assert "Have it looked at before it is driven" not in new.replace("\n", " ")
+
+
+def test_a_danger_typed_as_a_name_has_one_box(gb_cars: Ruleset, tmp_path: Path) -> None:
+    day = dt.date(2026, 11, 3)
+    person = opened(gb_cars, tmp_path, "my brakes have failed", "Bob", "stop", day=day)
+    until = [line.text for line in person.lines if line.kind in ("danger", "title")]
+    assert until[: until.index("What we have found so far")].count(" STOP NOW ") == 1
+    person = opened(gb_cars, tmp_path, "yes", "stop", day=day)
+    first = next(line for line in person.lines if line.kind in ("danger", "place"))
+    assert first.text == " STOP NOW ", "coming back says it first"
