@@ -33,6 +33,11 @@ def lowering_problems(ruleset: Ruleset) -> Iterator[Problem]:
             condition = ruleset.inferences[one].condition
             for text in _not_asked(ruleset, condition, ruleset.hazards_of(rule.rule), asked):
                 yield place, f"{rule.rule}: {one} {text}"
+    told = {rule.rule for _, rule in _told_rules(ruleset)}
+    for inference in ruleset.rules:
+        if inference.rule and inference.rule.unlowered and inference.name not in told:
+            place = ruleset.place(inference.system, *inference.path[:-1], "unlowered")
+            yield place, f"{inference.name}: unlowered is for a danger that was only told."
     for name, danger in ruleset.words.dangers.items() if ruleset.words is not None else ():
         place = ruleset.place("words", "dangers", name)
         lowered = danger.lifted_by is not None or danger.lowered is not None

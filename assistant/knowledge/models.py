@@ -396,6 +396,8 @@ class Rule(Strict):
         serious = self.urgency is not None and self.urgency.rank <= Urgency.BEFORE_INSPECTION.rank
         if (self.finds or serious) and not (self.do and self.who and self.urgency):
             raise ValueError("a rule that finds something needs urgency, do and who")
+        if self.looked_at and not self.gives_way_to:
+            raise ValueError("looked_at is about the rules under gives_way_to, and there are none")
         return self
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from assistant.authoring.command import run_rules
 from assistant.authoring.lowering import lowering_problems, unlowered_lines
+from assistant.errors import InputError
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from tests.conftest import ROOT
 
@@ -52,13 +53,19 @@ def test_all_reasons_of_the_shipped_rules_are_printed(
             "does not ask.",
         ),
         (
+            "tyres.yaml",
+            "  - rule: tyre_bulge\n",
+            "  - rule: tyre_bulge\n    unlowered: It is a lump.\n",
+            "tyre_bulge: unlowered is for a danger that was only told.",
+        ),
+        (
             "hazards.yaml",
             "    forbids: [car moved, driven at all]\n    why: It can burst",
             "    forbids: [car moved, driven at all, near the car]\n    why: It can burst",
             "told_tread_measured reads tread_depth, which its own hazard forbids to look at.",
         ),
     ],
-    ids=["rule", "words", "both", "not asked", "forbidden"],
+    ids=["rule", "words", "both", "not asked", "seen", "forbidden"],
 )
 def test_what_is_amiss_is_said(
     tmp_path: Path, kept: Path, file: str, old: str, new: str, says: str
@@ -71,3 +78,13 @@ def test_what_is_amiss_is_said(
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
     rows = [text for _, text in lowering_problems(load_ruleset(folder, kept))]
     assert any(says in row for row in rows), rows
+
+
+def test_looked_at_needs_something_to_look_at(tmp_path: Path, kept: Path) -> None:
+    folder = tmp_path / "rules"
+    shutil.copytree(SOURCE, folder)
+    path = folder / "tyres.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("    gives_way_to: [tyre_bulge]\n", "", 1), encoding="utf-8")
+    with pytest.raises(InputError, match="there are none"):
+        load_ruleset(folder, kept)

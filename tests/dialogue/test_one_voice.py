@@ -146,6 +146,34 @@ def test_what_is_milder_is_still_asked_about(gb_cars: Ruleset, tmp_path: Path) -
     assert walk.answers["now_brakes"].word == "floor"
 
 
+def test_a_change_to_something_milder_is_never_silent(gb_cars: Ruleset, tmp_path: Path) -> None:
+    """Every answer that is a danger, changed to every other answer of its question."""
+    places, tried = gb_cars.places, 0
+    for name, question in gb_cars.questions.items():
+        of_drives = places[question.place].stage == "triage" and question.asked != "told"
+        if not of_drives or name == "recent_signs" or not gb_cars.dangers_on(name):
+            continue
+        for first in question.choices:
+            many = question.kind == "some_of"
+            entries = told(gb_cars, (name, [first] if many else first))
+            before = consult(gb_cars, entries)
+            if before.headline.urgency.rank > Urgency.DO_NOT_DRIVE.rank:
+                continue
+            walk = Walk(gb_cars, tmp_path / f"{name}-{first}", entries)
+            asker = walk.type("stop")
+            assert asker.talk is not None
+            for then in question.choices:
+                after = list(entries)
+                say(after, name, [then] if many else then)
+                trial = consult(gb_cars, after)
+                lost = asker.talk.lost_dangers(trial)
+                silent = not lost or asker.talk.is_as_grave(lost, trial)
+                worse = trial.headline.urgency.rank <= before.headline.urgency.rank
+                assert not silent or worse, (name, first, then)
+                tried += 1
+    assert tried > 100
+
+
 def test_a_danger_that_became_graver_and_then_went_is_to_be_confirmed(gb_cars: Ruleset) -> None:
     entries = told(gb_cars, ("now_steering", "slack"))
     correct(entries, "now_steering", "sticks")
