@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import chain
 
+from assistant.authoring.lowering import lowering_problems
 from assistant.errors import Place
 from assistant.knowledge.act_checks import act_problems
 from assistant.knowledge.checks import check_statics
@@ -42,6 +43,7 @@ QUICK = (
     Check("what is never reached, and what leads nowhere",
           (check_statics, never_given, never_reached, dead_ends)),
     Check("what checks make a person do, and what dangers forbid", (act_problems,)),
+    Check("what lowers a danger that was told", (lowering_problems,)),
     Check("rules that say the same", (subsumed_rules,)),
     Check("contradictions", (contradictions,)),
     Check("impossible conditions and gaps", (impossible_conditions, gaps)),

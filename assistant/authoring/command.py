@@ -143,6 +143,11 @@ def _check(ruleset: Any, cases: bool, started: float) -> int:
         for place, text in problems_of(ruleset, check):
             count += 1
             print(f"{place}: {text}")
+    from assistant.authoring.lowering import unlowered_lines
+
+    if lines := unlowered_lines(ruleset):
+        print("Dangers told that nothing an owner sees or remembers can lower, and why:")
+        print("\n".join(lines))
     rules = [i.rule for i in ruleset.rules]
     number = sum(len(rule.cases) for rule in rules)
     if bytes_digest(files_of(ruleset.folder)) != ruleset.read:

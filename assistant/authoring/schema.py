@@ -9,7 +9,8 @@ from pydantic.json_schema import models_json_schema
 
 from assistant.knowledge.calendar_file import CalendarFile
 from assistant.knowledge.hazards_file import HazardsFile
-from assistant.knowledge.models import PicturesFile, RulesetFile, StandardFile, SystemFile
+from assistant.knowledge.models import PicturesFile, RulesetFile, SystemFile
+from assistant.knowledge.standard_file import StandardFile
 from assistant.knowledge.words_file import WordsFile
 
 __all__ = ["ruleset_schema"]

@@ -97,6 +97,7 @@ def take_danger(
     prompt: what was asked when it was told. said: what to do has been said already.
     """
     turn = talk.next_turn()
+    talk.announced = True
     entries: list[Entry] = []
     if prompt is not None and prompt.question == talk.ruleset.about.worry:
         entries += talk.worry_answered(turn, told.words)

@@ -278,8 +278,11 @@ def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
     told = [o for o in why.outcomes if o.new]
     for outcome in told[:6]:
         worst = outcome.new[0]
-        category = f", {scale[worst.category].say}" if worst.category else ""
-        words = f"{worst.rule.say} ({URGENCY_WORDS[worst.urgency]}{category})"
+        category = scale[worst.category].say if worst.category else ""
+        graver = worst.urgency.rank < consultation.headline.urgency.rank
+        advice = URGENCY_WORDS[worst.urgency] if graver else ""
+        inside = ", ".join(part for part in (advice, category) if part)
+        words = f"{worst.rule.say} ({inside})" if inside else worst.rule.say
         lines.append(Line("text", f"If the answer is '{outcome.words}': {words}", 2))
     opens = [o for o in why.outcomes if o.opens and not o.new]
     for outcome in opens[:3]:

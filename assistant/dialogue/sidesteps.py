@@ -48,6 +48,7 @@ from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import Consultation, Finding, consult
 from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked, with_answer
 
@@ -256,6 +257,9 @@ def mended(talk: Talk, rest: str) -> bool | None:
     answers = [
         s for s in answers_under(trail) if talk.ruleset.questions[s.question].place not in start
     ] or answers_under(trail)
+    also = [key for key in also_found(talk.now, picked) if not talk.ruleset.hazards_of(key[0])]
+    told = [said for key in also for said in answers_under(trail_of(talk.now, *key))]
+    answers = list({(said.question, said.at): said for said in [*answers, *told]}.values())
     turn = talk.next_turn()
     entries: list[Entry] = [
         Mended(turn=turn, question=s.question, at=s.at, words=rest[:2000], when=talk.clock())
@@ -301,7 +305,8 @@ def found(talk: Talk) -> None:
         finding = pick_finding(talk, "See how one of them came about?")
         if not isinstance(finding, Finding):
             return
-        talk.say(*trail_lines(trail_of(talk.now, finding.rule.rule, finding.at)))
+        for key in ((finding.rule.rule, finding.at), *also_found(talk.now, finding)):
+            talk.say(*trail_lines(trail_of(talk.now, *key)))
 
 
 def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
@@ -325,8 +330,7 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
     after = {(f.rule.rule, f.at): f for f in trial.findings}
     for key, finding in after.items():
         if key not in before:
-            words_ = URGENCY_WORDS[finding.urgency]
-            talk.say(Line("text", f"New: {finding.at_words} {finding.rule.say} {words_}.", 2))
+            talk.say(Line("text", f"New: {finding.at_words} {finding.rule.say}", 2))
     for key, finding in before.items():
         if key not in after:
             talk.say(Line("text", f"Gone: {finding.at_words} {finding.rule.say}", 2))

@@ -17,15 +17,17 @@ from assistant.dialogue.telling import (
     advice_lines,
     danger_lines,
     deadline_lines,
+    found_line,
+    is_another,
     left_out_line,
     lifted_line,
-    one_advice,
     stood_down_line,
     summary_lines,
     symptom_lines,
     together,
     told_danger_lines,
 )
+from assistant.exports.drive import headline_words
 from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
 from assistant.knowledge.models import Act, Urgency
 from assistant.knowledge.ruleset import Ruleset
@@ -39,6 +41,7 @@ from assistant.reasoning.consultation import (
     engine_for,
 )
 from assistant.reasoning.deciding import told_symptoms
+from assistant.reasoning.findings import in_its_place
 from assistant.reasoning.hazards import ToldDanger
 from assistant.records.store import JournalFile
 
@@ -50,6 +53,7 @@ class Talk:
 
     clock gives the words for "when" beside each answer; it is never read by the reasoning.
     once_kept: what is said of an answer as soon as it is on the disk, and not before.
+    announced: a danger that was told has had its box, so that the talk need not begin with it.
     """
 
     def __init__(
@@ -70,6 +74,7 @@ class Talk:
         self.forbidden: frozenset[Act] = frozenset()
         self.once_kept: list[Line] = []
         self.typed_ahead = ""
+        self.announced = False
         self.refresh()
         self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
 
@@ -89,7 +94,7 @@ class Talk:
 
     def run(self) -> bool:
         """Talks until everything is asked (True) or the person leaves (False)."""
-        if self.now.headline.kind == "danger":
+        if self.now.headline.kind == "danger" and not self.announced:
             self.say(*advice_lines(self.now))
         self.say_left_out()
         try:
@@ -253,14 +258,26 @@ class Talk:
         Only entries that could take a danger away are tried first, and those that would are
         written only when that is confirmed; False where it is not.
         """
+        from assistant.dialogue.contradictions import not_taken_back  # see turn
+
+        asked = entries
+        entries = not_taken_back(self, entries)
+        if asked and not entries:
+            self.once_kept.clear()
+            return False
         trial = None
         if any(map(self.may_take_away, entries)):
             trial = consult(self.ruleset, [*self.journal, *entries])
         lost = self.lost_dangers(trial) if trial else []
         words_lost = self.lost_words(trial) if trial else []
-        if lost or words_lost:
+        if words_lost or (trial and lost and not self.is_as_grave(lost, trial)):
             if not self.confirm_loss(lost, words_lost):
                 self.once_kept.clear()
+                seen = self.seen_besides(entries)
+                if seen:
+                    self.say(Line("text", "Then what you said before stays, and what you see now "
+                                          "is added to it."))  # fmt: skip
+                    return self.keep(seen)
                 self.say(Line("aside", "Then nothing is changed."))
                 return False
             entries = [
@@ -286,8 +303,11 @@ class Talk:
         stood = {(f.rule.rule, f.at) for f in before.findings}
         new = [f for f in self.now.findings if (f.rule.rule, f.at) not in stood]
         grave = [f for f in new if f.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank]
-        self.interrupt([f for f in grave if not f.rule.unseen])
+        seen = [f for f in grave if not f.rule.unseen]
+        self.interrupt(seen, before, boxed=not told)
         self.say_found([f for f in new if f not in grave])
+        if not told and not seen:
+            self.say_advice(before)
         down = {(s.rule.rule, s.at) for s in before.stood_down}
         self.say(
             *(stood_down_line(s) for s in self.now.stood_down if (s.rule.rule, s.at) not in down)
@@ -298,12 +318,17 @@ class Talk:
         self.say_left_out()
 
     def say_found(self, findings: list[Finding]) -> None:
-        """Says what was found that is no danger; with a danger standing, without advice."""
-        graver = one_advice(self.now)
-        for finding, parts in together(findings):
-            where = f"{parts}: " if parts else ""
-            advice = "" if graver else f" {URGENCY_WORDS[finding.urgency]}."
-            self.say(Line("found", f"{where}{finding.rule.say}{advice}"))
+        """Says what was found that is no danger by itself."""
+        self.say(*(found_line(self.now, found, parts) for found, parts in together(findings)))
+
+    def say_advice(self, before: Consultation) -> None:
+        """Says the one advice for the car, where what is no danger by itself has made it graver."""
+        now, then = self.now.headline, before.headline
+        words = headline_words(now)
+        graver = then.kind != "danger" or now.urgency.rank < then.urgency.rank
+        worse = graver or set(now.conditions) - set(then.conditions)
+        if now.kind == "danger" and worse and words != headline_words(then):
+            self.say(Line("text", f"So for the car as a whole: {words[:1].lower()}{words[1:]}."))
 
     def say_left_out(self) -> None:
         """Says in one line what the standing dangers forbid, where that has changed."""
@@ -314,10 +339,11 @@ class Talk:
         if hazards.waiting is None:
             self.forbidden = hazards.forbids
 
-    def interrupt(self, dangers: list[Finding]) -> None:
-        """Says a danger in the same turn, before anything else is asked."""
+    def interrupt(self, dangers: list[Finding], before: Consultation, boxed: bool) -> None:
+        """Says a danger in the same turn, before anything else is asked. One danger, one box."""
+        boxed = boxed and any(is_another(self.now, finding, before) for finding in dangers)
         if dangers:
-            self.say(*danger_lines(self.now, dangers))
+            self.say(*danger_lines(self.now, dangers, boxed))
 
     def may_take_away(self, entry: Entry) -> bool:
         """Whether an entry could make a danger go that stands now.
@@ -335,15 +361,49 @@ class Talk:
     def lost_dangers(self, trial: Consultation) -> list[Finding]:
         """The findings of today that say do not drive, and would be gone after a change.
 
-        One that is ruled out by something seen is not lost: that is said, and stays visible.
+        One that is ruled out by something seen is not lost: that is said, and stays visible. Nor is
+        one in whose place another comes that is as grave.
         """
         stays = {(f.rule.rule, f.at) for f in trial.findings}
         stays |= {(s.rule.rule, s.at) for s in trial.stood_down}
+        before = {(f.rule.rule, f.at): f for f in self.now.findings}
         return [
             f
-            for f in self.now.findings
-            if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank and (f.rule.rule, f.at) not in stays
+            for key, f in before.items()
+            if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+            and key not in stays
+            and not in_its_place(self.ruleset, f, before, trial.findings)
         ]
+
+    def is_as_grave(self, lost: list[Finding], trial: Consultation) -> bool:
+        """Whether a change brings a danger that is as grave as all that it takes away.
+
+        It is then worse than was said, and nobody is asked about that. What is gone stays on the
+        sheet, to be confirmed.
+        """
+        holds = self.now.result.truth
+        new = [f.urgency.rank for f in trial.findings if holds(f.rule.rule, f.at) is not True]
+        return bool(new) and min(new) <= min(f.urgency.rank for f in lost)
+
+    def seen_besides(self, entries: list[Entry]) -> list[Entry]:
+        """What a change that was not wanted says beside what it takes away: what was picked before,
+        with what is picked now. Nothing where that would take a danger away too."""
+        added: list[Entry] = []
+        for entry in entries:
+            if not isinstance(entry, Said):
+                continue
+            old = self.now.state.answers.get((entry.question, entry.at))
+            was = old.answer.words if old is not None else None
+            more = [word for word in entry.answer.words or () if word not in (was or ())]
+            if was is not None and more:
+                both = Answer(words=(*was, *more))
+                added.append(entry.model_copy(update={"answer": both}))
+        if not added:
+            return []
+        trial = consult(self.ruleset, [*self.journal, *added])
+        ruled_out = len(trial.stood_down) + len(trial.lifted)
+        known = len(self.now.stood_down) + len(self.now.lifted)
+        return [] if self.lost_dangers(trial) or ruled_out > known else added
 
     def lost_words(self, trial: Consultation) -> list[ToldDanger]:
         """The dangers told in own words that would be taken back, and not ruled out or ended."""

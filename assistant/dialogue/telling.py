@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from assistant.dialogue.asking import Line
 from assistant.dialogue.phrasing import and_words, item_label
 from assistant.dialogue.question_words import plural, upper
 from assistant.exports.drawn import car_of
-from assistant.exports.drive import IF_IT_CHANGES, LIMITS, drive_of, headline_words, more_words
+from assistant.exports.drive import (
+    IF_IT_CHANGES,
+    LIMITS,
+    condition_words,
+    drive_of,
+    graver_than,
+    headline_words,
+    more_words,
+    one_advice,
+)
 from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
-from assistant.knowledge.wording import URGENCY_WORDS, range_words
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words, range_words
 from assistant.reasoning.consultation import (
     CauseFound,
     Consultation,
@@ -24,13 +34,17 @@ from assistant.reasoning.consultation import (
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.deciding import LEAST_SHARE
 from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.routes import Contradicted, contradicted
 from assistant.reasoning.trail import Node
 
 __all__ = [
     "advice_lines",
+    "answers_line",
     "danger_lines",
     "deadline_lines",
     "finding_lines",
+    "found_line",
+    "is_another",
     "left_out_line",
     "lifted_line",
     "stood_down_line",
@@ -66,7 +80,7 @@ def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]
     rs, symptom = consultation.ruleset, found.symptom
     lines = [Line("title", f"What may be behind it: {symptom.say}")]
     for index, cause in enumerate(found.causes):
-        if index >= _MOST_CAUSES and not if_so(cause):
+        if index >= _MOST_CAUSES and not _is_grave(cause):
             continue
         because = f", because {and_words(list(cause.speaks_for))}" if cause.speaks_for else ""
         against = f"; against it: {and_words(list(cause.speaks_against))}"
@@ -74,13 +88,14 @@ def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]
             Line(
                 "text",
                 f"{upper(cause.word)}: {cause.cause.say}{because}"
-                f"{against if cause.speaks_against else ''}.{if_so(cause)}",
+                f"{against if cause.speaks_against else ''}.{if_so(consultation, cause)}",
                 2,
             )
         )
     likely = found.likely
     if likely is None:
-        lines.append(Line("text", "Which of them it is stays open. Have it looked at.", 2))
+        look = "" if one_advice(consultation) else " Have it looked at."
+        lines.append(Line("text", f"Which of them it is stays open.{look}", 2))
     elif not one_advice(consultation):
         lines.append(Line("text", f"What to do: {likely.cause.do}", 2))
         lines.append(Line("text", WHO_WORDS[likely.cause.who], 2))
@@ -91,11 +106,6 @@ def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]
     if symptom.not_sold:
         lines.append(Line("text", f"Before you pay: {symptom.not_sold}", 2))
     return lines
-
-
-def one_advice(consultation: Consultation) -> bool:
-    """Whether a danger stands, so that nothing milder is advised beside what it asks for."""
-    return consultation.headline.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank
 
 
 def category_words(consultation: Consultation, finding: Finding) -> str:
@@ -116,24 +126,29 @@ def together(findings: Iterable[Finding]) -> list[tuple[Finding, str]]:
     return [(f, upper(and_words([w for w in parts[name] if w]))) for name, f in first.items()]
 
 
+def found_line(
+    consultation: Consultation, finding: Finding, where: str, indent: int = 0, number: int = 0
+) -> Line:
+    """What was found, where, its category, and when the car must not be driven with it."""
+    lead = (f"{number}. " if number else "") + (f"{where}: " if where else "")
+    category = category_words(consultation, finding)
+    words = f"{lead}{finding.rule.say} ({category}) {condition_words(finding.rule.condition)}"
+    return Line("found", words.rstrip(), indent)
+
+
 def finding_lines(
     consultation: Consultation, finding: Finding, where: str, indent: int = 0, number: int = 0
 ) -> list[Line]:
-    """A finding: its number if it has one, what, where, how bad, why, what to do, who."""
+    """A finding: its number if it has one, then what, where, its category, and why and what to do.
+
+    It says nothing of how soon: that is the one advice for the car. Nor what to do about it, where
+    that advice is graver.
+    """
     rule = finding.rule
-    where = (f"{number}. " if number else "") + (f"{where}: " if where else "")
-    if one_advice(consultation) and finding.urgency.rank > consultation.headline.urgency.rank:
-        category = category_words(consultation, finding)
-        return [Line("found", f"{where}{rule.say} ({category})", indent)]
-    lines = [
-        Line("found", f"{where}{rule.say}", indent),
-        Line(
-            "text",
-            f"{URGENCY_WORDS[finding.urgency]} ({category_words(consultation, finding)}).",
-            indent + 2,
-        ),
-        Line("text", rule.why, indent + 2),
-    ]
+    lines = [found_line(consultation, finding, where, indent, number)]
+    if graver_than(consultation, finding.urgency):
+        return lines
+    lines.append(Line("text", rule.why, indent + 2))
     if finding.close_to_limit:
         lines.append(
             Line("text", "This is close to the limit: a tester may read it otherwise.", indent + 2)
@@ -147,15 +162,40 @@ def finding_lines(
     return lines
 
 
-def danger_lines(consultation: Consultation, findings: list[Finding]) -> list[Line]:
-    """The interruption: said at once, before anything else is asked. One heading, the gravest."""
-    lines = [Line("blank"), Line("danger", f" {headline_words(consultation.headline).upper()} ")]
+def danger_lines(
+    consultation: Consultation, findings: list[Finding], boxed: bool = True
+) -> list[Line]:
+    """The interruption: said at once, before anything else is asked. One heading, the gravest.
+
+    boxed: with the heading; without it where the same danger has had one.
+    """
+    lines = [Line("blank")]
+    if boxed:
+        lines.append(Line("danger", f" {headline_words(consultation.headline).upper()} "))
     for finding, parts in together(findings):
         where = f"{parts}: " if parts else ""
         lines.append(Line("text", f"{where}{finding.rule.say} {finding.rule.why}"))
-        if finding.rule.do:
+        must_stand = finding.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        if finding.rule.do and (must_stand or not graver_than(consultation, finding.urgency)):
             lines.append(Line("text", f"What to do now: {finding.rule.do}"))
     return [*lines, Line("blank")]
+
+
+def is_another(consultation: Consultation, finding: Finding, before: Consultation) -> bool:
+    """Whether a danger is another one than those that stood before: it makes the advice graver, or
+    threatens what nothing had threatened yet.
+
+    What must not be driven is the same danger only where it was told before in own words.
+    """
+    if consultation.headline.urgency.rank < before.headline.urgency.rank:
+        return True
+    rs = consultation.ruleset
+    said = {name for one in before.told for name in one.hazards}
+    hazards = rs.hazards_of(finding.rule.rule)
+    if finding.urgency.rank <= Urgency.DO_NOT_DRIVE.rank:
+        return not hazards or not said.issuperset(hazards)
+    said.update(name for f in before.findings for name in rs.hazards_of(f.rule.rule))
+    return not said.issuperset(hazards)
 
 
 def told_danger_lines(consultation: Consultation, told: Iterable[ToldDanger]) -> list[Line]:
@@ -176,12 +216,23 @@ def left_out_line(consultation: Consultation, count: int) -> Line:
     return Line("aside", f"{plural(count, 'check')} left out, because of: {reason}.")
 
 
-def if_so(cause: CauseFound) -> str:
-    """What to do if it is this cause, where it is not ruled out and the car must not be driven."""
+def if_so(consultation: Consultation, cause: CauseFound) -> str:
+    """What to do if it is this cause, where it is not ruled out and the car must not be driven.
+
+    Nothing where the car must not be driven as it is, for as grave a reason or a graver one.
+    """
     urgency = cause.cause.urgency
-    if urgency is None or urgency.rank > Urgency.DO_NOT_DRIVE.rank or cause.share < LEAST_SHARE:
+    if urgency is None or not _is_grave(cause):
+        return ""
+    if urgency.rank >= consultation.headline.urgency.rank:
         return ""
     return f" If it is this: {URGENCY_WORDS[urgency].lower()}."
+
+
+def _is_grave(cause: CauseFound) -> bool:
+    urgency = cause.cause.urgency
+    grave = urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+    return grave and cause.share >= LEAST_SHARE
 
 
 def worry_lines(consultation: Consultation) -> list[Line]:
@@ -192,6 +243,23 @@ def worry_lines(consultation: Consultation) -> list[Line]:
         return []
     lines = [Line("title", "In your own words, for the garage")]
     return lines + [Line("text", f"'{worry.words}'.", 2) for worry in left]
+
+
+def answers_line(consultation: Consultation, one: Contradicted) -> Line:
+    """What was told, and what was answered since that says otherwise."""
+    rs = consultation.ruleset
+    now = "; ".join(
+        f"{item_label(rs, s.question, s.at)}: {answer_words(rs.questions[s.question], s.answer)}"
+        for s in one.answers
+    )
+    return Line("text", f"You told me: '{one.told.words}'. Now I have: {now}.")
+
+
+def contradicted_lines(consultation: Consultation) -> list[Line]:
+    """What was told, and what an answer says otherwise. Both stand."""
+    found = contradicted(consultation)
+    lines = [Line("title", "Told, and answered otherwise: both stand")] if found else []
+    return lines + [replace(answers_line(consultation, one), indent=2) for one in found]
 
 
 def lifted_line(told: ToldDanger) -> Line:
@@ -289,6 +357,7 @@ def summary_lines(consultation: Consultation, complete: bool, pictured: bool = F
     for found in consultation.symptoms:
         lines += symptom_lines(consultation, found)
     lines += worry_lines(consultation)
+    lines += contradicted_lines(consultation)
     lines += [stood_down_line(s) for s in consultation.stood_down]
     lines += [lifted_line(told) for told in consultation.lifted]
     if consultation.too_close:

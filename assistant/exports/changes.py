@@ -7,6 +7,7 @@ from typing import Any
 
 from assistant.exports.explaining import change_sentence, nearly_sentence, none_sentence
 from assistant.knowledge.journal import Entry
+from assistant.knowledge.models import Urgency
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.change import ChangeSet, what_would_change
 from assistant.reasoning.consultation import Consultation
@@ -57,12 +58,14 @@ def nearly_data(consultation: Consultation, most: int = MOST_NEARLY) -> list[dic
         rule = nodes[0].rule
         assert rule is not None
         asks = dict.fromkeys(item for node in nodes for item in missing_under(node))
+        urgency = rule.urgency or Urgency.NOTHING
         data.append(
             {
                 "rule": rule.rule,
                 "item": rule.finds.item if rule.finds else None,
                 "parts": [node.at for node in nodes],
                 "urgency_words": URGENCY_WORDS[rule.urgency] if rule.urgency else None,
+                "graver": urgency.rank < consultation.headline.urgency.rank,
                 "text": nearly_sentence(consultation, nodes),
                 "not_known": [
                     {"question": q, "at": at, "label": rs.questions[q].label} for q, at in asks

@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.consultation import Consultation, Finding
 from assistant.reasoning.headline import MOST_REASONS, Headline, Unseen
 
-__all__ = ["IF_IT_CHANGES", "LIMITS", "Drive", "drive_of", "headline_words", "more_words"]
+__all__ = [
+    "IF_IT_CHANGES",
+    "LIMITS",
+    "Drive",
+    "condition_words",
+    "drive_of",
+    "graver_than",
+    "headline_words",
+    "mending",
+    "more_words",
+    "one_advice",
+]
 
 LIMITS = "I go only by what was looked at. I cannot tell you that it is safe."
 IF_IT_CHANGES = (
@@ -18,6 +30,8 @@ IF_IT_CHANGES = (
 )
 CANNOT_SAY = "I cannot say whether it may be driven"
 NOTHING_TOLD = "Nothing you told me says that the car must not be driven"
+_DRIVING = re.compile(r"\b(?:driv(?:e|es|en|ing)|gently|motorways?|straight to)\b", re.IGNORECASE)
+_SENTENCES = re.compile(r"(?<=\.) ")
 
 
 @dataclass(frozen=True)
@@ -60,6 +74,29 @@ def drive_of(consultation: Consultation, unread: int = 0) -> Drive:
         tuple(_label(consultation, one) for one in named if not one.yourself),
         len(head.worries) + len(unseen) - len(worries) - len(named),
     )
+
+
+def one_advice(consultation: Consultation) -> bool:
+    """Whether a danger stands, so that nothing milder is advised beside what it asks for."""
+    return consultation.headline.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank
+
+
+def graver_than(consultation: Consultation, urgency: Urgency) -> bool:
+    """Whether the one advice for the car is such a danger, and graver than this."""
+    return one_advice(consultation) and urgency.rank > consultation.headline.urgency.rank
+
+
+def mending(consultation: Consultation, finding: Finding) -> str:
+    """What to do about a finding, without what it says of driving where a graver advice stands."""
+    do = finding.rule.do or ""
+    if not graver_than(consultation, finding.urgency):
+        return do
+    return " ".join(part for part in _SENTENCES.split(do) if not _DRIVING.search(part))
+
+
+def condition_words(condition: str | None) -> str:
+    """When the car must not be driven, as a sentence; nothing where there is no condition."""
+    return f"{condition[:1].upper()}{condition[1:]}." if condition else ""
 
 
 def more_words(more: int) -> str:

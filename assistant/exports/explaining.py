@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
+from assistant.exports.drive import mending
 from assistant.knowledge.journal import Said
 from assistant.knowledge.models import Rule
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words, number_words
@@ -59,9 +60,10 @@ def novice_rows(consultation: Consultation, node: Node) -> list[Row]:
     if node.state in ("", MET):
         words = [_short(consultation, said) for said in answers_under(node)]
         first = f"{say} It rests on {_and(words)}." if words else say
-        act = f"What to do: {rule.do}" if rule.do else ""
-        shown = any(f.rule is rule and f.at == node.at for f in consultation.findings)
-        if node.state == MET and not shown:
+        found = [f for f in consultation.findings if f.rule is rule and f.at == node.at]
+        do = mending(consultation, found[0]) if found else rule.do
+        act = f"What to do: {do}" if do else ""
+        if node.state == MET and not found:
             instead = [c.text for c in node.children if c.rule is not None]
             first = f"This holds, but something else is said in its place: {say}"
             act = f"What is said: {_and(instead)}"

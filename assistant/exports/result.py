@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from assistant.exports.drive import drive_of
+from assistant.exports.drive import condition_words, drive_of, mending
 from assistant.knowledge.journal import Said
 from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
@@ -15,7 +15,8 @@ from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import Consultation, Finding, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.hazards import ToldDanger
-from assistant.reasoning.trail import Node, answers_under, trail_of
+from assistant.reasoning.routes import contradicted, supports_of
+from assistant.reasoning.trail import Node, trail_of
 
 __all__ = ["SCHEMA", "drive_advice", "not_known_of_car", "result_data", "trail_data"]
 
@@ -132,7 +133,7 @@ def finding_data(consultation: Consultation, finding: Finding) -> dict[str, Any]
     rule = finding.rule
     source = rs.sources[rule.source]
     trail = trail_of(consultation, rule.rule, finding.at)
-    answers = answers_under(trail)
+    answers = supports_of(consultation, finding)
     category = finding.category
     return {
         "rule": rule.rule,
@@ -146,7 +147,10 @@ def finding_data(consultation: Consultation, finding: Finding) -> dict[str, Any]
         "urgency_words": URGENCY_WORDS[finding.urgency],
         "found": rule.say,
         "reason": rule.why,
+        "condition": rule.condition,
+        "condition_words": condition_words(rule.condition),
         "do": rule.do,
+        "mending": mending(consultation, finding),
         "who": rule.who.value if rule.who else None,
         "cautions": [rs.cautions[c] for c in rule.cautions],
         "source": source.title,
@@ -284,6 +288,15 @@ def result_data(
                 "words_now": w.words_now,
             }
             for w in consultation.withdrawn
+        ],
+        "told_and_answered_otherwise": [
+            {
+                "rule": one.finding.rule.rule,
+                "what": one.finding.rule.say,
+                "words": one.told.words,
+                "answers": [said_data(consultation, said) for said in one.answers],
+            }
+            for one in contradicted(consultation)
         ],
         "asked_at_once_not_answered": [
             {

@@ -17,11 +17,12 @@ from pydantic_core import to_json
 
 from assistant.exports.changes import changes_data, nearly_data
 from assistant.exports.drawn import Drawn, car_of, drawings
+from assistant.exports.drive import one_advice
 from assistant.exports.pictures import Screen, car_rows, car_svg, screen_svg, tread_svg
 from assistant.exports.result import result_data, said_data
-from assistant.knowledge.journal import Entry, Said
-from assistant.reasoning.consultation import Consultation, Finding
-from assistant.reasoning.trail import answers_under, trail_of
+from assistant.knowledge.journal import Entry
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.routes import supports_of
 
 __all__ = ["FORMATS", "json_text", "sheet", "sheet_data"]
 
@@ -55,6 +56,7 @@ def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str
     data["station"] = rs.about.station
     data["scale"] = {name: {"say": c.say, "means": c.means} for name, c in scale.items()}
     data["answers_by_place"] = places
+    data["one_advice"] = one_advice(consultation)
     data["would_change"] = changes_data(consultation, journal)
     data["would_change_left_out"] = len(consultation.would_fail()) - len(data["would_change"])
     data["nearly_found"] = nearly_data(consultation)
@@ -88,7 +90,7 @@ def picture_data(consultation: Consultation) -> dict[str, Any]:
         near = (
             key
             for key, f in zip(keys, listed, strict=True)
-            if {(s.question, s.at) for s in rests_on(consultation, f)} & set(drawn.rests_on)
+            if {(s.question, s.at) for s in supports_of(consultation, f)} & set(drawn.rests_on)
         )
         beside = next(near, None)
         (data["rest"] if beside is None else data["beside"].setdefault(beside, [])).append(picture)
@@ -103,11 +105,6 @@ def drawn_data(drawn: Drawn, ident: str) -> dict[str, Any]:
     else:
         svg, kind = tread_svg(drawn.shows, ident, drawn.title, words), "tyre"
     return {"svg": Markup(svg), "kind": kind, "title": drawn.title, "words": drawn.words}
-
-
-def rests_on(consultation: Consultation, finding: Finding) -> list[Said]:
-    """The answers a finding rests on."""
-    return answers_under(trail_of(consultation, finding.rule.rule, finding.at))
 
 
 def json_text(data: Any, indent: int | None = None) -> str:

@@ -35,7 +35,6 @@ from assistant.knowledge.models import (
     Question,
     Rule,
     RulesetFile,
-    StandardFile,
     Symptom,
     SystemFile,
     Urgency,
@@ -43,6 +42,7 @@ from assistant.knowledge.models import (
 from assistant.knowledge.places import LazyPositions, Positions
 from assistant.knowledge.reading import load_yaml
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
+from assistant.knowledge.standard_file import StandardFile
 from assistant.knowledge.validating import read_model
 from assistant.knowledge.words_file import WordsFile
 

@@ -37,8 +37,6 @@ __all__ = [
     "RulesetFile",
     "Safely",
     "Source",
-    "StandardFile",
-    "StandardRow",
     "Symptom",
     "SymptomCase",
     "SystemFile",
@@ -362,7 +360,10 @@ class Rule(Strict):
     seen here; only answers may be read for that, nothing that is worked out or concluded.
     hazards: what a danger threatens, where it is not what its file says. condition: when the car
     must not be driven with it, such as "not after dark". unseen: it says only that a check was not
-    made, so it is a reason why nothing can be said, and no danger by itself.
+    made, so it is a reason why nothing can be said, and no danger by itself. looked_at: those that
+    a rule on what was told gives way to look at the very same; where none of them finds it, that
+    contradicts what was told. unlowered: why nothing an owner can see or remember lowers a danger
+    that was told.
     """
 
     rule: Name
@@ -370,6 +371,7 @@ class Rule(Strict):
     when: Condition
     finds: Finds | None = None
     gives_way_to: list[Name] = []
+    looked_at: bool = False
     lowers: list[Name] = []
     row: Text | None = None
     asks: Asks | None = None
@@ -377,6 +379,7 @@ class Rule(Strict):
     hazards: list[Name] = []
     condition: Text | None = None
     unseen: bool = False
+    unlowered: Text | None = None
     say: Text
     why: Text
     do: Text | None = None
@@ -393,6 +396,8 @@ class Rule(Strict):
         serious = self.urgency is not None and self.urgency.rank <= Urgency.BEFORE_INSPECTION.rank
         if (self.finds or serious) and not (self.do and self.who and self.urgency):
             raise ValueError("a rule that finds something needs urgency, do and who")
+        if self.looked_at and not self.gives_way_to:
+            raise ValueError("looked_at is about the rules under gives_way_to, and there are none")
         return self
 
 
@@ -500,19 +505,6 @@ class SystemFile(Strict):
     tester_only: list[TesterOnly] = []
     not_defects: list[NotADefect] = []
     both_may_stand: list[BothMayStand] = []
-
-
-class StandardRow(Strict):
-    """One row of the standard: its result, and whether an owner can see it."""
-
-    result: Text
-    owner: Literal["yes", "partly", "no"]
-
-
-class StandardFile(Strict):
-    """standard.yaml: every row of the standard that the rules must account for."""
-
-    rows: dict[Text, StandardRow] = Field(min_length=1)
 
 
 class Picture(Strict):

@@ -40,12 +40,12 @@ from assistant.knowledge.models import (
     Rule,
     RulesetFile,
     Source,
-    StandardRow,
     Symptom,
     SystemFile,
     Urgency,
     WalkPlace,
 )
+from assistant.knowledge.standard_file import StandardRow
 from assistant.knowledge.words_file import WordsFile
 
 if TYPE_CHECKING:

@@ -42,7 +42,7 @@ class Danger(Strict):
     what once the car stands. call: whom to call. never: what is never done. condition: when it
     counts, where it does not always. ask: the questions that settle it, asked first. lifted_by:
     answers that show it is not so; none where nothing that an owner sees can show that. lowered:
-    what stays of it where something seen shows that it is less.
+    what stays of it where something seen shows that it is less. unlowered: why there is neither.
     """
 
     hear: Phrases = Field(min_length=1)
@@ -57,6 +57,7 @@ class Danger(Strict):
     ask: list[Name] = Field(default_factory=list)
     lifted_by: Condition | None = None
     lowered: Lowered | None = None
+    unlowered: Text | None = None
     source: Name
     clause: Text | None = None
     basis: Basis

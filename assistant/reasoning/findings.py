@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
 from assistant.knowledge.models import Rule, Urgency
@@ -10,7 +10,7 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import EngineResult, EngineView, Firing
 from assistant.reasoning.facts import Readings
 
-__all__ = ["Finding", "findings", "stands"]
+__all__ = ["Finding", "findings", "in_its_place", "stands"]
 
 
 @dataclass(frozen=True)
@@ -49,9 +49,9 @@ def findings(
         if rule is None or not (rule.finds or rule.urgency):
             continue
         graver_ones = (name for name in rule.gives_way_to if (name, firing.at) not in ended)
-        if any(stands(ruleset, result, graver, firing.at) for graver in graver_ones):
+        if any(_is_found(ruleset, result, graver, firing.at) for graver in graver_ones):
             continue
-        if any(stands(ruleset, result, by, firing.at) for by in ruleset.lowered_by(rule.rule)):
+        if _is_lowered(ruleset, result, rule.rule, firing.at):
             continue
         found.append(
             Finding(
@@ -80,6 +80,55 @@ def stands(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
     axis = ruleset.inferences[rule].axis
     parts = (at,) if at in ruleset.members(axis) else ruleset.members(axis)
     return any(result.truth(rule, part) is True for part in parts)
+
+
+def in_its_place(
+    ruleset: Ruleset,
+    gone: Finding,
+    before: Mapping[tuple[str, str], Finding],
+    after: Iterable[Finding],
+) -> bool:
+    """Whether a finding that is gone stands on in another, as grave or graver, at the same part:
+    one that it gives way to, or one of the same hazard that was not there before.
+
+    Then nothing was taken away: the danger was confirmed, or is worse.
+    """
+    graver = _gives_way_to(ruleset, gone.rule)
+    hazards = set(ruleset.hazards_of(gone.rule.rule))
+    for other in after:
+        name = other.rule.rule
+        if other.urgency.rank > gone.urgency.rank or not ("" in (gone.at, other.at) or
+                                                          gone.at == other.at):  # fmt: skip
+            continue
+        if name in graver:
+            return True
+        if gone.rule.rule in _gives_way_to(ruleset, other.rule):
+            continue  # it only comes to light again
+        if (name, other.at) not in before and hazards.intersection(ruleset.hazards_of(name)):
+            return True
+    return False
+
+
+def _gives_way_to(ruleset: Ruleset, rule: Rule) -> set[str]:
+    """The graver rules of a rule, and those of them."""
+    found: set[str] = set()
+    todo = list(rule.gives_way_to)
+    while todo:
+        name = todo.pop()
+        graver = ruleset.inferences[name].rule
+        if name not in found and graver is not None:
+            found.add(name)
+            todo += graver.gives_way_to
+    return found
+
+
+def _is_found(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
+    """Whether a rule stands, and nothing seen has ruled it out."""
+    return stands(ruleset, result, rule, at) and not _is_lowered(ruleset, result, rule, at)
+
+
+def _is_lowered(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
+    return any(stands(ruleset, result, by, at) for by in ruleset.lowered_by(rule))
 
 
 def _is_close(ruleset: Ruleset, readings: Readings, firing: Firing) -> bool:

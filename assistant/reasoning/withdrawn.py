@@ -22,7 +22,7 @@ from assistant.knowledge.models import Rule, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings
-from assistant.reasoning.findings import Finding, findings
+from assistant.reasoning.findings import Finding, findings, in_its_place
 from assistant.reasoning.inferring import engine_for, fitting, infer, not_this_car
 
 __all__ = ["Withdrawn", "withdrawn"]
@@ -47,7 +47,7 @@ def withdrawn(
 
     What stood before each correction, repair or step back is compared with what stood after it;
     several things mended in one turn are one repair. A finding that comes back later is not
-    withdrawn.
+    withdrawn, nor one in whose place a graver or equal one has come.
     """
     found: dict[tuple[str, str], Withdrawn] = {}
     present = {(f.rule.rule, f.at) for f in now}
@@ -58,7 +58,9 @@ def withdrawn(
         end = start + len(changes)
         after = _dangers(ruleset, journal[:end], now if end == len(journal) else None)
         for key, finding in before.items():
-            if key not in after and key not in present:
+            if key in after or key in present:
+                continue
+            if not in_its_place(ruleset, finding, before, after.values()):
                 entry = _change_behind(ruleset, changes, *key)
                 how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
                     entry.kind, "answered differently later"

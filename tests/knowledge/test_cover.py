@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.knowledge.cover import cover, cover_problems
-from assistant.knowledge.models import StandardRow
 from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.standard_file import StandardRow
 
 
 def test_every_row_of_the_standard_is_accounted_for(gb_cars: Ruleset) -> None:
