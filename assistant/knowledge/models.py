@@ -205,11 +205,12 @@ class Prior(Strict):
 
 
 class Choice(Strict):
-    """One of the answers that may be picked. lost: how one says that a tool is not there."""
+    """An answer to pick. lost: how one says a tool is not there. hides: the thing was not seen."""
 
     say: Text
     hear: list[Text] = []
     lost: list[Text] = []
+    hides: bool = False
 
 
 class Safely(Strict):
