@@ -11,7 +11,7 @@ from assistant.exports.drawn import car_of
 from assistant.exports.drive import IF_IT_CHANGES, LIMITS, drive_of, headline_words, more_words
 from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
-from assistant.knowledge.wording import URGENCY_WORDS, range_words
+from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import (
     CauseFound,
     Consultation,
@@ -217,14 +217,13 @@ def withdrawn_line(consultation: Consultation, gone: Withdrawn) -> Line:
 
 
 def too_close_line(consultation: Consultation, close: TooCloseToTell) -> Line:
-    """A rough reading that lies across a limit."""
-    rs = consultation.ruleset
-    question = rs.questions.get(close.reading)
+    """A rough reading that lies across a limit, or what is not known of the car."""
+    question = consultation.ruleset.questions.get(close.reading)
     label = question.label if question else close.reading
-    unit = (question.unit if question else rs.names[close.reading].unit) or ""
     where = f"{close.at_words} " if close.at_words else ""
-    words = range_words(close.lo, close.hi, unit)
-    return Line("text", f"{where}{label}, {words}: it may be that {close.rule.say.lower()}", 2)
+    return Line(
+        "text", f"{where}{label}, {close.words}: it may be that {close.rule.say.lower()}", 2
+    )
 
 
 def advice_lines(consultation: Consultation) -> list[Line]:
@@ -292,7 +291,7 @@ def summary_lines(consultation: Consultation, complete: bool, pictured: bool = F
     lines += [stood_down_line(s) for s in consultation.stood_down]
     lines += [lifted_line(told) for told in consultation.lifted]
     if consultation.too_close:
-        lines.append(Line("title", "Too close to tell - have these measured"))
+        lines.append(Line("title", "Too close to tell - have these looked at"))
         lines += [too_close_line(consultation, close) for close in consultation.too_close]
     known = [s for s in consultation.not_known if s.question in rs.questions]
     if known:

@@ -303,6 +303,7 @@ def result_data(
                 else t.reading,
                 "lo": t.lo,
                 "hi": t.hi,
+                "reading_words": t.words,
             }
             for t in consultation.too_close
         ],

@@ -127,8 +127,7 @@ class Who(Listed):
 
 
 class Strict(BaseModel):
-    """Frozen, and no unknown keys. Its checks are made when the first file is checked: a ruleset
-    that comes out of the cache needs none."""
+    """Frozen, and no unknown keys. Its checks are made when the first file is checked."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
@@ -177,7 +176,7 @@ class Member(Strict):
 
 
 class Axis(Strict):
-    """A set of like parts that a question is repeated over."""
+    """Like parts that a question is repeated over."""
 
     axis: Name
     say: Text
@@ -363,7 +362,7 @@ class Rule(Strict):
     seen here; only answers may be read for that, nothing that is worked out or concluded.
     hazards: what a danger threatens, where it is not what its file says. condition: when the car
     must not be driven with it, such as "not after dark". unseen: it says only that a check was not
-    made, so it is a reason why nothing can be said, and no danger by itself.
+    made: a reason why nothing can be said, no danger by itself. unsettled: its readings disagree.
     """
 
     rule: Name
@@ -378,6 +377,7 @@ class Rule(Strict):
     hazards: list[Name] = []
     condition: Text | None = None
     unseen: bool = False
+    unsettled: bool = False
     say: Text
     why: Text
     do: Text | None = None

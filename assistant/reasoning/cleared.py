@@ -2,7 +2,7 @@
 
 An item is cleared only where its check applies to this car, each part that could show it was
 answered by something seen, and those answers could have shown it. What was refused, hidden, never
-asked, not for this car or withdrawn clears nothing.
+asked, not for this car, withdrawn, or at odds with another reading clears nothing.
 """
 
 from __future__ import annotations
@@ -67,10 +67,10 @@ class _Look:
         self.ruleset = consultation.ruleset
         self.view = consultation.view()
         self.opened = {(f.question, f.at) for f in consultation.follow_ups}
-        self.withdrawn = {
-            item
-            for gone in consultation.withdrawn
-            for item in items_behind(self.ruleset, gone.rule.rule, gone.at)
+        doubted = [(gone.rule, gone.at) for gone in consultation.withdrawn]
+        doubted += [(f.rule, f.at) for f in consultation.findings if f.rule.unsettled]
+        self.doubted = {
+            item for rule, at in doubted for item in items_behind(self.ruleset, rule.rule, at)
         }
         self.faulty = {name for name, _ in consultation.faults}
 
@@ -132,7 +132,7 @@ class _Look:
     def _saw(self, item: Item) -> bool:
         """Whether a question was answered by something seen."""
         reading = self.consultation.readings.reading(*item)
-        if reading.state != "value" or item in self.withdrawn:
+        if reading.state != "value" or item in self.doubted:
             return False
         hiding = _hiding(self.ruleset).get(item[0], frozenset())
         return hiding.isdisjoint({reading.word, *(reading.picks or ())})
