@@ -130,9 +130,11 @@ class _Look:
         )
 
     def _saw(self, item: Item) -> bool:
-        """Whether a question was answered by something seen."""
+        """Whether a question that is for this car was answered by something seen."""
         reading = self.consultation.readings.reading(*item)
         if reading.state != "value" or item in self.doubted:
+            return False
+        if self.consultation.applies(item[0]) is not True:
             return False
         hiding = _hiding(self.ruleset).get(item[0], frozenset())
         return hiding.isdisjoint({reading.word, *(reading.picks or ())})

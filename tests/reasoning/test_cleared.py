@@ -99,6 +99,15 @@ def test_a_check_that_is_not_for_this_car_clears_nothing(gb_cars: Ruleset) -> No
     assert "3.3(b)(i)" in cleared(gb_cars, *CAR, ("mirrors", []))
 
 
+def test_a_check_that_may_not_be_for_this_car_clears_nothing(gb_cars: Ruleset) -> None:
+    """Rear fog lamps are for cars first used from 1 April 1980."""
+    seen = ("rear_fog", "lit")
+    for year, clear in (((722815, 723180), False), ((723181, 723545), True)):
+        assert ("4.5.4(b)" in cleared(gb_cars, ("first_used", year), seen)) is clear
+    assert "4.5.4(b)" not in cleared(gb_cars, ("first_used", "dont_know"), seen)
+    assert "4.5.4(b)" not in cleared(gb_cars, seen)
+
+
 def test_a_reading_that_was_withdrawn_clears_nothing(gb_cars: Ruleset) -> None:
     journal = start("gb-cars")
     for wheel in WHEELS:
@@ -276,6 +285,8 @@ def wrongly_cleared(behind: Behind, result: Consultation, random: Random) -> Ite
                         further = ruleset.questions[question].asked == "follow_up"
                         if result.applies(question) is False:
                             said = None  # an answer to what is not for this car does not count
+                        elif said is not None and result.applies(question) is None:
+                            yield f"{item}: {rule.rule}: {question} may not be for this car"
                         if said is None:
                             left.add(question)
                             if not further:
