@@ -18,7 +18,6 @@ from assistant.reasoning.consultation import (
     Finding,
     StoodDown,
     SymptomFound,
-    TooCloseToTell,
     Withdrawn,
 )
 from assistant.reasoning.deadlines import deadlines_of
@@ -216,16 +215,6 @@ def withdrawn_line(consultation: Consultation, gone: Withdrawn) -> Line:
     )
 
 
-def too_close_line(consultation: Consultation, close: TooCloseToTell) -> Line:
-    """A rough reading that lies across a limit, or what is not known of the car."""
-    question = consultation.ruleset.questions.get(close.reading)
-    label = question.label if question else close.reading
-    where = f"{close.at_words} " if close.at_words else ""
-    return Line(
-        "text", f"{where}{label}, {close.words}: it may be that {close.rule.say.lower()}", 2
-    )
-
-
 def advice_lines(consultation: Consultation) -> list[Line]:
     """Whether the car may be driven: always the first thing said."""
     drive = drive_of(consultation)
@@ -292,7 +281,7 @@ def summary_lines(consultation: Consultation, complete: bool, pictured: bool = F
     lines += [lifted_line(told) for told in consultation.lifted]
     if consultation.too_close:
         lines.append(Line("title", "Too close to tell - have these looked at"))
-        lines += [too_close_line(consultation, close) for close in consultation.too_close]
+        lines += [Line("text", f"- {close.text}", 2) for close in consultation.too_close]
     known = [s for s in consultation.not_known if s.question in rs.questions]
     if known:
         lines.append(Line("title", "Not known - ask for a look at these"))

@@ -303,7 +303,7 @@ def result_data(
                 else t.reading,
                 "lo": t.lo,
                 "hi": t.hi,
-                "reading_words": t.words,
+                "text": t.text,
             }
             for t in consultation.too_close
         ],

@@ -26,7 +26,7 @@ __all__ = ["TooCloseToTell", "too_close"]
 class TooCloseToTell:
     """A rule that fires for one thing that a reading may stand for, and for another does not.
 
-    lo, hi: the ends of the reading, None where nothing of it is known. words: the reading in words.
+    lo, hi: the ends of the reading, None where nothing of it is known. text: all of it in words.
     """
 
     rule: Rule
@@ -35,7 +35,7 @@ class TooCloseToTell:
     reading: str
     lo: float | None
     hi: float | None
-    words: str
+    text: str
 
 
 def too_close(
@@ -61,7 +61,7 @@ def _measured(
     rough = {
         key: reading
         for key, reading in readings.table.items()
-        if reading.lo is not None and reading.lo != reading.hi
+        if reading.lo is not None and reading.lo != reading.hi and key[0] not in ruleset.of_the_car
     }
     for (name, part), reading in rough.items():
         for user in ruleset.used_by.get(name, ()):
@@ -83,13 +83,14 @@ def _measured(
 def _of_the_car(
     ruleset: Ruleset, readings: Readings, result: EngineResult, car: dict[str, Reading]
 ) -> Iterator[TooCloseToTell]:
-    """Rules that would fire for a car that this one may be."""
+    """Rules on an item, or on driving, that would fire for a car that this one may be."""
     for user in dict.fromkeys(user for name in car for user in ruleset.used_by.get(name, ())):
         inference = ruleset.inferences[user]
         open_at = [at for at in ruleset.members(inference.axis) if result.truth(user, at) is None]
         named = {leaf.name for leaf in leaves(inference.condition)}
         names = [name for name in car if name in named]
-        if not _says(inference) or not open_at or not names:
+        finds = inference.rule is not None and inference.rule.finds is not None
+        if not (finds or _grave(inference)) or not open_at or not names:
             continue
         may_be = [_may_be(ruleset, name, car[name], inference.condition) for name in names]
         cars = [{(n, ""): r for n, r in zip(names, one, strict=True)} for one in product(*may_be)]
@@ -162,8 +163,15 @@ def _close(
     else:
         unit = question.unit if question else ruleset.names[name].unit
         words = range_words(reading.lo, reading.hi, unit or "")
-    where = ruleset.at_words(inference.name, at)
-    return TooCloseToTell(inference.rule, at, where, name, reading.lo, reading.hi, words)
+    at_words = ruleset.at_words(inference.name, at)
+    reading_words = f"{question.label if question else name}, {words}"
+    say = inference.rule.say
+    if name in ruleset.of_the_car:
+        text = f"{at_words}: {say} Whether that counts depends on this: {reading_words}."
+    else:
+        text = f"{at_words} {reading_words}: it may be that {say.lower()}"
+    text = text.removeprefix(": ").strip()
+    return TooCloseToTell(inference.rule, at, at_words, name, reading.lo, reading.hi, text)
 
 
 def _says(inference: Inference) -> bool:

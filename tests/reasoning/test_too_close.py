@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from assistant.dialogue.telling import too_close_line
 from assistant.exports.sheet import sheet
 from assistant.knowledge.journal import Entry
 from assistant.knowledge.models import Urgency
@@ -40,8 +39,11 @@ def test_a_bare_year_across_the_date_of_a_check_is_too_close(gb_cars: Ruleset) -
     result = consult(gb_cars, journal(("first_used", YEAR_1980), ("rear_fog", "out")))
     assert "rear_fog_out" in close(result) and "rear_fog_out" not in found(result)
     assert not result.would_fail() and "4.5.1(a)(ii)" not in cleared_items(result)
-    line = too_close_line(result, result.too_close[0]).text
-    assert "between 1 January 1980 and 31 December 1980: it may be that" in line
+    (one,) = result.too_close
+    assert one.text.endswith(
+        "Whether that counts depends on this: first registered, between 1 January 1980 and "
+        "31 December 1980."
+    )
     for year, stands in ((1981, True), (1979, False)):
         plain = (dt.date(year, 1, 1).toordinal(), dt.date(year, 12, 31).toordinal())
         result = consult(gb_cars, journal(("first_used", plain), ("rear_fog", "out")))
@@ -51,7 +53,7 @@ def test_a_bare_year_across_the_date_of_a_check_is_too_close(gb_cars: Ruleset) -
 def test_an_unknown_date_is_too_close_where_a_check_has_one(gb_cars: Ruleset) -> None:
     result = consult(gb_cars, journal(("first_used", "dont_know"), ("rear_fog", "out")))
     assert close(result) == ["rear_fog_out"] and found(result) == []
-    assert ", not known: it may be that" in too_close_line(result, result.too_close[0]).text
+    assert result.too_close[0].text.endswith("depends on this: first registered, not known.")
 
 
 def test_a_finding_that_holds_by_another_check_too_is_certain(gb_cars: Ruleset) -> None:
@@ -102,8 +104,14 @@ def test_nothing_is_too_close_before_the_car_was_asked_about(gb_cars: Ruleset) -
 def test_the_sheet_gives_the_dates_in_words(gb_cars: Ruleset, form: str) -> None:
     said = journal(("first_used", YEAR_1980), ("rear_fog", "out"))
     text = sheet(consult(gb_cars, said), said, form)
-    assert "between 1 January 1980 and 31 December 1980: it may be that" in text
+    assert "first registered, between 1 January 1980 and 31 December 1980." in text
     assert str(YEAR_1980[0]) not in text.split("Everything that was answered")[0]
+
+
+def test_a_reading_across_a_limit_is_told_with_its_part(gb_cars: Ruleset) -> None:
+    said = journal(("body", "car"), ("tread_depth@rear_nearside", (1.5, 1.7)))
+    one = consult(gb_cars, said).too_close[0]
+    assert one.text.startswith("rear nearside ") and "between 1.5 and 1.7 mm: it may be" in one.text
 
 
 # readings at odds ---------------------------------------------------------------------------
