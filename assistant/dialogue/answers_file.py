@@ -19,6 +19,7 @@ import yaml
 
 from assistant.dialogue.understanding import Unclear, Understood, clean, understand
 from assistant.dialogue.unread import counts_as
+from assistant.dialogue.wording import LONGEST_NAME, TOO_LONG, in_pieces
 from assistant.dialogue.worries import no_worry, worry_entries
 from assistant.errors import AnswersError, InputError, near_name
 from assistant.knowledge.journal import Context, Earlier, Entry, Said, entry_adapter
@@ -358,10 +359,18 @@ class _Reading:
             today=self.today,
             ruleset=self.rs.about.name,
             digest=self.rs.digest,
-            car=clean(self.text_of(data, "name") or "")[:60],
+            car=self.name_of(data),
             earlier=tuple(self.earlier(data.get("earlier"))),
         )
         return Given(self.label, [context, *said, *self.worries(said)], self.faults)
+
+    def name_of(self, data: dict[str, Any]) -> str:
+        """What the car is called; a name that is too long is no name."""
+        name = clean(self.text_of(data, "name") or "")
+        if len(name) <= LONGEST_NAME:
+            return name
+        self.fault("name", f"name: it has {len(name)} letters, and can have {LONGEST_NAME}.")
+        return ""
 
     def worries(self, said: list[Said]) -> list[Entry]:
         """What was written under the question that asks what worries the owner, as a worry."""
@@ -489,6 +498,9 @@ class _Reading:
             words = clean(typed)
             self.heard[same] = words, understand(words, question, today=self.today)
         words, heard = self.heard[same]
+        if len(pieces := in_pieces(typed)) > 1:
+            kept = pieces[0][-30:]
+            self.fault(where, f"{key}: {TOO_LONG} What comes after {kept!r} was left out.")
         unsure = isinstance(heard, Unclear) or not heard.sure
         grave = counts_as(self.rs, key, heard) if unsure else None
         if grave is not None:

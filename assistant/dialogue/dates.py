@@ -37,7 +37,7 @@ def read_date(words: str, question: Question, today: date) -> Understood | Uncle
     latest = add_months(today, question.ahead) if question.ahead else today
     reader = _Sentence(today, latest)
     try:
-        shape = reader.shape(spoken(words)[:300])
+        shape = reader.shape(spoken(words)[:1000])
         days, sure = reader.days(shape)
     except NoYear as missing:
         offers = [f"{missing} {year}" for year in range(latest.year, today.year - 3, -1)]

@@ -130,7 +130,7 @@ class Figure:
 
 def figures_in(words: str, own: frozenset[str] = frozenset()) -> tuple[list[Figure], str]:
     """The figures of a sentence, and its shape. own: further words that are units here."""
-    text = digits(spoken(words)[:400])
+    text = digits(spoken(words)[:1000])
     tokens = [(m.lastgroup or "", m[0]) for m in _TOKEN.finditer(text)]
     figures: list[Figure] = []
     shape: list[str] = []

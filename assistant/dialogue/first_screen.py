@@ -18,7 +18,7 @@ from assistant.dialogue.question_words import (
     choice_lines,
     record_line,
 )
-from assistant.dialogue.wording import clean
+from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean
 from assistant.records.paths import journal_paths, new_journal_path
 
 if TYPE_CHECKING:
@@ -53,13 +53,16 @@ def open_talk(
             Line("text", "Leave whenever you like with 'stop': every answer is kept."),
         ]
     )
-    car = clean(car or "")[:60]
+    car = clean(car or "")
+    if len(car) > LONGEST_NAME:
+        asker.show([Line("aside", NAME_TOO_LONG)])
+        car = ""
     loading = _Loading(load)
     named = False
     try:
         if not car and not journal_paths(home):
             asker.show([Line("blank")])
-            car = ask_name(asker, loading.start)
+            car = ask_name(asker, loading.start, at_once=True)
             named = True
         elif car and folder and not journal_paths(home, car):
             asker = _ask_first(asker, folder, home, car, today, loading.start)
@@ -69,7 +72,9 @@ def open_talk(
 
         ruleset = loading.result()
         before = Listening(asker, ruleset)
-        if named and before.tells(car):
+        too_long = len(car) > LONGEST_NAME
+        if named and (before.tells(car) or too_long):
+            asker.show([Line("aside", NAME_TOO_LONG)] if too_long else [])
             car = ask_name(before, engine_for(ruleset).prepare)
         journal = choose(ruleset, before, home, today, car, new)
     except Left:
@@ -144,14 +149,18 @@ class _Loading:
         return self._made
 
 
-def ask_name(asker: Asker, meanwhile: Callable[[], object]) -> str:
-    """What to call the car. meanwhile: what is begun once it can be answered."""
+def ask_name(asker: Asker, meanwhile: Callable[[], object], at_once: bool = False) -> str:
+    """What to call the car. meanwhile: what is begun once it can be answered.
+
+    at_once: words that are too long for a name are given back as well: they may tell a danger.
+    """
     asker.show([Line("question", "What shall I call this car? Its number plate, or any name.")])
     asker.get_ready()
     meanwhile()
     while True:
-        name = typed(asker, "> ")[:60]
-        said = _no_name(name)
+        name = typed(asker, "> ")
+        long = NAME_TOO_LONG if len(name) > LONGEST_NAME and not at_once else None
+        said = _no_name(name) or long
         if said is None:
             return name
         asker.show([Line("aside", said)])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.dialogue.asking import Asker, Line
 from assistant.dialogue.danger_words import DangerTold, dangers_told
-from assistant.dialogue.wording import clean
+from assistant.dialogue.wording import TOO_LONG, clean, in_pieces
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 
@@ -28,9 +28,14 @@ class Listening:
     def ask(self, prompt: str) -> str:
         """What was typed. A danger is answered at once, kept for the talk, and the question put
         again."""
-        while self.tells(words := self._asker.ask(prompt)):
+        while True:
+            pieces = in_pieces(words := self._asker.ask(prompt))
+            told = next(filter(self.tells, pieces), None)
+            if told is None:
+                return words
+            if len(pieces) > 1:
+                self.show([Line("aside", f"{TOO_LONG} I keep the part about the danger.")])
             self.show([Line("text", "When you can, answer this too, so that it can be kept.")])
-        return words
 
     def tells(self, words: str) -> bool:
         """Whether words tell of a danger; if so, says what to do."""

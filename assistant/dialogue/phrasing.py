@@ -8,7 +8,7 @@ from assistant.exports.drawn import sketch
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words, date_words
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words, date_words, in_short
 from assistant.reasoning.agenda import Agenda, Prompt
 from assistant.reasoning.consultation import (
     MOST_LIKELY,
@@ -180,7 +180,7 @@ def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
     if len(choices) == 1:
         choices["other"] = Choice(say="something else")
     return Question(
-        ask=f"You said: {worry.words[:160]}. Which of these comes nearest?",
+        ask=f"You said: {in_short(worry.words)}. Which of these comes nearest?",
         label="what it is",
         kind="one_of",
         place="here",

@@ -73,7 +73,8 @@ class PlainAsker:
             if not more or more.endswith("\n"):
                 break
         if self._echo:
-            self._write(printable(text.rstrip("\r\n"))[:200] + "\n")
+            shown = printable(text.rstrip("\r\n"))
+            self._write((shown if len(shown) <= 200 else f"{shown[:200]} ...") + "\n")
         return text.rstrip("\r\n")
 
     def _write(self, text: str) -> None:

@@ -90,6 +90,10 @@ _HAS_NO = re.compile(
 )
 
 
+_LONGEST = 400
+"""A refusal is short; in longer words there is more than that."""
+
+
 @dataclass(frozen=True)
 class Refusal:
     """state; whether it was said plainly; any: said as "any" or "none", so it may mean zero.
@@ -111,7 +115,7 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     asked: the words of the question and its choices, so that "it's hot" stays an answer where
     heat is asked about. label: what the thing is called, for "it hasn't got a rear fog lamp".
     """
-    words = " ".join(words_of(text[:400]))
+    words = " ".join(words_of(text)) if len(text) <= _LONGEST else ""
     if not words:
         return None
     if found := _dont_know_or_cant(words, text):

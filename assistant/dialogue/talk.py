@@ -174,15 +174,23 @@ class Talk:
     def ask(self, shown: str, reads: Callable[[str, Iterable[str]], bool] | None = None) -> str:
         """Reads a line. Raises DangerTold where the words tell of a danger, whatever was asked.
 
-        reads: whether such words are an answer to what is asked, which then comes first.
+        A line that is too long to be kept whole is not taken, but for a danger in it. reads:
+        whether such words are an answer to what is asked, which then comes first.
         """
         from assistant.dialogue.commands import Command, command_of
         from assistant.dialogue.danger_words import DangerTold, dangers_told, sounds_like_chat
-        from assistant.dialogue.wording import clean
+        from assistant.dialogue.wording import TOO_LONG, in_pieces
 
         ahead, self.typed_ahead = self.typed_ahead, ""
-        typed = ahead or self.asker.ask(shown)
-        words = clean(typed)
+        while len(pieces := in_pieces(typed := ahead or self.asker.ask(shown))) > 1:
+            for piece in pieces:
+                if dangers := dangers_told(self.ruleset, piece):
+                    rest = "I act on what sounds like a danger in it. Tell me the rest in parts."
+                    self.say(Line("aside", f"{TOO_LONG} {rest}"))
+                    raise DangerTold(piece, dangers, sounds_like_chat(self.ruleset, piece))
+            rest = "Nothing of it was taken. Please say it in shorter parts."
+            self.say(Line("aside", f"{TOO_LONG} {rest}"))
+        (words,) = pieces
         dangers = dangers_told(self.ruleset, words)
         if dangers and not (reads and reads(words, dangers)):
             heard = command_of(words)

@@ -21,14 +21,13 @@ from assistant.exports.drive import (
 )
 from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words, range_words
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.consultation import (
     CauseFound,
     Consultation,
     Finding,
     StoodDown,
     SymptomFound,
-    TooCloseToTell,
     Withdrawn,
 )
 from assistant.reasoning.deadlines import deadlines_of
@@ -284,17 +283,6 @@ def withdrawn_line(consultation: Consultation, gone: Withdrawn) -> Line:
     )
 
 
-def too_close_line(consultation: Consultation, close: TooCloseToTell) -> Line:
-    """A rough reading that lies across a limit."""
-    rs = consultation.ruleset
-    question = rs.questions.get(close.reading)
-    label = question.label if question else close.reading
-    unit = (question.unit if question else rs.names[close.reading].unit) or ""
-    where = f"{close.at_words} " if close.at_words else ""
-    words = range_words(close.lo, close.hi, unit)
-    return Line("text", f"{where}{label}, {words}: it may be that {close.rule.say.lower()}", 2)
-
-
 def advice_lines(consultation: Consultation) -> list[Line]:
     """Whether the car may be driven: always the first thing said."""
     drive = drive_of(consultation)
@@ -361,8 +349,8 @@ def summary_lines(consultation: Consultation, complete: bool, pictured: bool = F
     lines += [stood_down_line(s) for s in consultation.stood_down]
     lines += [lifted_line(told) for told in consultation.lifted]
     if consultation.too_close:
-        lines.append(Line("title", "Too close to tell - have these measured"))
-        lines += [too_close_line(consultation, close) for close in consultation.too_close]
+        lines.append(Line("title", "Too close to tell - have these looked at"))
+        lines += [Line("text", f"- {close.text}", 2) for close in consultation.too_close]
     known = [s for s in consultation.not_known if s.question in rs.questions]
     if known:
         lines.append(Line("title", "Not known - ask for a look at these"))

@@ -11,13 +11,18 @@ from functools import lru_cache
 __all__ = [
     "FILLERS",
     "HEDGES",
+    "LONGEST",
+    "LONGEST_NAME",
+    "NAME_TOO_LONG",
     "NEGATIONS",
+    "TOO_LONG",
     "Line",
     "and_for_n",
     "clean",
     "corrected",
     "fold",
     "hedged",
+    "in_pieces",
     "joined",
     "line",
     "listed",
@@ -29,7 +34,11 @@ __all__ = [
     "words_of",
 ]
 
-_LONGEST = 2000
+LONGEST = 2000
+"""So many letters of what is typed at once can be kept; ours, assumed."""
+LONGEST_NAME = 60
+NAME_TOO_LONG = f"A name can have {LONGEST_NAME} letters, and that is longer. Try a shorter one."
+TOO_LONG = f"That is longer than the {LONGEST:,} letters that I can keep at once."
 _ESCAPES = re.compile(
     r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]"  # moves, colours, bracketed paste
     r"|(?:\x1b[\]P^_X]|[\x90\x98\x9d-\x9f])[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c)?"  # titles, links
@@ -45,16 +54,32 @@ def clean(words: str) -> str:
 
     Normalised (NFKC), white space collapsed, at most 2,000 characters.
     """
-    if len(words) <= _LONGEST and words.isascii() and words.isprintable():
+    if len(words) <= LONGEST and words.isascii() and words.isprintable():
         return " ".join(words.split())
-    text = _ESCAPES.sub(" ", words[:8000])
-    text = "".join(" " if c in _SPACES else c for c in text if c in _SPACES or _kept(c))[:4000]
+    return _tidied(words[:8000])[:LONGEST].strip()
+
+
+def in_pieces(words: str) -> list[str]:
+    """Words cleaned, in pieces that can each be kept; one piece where they can be kept whole.
+
+    The pieces overlap, so that what is said across a cut stands whole in one of them.
+    """
+    if len(words) <= LONGEST and words.isascii():
+        return [clean(words)]
+    text, step = _tidied(words), LONGEST - LONGEST // 10
+    if len(text) <= LONGEST:
+        return [clean(words)]
+    return [text[at : at + LONGEST].strip() for at in range(0, len(text), step)]
+
+
+def _tidied(words: str) -> str:
+    text = _ESCAPES.sub(" ", words)
+    text = "".join(" " if c in _SPACES else c for c in text if c in _SPACES or _kept(c))
     text = re.sub(r"(?<=[0-9])(?=[⁰¹²³⁴-⁹])", "^", text)
     text = "".join(_FRACTIONS.get(c, c) for c in text)
     text = unicodedata.normalize("NFKC", text).replace("⁄", "/")
-    text = "".join(c for c in text[: 2 * _LONGEST] if _kept(c))
-    text = unicodedata.normalize("NFKC", " ".join(text.split()))
-    return text[:_LONGEST].strip()
+    text = "".join(c for c in text if _kept(c))
+    return unicodedata.normalize("NFKC", " ".join(text.split()))
 
 
 def _kept(character: str) -> bool:

@@ -130,7 +130,7 @@ def _because(consultation: Consultation) -> tuple[str, ...]:
     lines = [f"You said: {one.worry.words}" for one in told]
     lines += [f"{f.at_words}: {f.rule.say}".removeprefix(": ") for f in findings]
     if head.urgency is Urgency.HAVE_LOOKED_AT and not lines:
-        lines += [f"It may be that {one.rule.say.lower()}" for one in consultation.too_close]
+        lines += [one.text for one in consultation.too_close]
         lines += [f"To be confirmed: {one.rule.say}" for one in consultation.withdrawn]
     return tuple(dict.fromkeys(line[:1].upper() + line[1:] for line in lines))
 

@@ -12,6 +12,7 @@ from assistant.knowledge.journal import Said
 from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import agenda
+from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import Consultation, Finding, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.hazards import ToldDanger
@@ -226,12 +227,6 @@ def often_behind(consultation: Consultation, item: str | None) -> list[str]:
     return list(dict.fromkeys(c.say for c in sorted(causes, key=lambda c: -c.weight)))[:3]
 
 
-def clear_items(consultation: Consultation) -> list[str]:
-    """Items of the standard that every rule on them has looked at and found nothing in."""
-    false = {key for key, firing in consultation.result.firings.items() if not firing.truth}
-    return [i for i, keys in consultation.ruleset.decided_by.items() if false.issuperset(keys)]
-
-
 def result_data(
     consultation: Consultation, faults: list[dict[str, Any]] | None = None
 ) -> dict[str, Any]:
@@ -321,13 +316,14 @@ def result_data(
                 else t.reading,
                 "lo": t.lo,
                 "hi": t.hi,
+                "text": t.text,
             }
             for t in consultation.too_close
         ],
         "not_known": [
             said_data(consultation, s) for s in consultation.not_known if s.question in rs.questions
         ],
-        "looked_at_nothing_found": clear_items(consultation),
+        "looked_at_nothing_found": list(cleared_items(consultation)),
         "only_the_station": [
             {
                 "item": t.item,

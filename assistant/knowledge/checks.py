@@ -41,6 +41,7 @@ def check_statics(ruleset: Ruleset) -> list[Problem]:
         _groups,
         _holidays,
         _unused_pictures,
+        _all_hide,
     ]
     problems = [problem for check in checks for problem in check(ruleset)]
     return sorted(problems, key=lambda p: p[0])
@@ -236,6 +237,14 @@ def _unused_pictures(ruleset: Ruleset) -> Iterator[Problem]:
         if name not in shown:
             place = ruleset.place("pictures", "pictures", name)
             yield place, f"{name}: no question or group shows this picture."
+
+
+def _all_hide(ruleset: Ruleset) -> Iterator[Problem]:
+    """A question of which every choice says that nothing was seen could clear nothing."""
+    for name, question in ruleset.questions.items():
+        if question.choices and all(choice.hides for choice in question.choices.values()):
+            place = ruleset.place(ruleset.system_of[name], "questions", name, "choices")
+            yield place, f"{name}: every choice hides; one must say what is seen."
 
 
 def _groups(ruleset: Ruleset) -> Iterator[Problem]:

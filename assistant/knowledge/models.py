@@ -125,8 +125,7 @@ class Who(Listed):
 
 
 class Strict(BaseModel):
-    """Frozen, and no unknown keys. Its checks are made when the first file is checked: a ruleset
-    that comes out of the cache needs none."""
+    """Frozen, and no unknown keys. Its checks are made when the first file is checked."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
@@ -175,7 +174,7 @@ class Member(Strict):
 
 
 class Axis(Strict):
-    """A set of like parts that a question is repeated over."""
+    """Like parts that a question is repeated over."""
 
     axis: Name
     say: Text
@@ -203,11 +202,12 @@ class Prior(Strict):
 
 
 class Choice(Strict):
-    """One of the answers that may be picked. lost: how one says that a tool is not there."""
+    """An answer to pick. lost: how one says a tool is not there. hides: the thing was not seen."""
 
     say: Text
     hear: list[Text] = []
     lost: list[Text] = []
+    hides: bool = False
 
 
 class Safely(Strict):
@@ -360,10 +360,9 @@ class Rule(Strict):
     seen here; only answers may be read for that, nothing that is worked out or concluded.
     hazards: what a danger threatens, where it is not what its file says. condition: when the car
     must not be driven with it, such as "not after dark". unseen: it says only that a check was not
-    made, so it is a reason why nothing can be said, and no danger by itself. looked_at: those that
-    a rule on what was told gives way to look at the very same; where none of them finds it, that
-    contradicts what was told. unlowered: why nothing an owner can see or remember lowers a danger
-    that was told.
+    made: a reason why nothing can be said, no danger by itself. unsettled: its readings disagree.
+    looked_at: those that a rule on what was told gives way to look at the very same; where none of
+    them finds it, that contradicts what was told. unlowered: why nothing lowers a danger told.
     """
 
     rule: Name
@@ -380,6 +379,7 @@ class Rule(Strict):
     condition: Text | None = None
     unseen: bool = False
     unlowered: Text | None = None
+    unsettled: bool = False
     say: Text
     why: Text
     do: Text | None = None

@@ -420,17 +420,6 @@ class Ruleset:
         return frozenset(self.questions) - self.of_the_car
 
     @cached_property
-    def decided_by(self) -> dict[str, list[tuple[str, str]]]:
-        """For each item that rules decide: those rules, at each of their parts."""
-        found: dict[str, list[tuple[str, str]]] = {}
-        for inference in self.rules:
-            if inference.rule is not None and inference.rule.finds is not None:
-                parts = self.members(inference.axis)
-                keys = found.setdefault(inference.rule.finds.item, [])
-                keys += [(inference.name, at) for at in parts]
-        return found
-
-    @cached_property
     def saying_whom(self) -> frozenset[str]:
         """The inferences that say whom a question concerns."""
         return frozenset(n for n, inf in self.inferences.items() if inf.role == "applies")

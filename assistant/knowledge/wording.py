@@ -7,7 +7,7 @@ import datetime as dt
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question, Urgency
 
-__all__ = ["URGENCY_WORDS", "answer_words", "date_words", "number_words", "range_words"]
+__all__ = ["URGENCY_WORDS", "answer_words", "date_words", "in_short", "number_words", "range_words"]
 
 URGENCY_WORDS: dict[Urgency, str] = {
     Urgency.STOP_NOW: "Stop now",
@@ -38,6 +38,11 @@ def range_words(lo: float, hi: float, unit: str) -> str:
     if lo == hi:
         return f"{number_words(lo)}{tail}"
     return f"between {number_words(lo)} and {number_words(hi)}{tail}"
+
+
+def in_short(words: str, most: int = 160) -> str:
+    """Somebody's words as they are shown on one screen; dots stand for what is left out there."""
+    return words if len(words) <= most else f"{words[:most].rstrip()} ..."
 
 
 def answer_words(question: Question, answer: Answer) -> str:

@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from assistant.knowledge.evaluation import Reading
 from assistant.knowledge.journal import (
     Entry,
     Said,
@@ -35,6 +34,7 @@ from assistant.reasoning.hazards import (
 )
 from assistant.reasoning.headline import Headline, headline, unseen_checks
 from assistant.reasoning.inferring import engine_for, fitting, infer
+from assistant.reasoning.too_close import TooCloseToTell, too_close
 from assistant.reasoning.withdrawn import Withdrawn, withdrawn
 
 __all__ = [
@@ -107,18 +107,6 @@ class StoodDown:
     at: str
     at_words: str
     by: Rule
-
-
-@dataclass(frozen=True)
-class TooCloseToTell:
-    """A rule that one end of a rough reading would fire and the other end would not."""
-
-    rule: Rule
-    at: str
-    at_words: str
-    reading: str
-    lo: float
-    hi: float
 
 
 @dataclass(frozen=True)
@@ -218,10 +206,13 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
     told, lifted = told_dangers(ruleset, state, result)
     ended = ended_firings(ruleset, state, result)
     hazards = hazards_now(ruleset, state, result, told, ended)
-    found = findings(ruleset, readings, result, ended)
+    close = too_close(ruleset, readings, result)
+    unsure = {(t.rule.rule, t.at) for t in close}
+    found = tuple(
+        f for f in findings(ruleset, readings, result, ended) if (f.rule.rule, f.at) not in unsure
+    )
     every = findings(ruleset, readings, result) if ended else found
     gone = withdrawn(ruleset, state, journal, every)
-    too_close = _too_close(ruleset, readings, result)
     follow_ups = _follow_ups(ruleset, result)
     applies = _applies(ruleset, result)
     pending = tuple(
@@ -230,7 +221,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         if f.now and (f.question, f.at) not in state.answers and applies[f.question] is not False
     )
     also = []
-    if any(_is_danger(ruleset, t.rule.rule) for t in too_close):
+    if any(_is_danger(ruleset, t.rule.rule) for t in close):
         also.append(Urgency.HAVE_LOOKED_AT)
     if gone or any(_is_danger(ruleset, name) for name, _ in result.faults):
         also.append(Urgency.HAVE_LOOKED_AT)
@@ -256,7 +247,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         hazards=hazards,
         headline=headline(most_pressing(urgencies), found, told, unplaced, unseen),
         stood_down=_stood_down(ruleset, result),
-        too_close=too_close,
+        too_close=close,
         not_known=tuple(
             s
             for s in state.answers.values()
@@ -308,38 +299,6 @@ def _stood_down(ruleset: Ruleset, result: EngineResult) -> tuple[StoodDown, ...]
         if stands(ruleset, result, by, firing.at)
         and (by_rule := ruleset.inferences[by].rule) is not None
     )
-
-
-def _too_close(
-    ruleset: Ruleset, readings: Readings, result: EngineResult
-) -> tuple[TooCloseToTell, ...]:
-    """Findings that hang on where in its range a rough reading really is."""
-    rough = {
-        key: reading
-        for key, reading in readings.table.items()
-        if reading.lo is not None and reading.lo != reading.hi
-    }
-    found: dict[tuple[str, str, str], TooCloseToTell] = {}
-    for (name, part), reading in rough.items() if rough else ():
-        for user in ruleset.used_by.get(name, ()):
-            inference = ruleset.inferences[user]
-            rule = inference.rule
-            if rule is None or not (rule.finds or rule.urgency):
-                continue
-            for at in (part,) if inference.axis and part else ruleset.members(inference.axis):
-                if result.truth(user, at) is not None:
-                    continue
-                ends = [Reading("value", lo=v, hi=v) for v in (reading.lo, reading.hi)]
-                views = [
-                    EngineView(ruleset, readings.changed({(name, part): end}), result.firings)
-                    for end in ends
-                ]
-                if any(ruleset.reader(user)(view, at) is True for view in views):
-                    words = ruleset.at_words(user, at)
-                    assert reading.lo is not None and reading.hi is not None
-                    close = TooCloseToTell(rule, at, words, name, reading.lo, reading.hi)
-                    found[(user, at, name)] = close
-    return tuple(found.values())
 
 
 def _follow_ups(ruleset: Ruleset, result: EngineResult) -> tuple[FollowUp, ...]:

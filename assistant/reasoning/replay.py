@@ -29,7 +29,7 @@ from assistant.knowledge.journal import (
 )
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import TODAY, Ruleset, told
-from assistant.knowledge.wording import answer_words, date_words, range_words
+from assistant.knowledge.wording import answer_words, date_words, in_short, range_words
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
 from assistant.reasoning.consultation import Consultation, Finding, SymptomFound, consult
 from assistant.reasoning.engine import Firing
@@ -285,7 +285,7 @@ def asked_words(ruleset: Ruleset, prompt: Prompt) -> str:
     if prompt.hazard is not None:
         return "Nothing more is asked until somebody has dealt with it."
     if prompt.worry is not None:
-        return f"You said: {prompt.worry.words[:160]}. Which of these comes nearest?"
+        return f"You said: {in_short(prompt.worry.words)}. Which of these comes nearest?"
     if prompt.group:
         return ruleset.groups[prompt.group.partition("@")[0]].ask
     where = ruleset.at_words(str(prompt.question), prompt.at)

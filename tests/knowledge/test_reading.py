@@ -140,6 +140,9 @@ def test_the_tiny_ruleset_has_no_problems() -> None:
         ("given: {marks: [dent], shaky", "given: {marks: [crack], shaky", "not a defect"),
         ("likely: used_up}", "likely: ran_out}", "this ends"),
         ("    how: Ring it.", "    how: Ring it!", "no exclamation marks"),
+        ("{full: {say: full, hear: [topped]}, low: {say: low}, empty: {say: empty}}",
+         "{full: {say: full, hides: true}, low: {say: low, hides: true}, "
+         "empty: {say: empty, hides: true}}", "every choice hides"),
         ("applies: made >= newer\n  marks", "applies: shaky\n  marks", "may only read questions"),
     ],
 )  # fmt: skip

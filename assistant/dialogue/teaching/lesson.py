@@ -16,7 +16,13 @@ from assistant.dialogue.teaching.choosing import choose_finding, find_steps
 from assistant.dialogue.teaching.comparing import compare_lines
 from assistant.dialogue.teaching.demos import Case
 from assistant.dialogue.teaching.look import Look
-from assistant.dialogue.teaching.predicting import ask_class, names_in, reveal_lines, score_lines
+from assistant.dialogue.teaching.predicting import (
+    ask_class,
+    names_in,
+    reveal_lines,
+    score_lines,
+    too_much,
+)
 from assistant.dialogue.teaching.screen import held_lines, step_lines
 from assistant.dialogue.teaching.words import Heard, Wish, wish_of
 from assistant.dialogue.telling import trail_lines
@@ -309,6 +315,9 @@ class Lesson:
         names = names_in(self.asker.ask("names > "))
         if not names or wish_of(names[0]) == Heard(Wish.QUIT):
             self.say("No names, so nothing is predicted.")
+            return
+        if (refused := too_much(names)) is not None:
+            self.say(f"{refused} Nothing is predicted.")
             return
         now = self.main.consultation(target)
         rows = ask_class(self.asker, now, names, self.case.name, target)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.dialogue.asking import Asker, Line
@@ -11,7 +12,7 @@ from assistant.dialogue.phrasing import and_words
 from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.look import Look
 from assistant.dialogue.understanding import Unclear, clean, understand
-from assistant.dialogue.wording import spoken
+from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, spoken
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
@@ -19,7 +20,7 @@ from assistant.reasoning.consultation import Consultation, Finding
 from assistant.reasoning.outcome import NOTHING, OPEN, Outcome, outcome_of
 from assistant.records.class_file import Predicted, Tally
 
-__all__ = ["Stopped", "ask_class", "names_in", "reveal_lines", "score_lines"]
+__all__ = ["Stopped", "ask_class", "names_in", "reveal_lines", "score_lines", "too_much"]
 
 _MOST_NAMES = 40
 _TRIES = 3
@@ -41,7 +42,14 @@ class _Asked:
 def names_in(words: str) -> list[str]:
     """The names of learners in a line: with commas, semicolons or "and" between."""
     parts = re.split(r"[,;]|\band\b|&", clean(words))
-    return list(dict.fromkeys(p.strip()[:60] for p in parts if p.strip()))[:_MOST_NAMES]
+    return list(dict.fromkeys(p.strip() for p in parts if p.strip()))
+
+
+def too_much(names: Sequence[str]) -> str | None:
+    """Why these names cannot be kept, if so."""
+    if any(len(name) > LONGEST_NAME for name in names):
+        return NAME_TOO_LONG
+    return f"{_MOST_NAMES} names is the most." if len(names) > _MOST_NAMES else None
 
 
 def ask_class(
