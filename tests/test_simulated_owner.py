@@ -435,3 +435,65 @@ def test_a_sound_car_is_walked_round_to_the_end(gb_cars: Ruleset) -> None:
     assert set(CORE) <= {name for name, _ in one.owner.oracle.answered}
     assert not one.owner.oracle.clouded
     assert not kinds_of_faults(one, "kept_as_meant")
+
+
+# what is stored, echoed, boxed and cleared ----------------------------------------------
+
+UNSEEN = {(name, ""): Truth("hidden") for name in ("back_belts", "horn_sound", "mirrors")}
+"""One part each of three groups that cannot be seen; the others can."""
+
+
+def test_a_part_that_was_not_seen_and_is_kept_as_fine_is_noticed(
+    gb_cars: Ruleset, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert not kinds_of_faults(stroll(gb_cars, truth=UNSEEN), "kept_as_meant")
+    said = product.Talk.said
+
+    def as_fine(self: product.Talk, turn: int, question: str, *rest: Any) -> Said:
+        one = said(self, turn, question, *rest)
+        unseen = (question, "") in UNSEEN and one.answer.state != "value"
+        fine = gb_cars.questions[question].fine
+        answer = Answer(word=fine) if fine else Answer(words=())
+        return one.model_copy(update={"answer": answer} if unseen else {})
+
+    monkeypatch.setattr(product.Talk, "said", as_fine)
+    assert kinds_of_faults(stroll(gb_cars, truth=UNSEEN), "kept_as_meant") == [
+        "a part of a group that was hidden is kept as another"
+    ]
+
+
+def test_an_echo_of_something_else_is_noticed(
+    gb_cars: Ruleset, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert not kinds_of_faults(stroll(gb_cars), "echo_of_what_is_kept")
+    say = product.Talk.say
+
+    def otherwise(self: product.Talk, *lines: Line) -> None:
+        say(self, *(Line("heard", "diesel") if ln == Line("heard", "petrol") else ln
+                    for ln in lines))  # fmt: skip
+
+    monkeypatch.setattr(product.Talk, "say", otherwise)
+    assert kinds_of_faults(stroll(gb_cars), "echo_of_what_is_kept")
+
+
+def test_the_same_box_twice_is_noticed(gb_cars: Ruleset, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert not kinds_of_faults(stroll(gb_cars, truth=SINKS), "one_box")
+    say = product.Talk.say
+
+    def twice(self: product.Talk, *lines: Line) -> None:
+        boxed = any(line.kind == "danger" for line in lines)
+        say(self, *lines, *(lines if boxed else ()))
+
+    monkeypatch.setattr(product.Talk, "say", twice)
+    assert kinds_of_faults(stroll(gb_cars, truth=SINKS), "one_box")
+
+
+def test_an_item_that_is_cleared_unseen_is_noticed(
+    gb_cars: Ruleset, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    hidden = {("pedal_feel", ""): Truth("hidden")}
+    assert not kinds_of_faults(stroll(gb_cars, truth=hidden), "cleared")
+    items = {i.rule.finds.item for i in gb_cars.rules if i.rule and i.rule.finds
+             and "pedal_feel" in i.rule.when}  # fmt: skip
+    monkeypatch.setattr(product, "cleared", lambda talk: tuple(sorted(items)))
+    assert kinds_of_faults(stroll(gb_cars, truth=hidden), "cleared")

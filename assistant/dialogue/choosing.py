@@ -16,7 +16,7 @@ from assistant.dialogue.wording import FILLERS, clean, near, words_of
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["choose_one", "rows_meant"]
+__all__ = ["choose_one", "number_of", "rows_meant"]
 
 _NONE = frozenset(("", "none", "no", "none of these", "none of them", "neither", "cancel"))
 _MOST = 5
@@ -25,10 +25,15 @@ _SHOWN = 12
 _FURTHER = 20
 
 
+def number_of(words: str) -> int:
+    """A plainly typed whole number, or 0."""
+    return int(words) if words.isascii() and words.isdigit() and len(words) < 6 else 0
+
+
 def rows_meant(words: str, rows: Sequence[str]) -> list[int]:
     """The rows that a number, a place or all of the words fit; one where that is clear."""
-    if words.isascii() and words.isdigit() and len(words) < 6:
-        return [int(words) - 1] if 1 <= int(words) <= len(rows) else []
+    if words.isdigit():
+        return [number_of(words) - 1] if 1 <= number_of(words) <= len(rows) else []
     same = [i for i, row in enumerate(rows) if words.casefold() in row.casefold()]
     if len(same) == 1:
         return same

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.dialogue.answering import YES_OR_NO
 from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.choosing import rows_meant
 from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.dangers import take_danger
 from assistant.dialogue.first_screen import ask_name, typed
@@ -155,10 +155,7 @@ def _which(asker: Asker, walks: list[str]) -> int | None:
         words = typed(asker, "> ").lower()
         if words in _NO or words in ("none", "none of these", "another"):
             return None
-        number = int(words) if re.fullmatch("[0-9]{1,3}", words) else 0
-        if 1 <= number <= len(walks):
-            return number - 1
-        named = [n for n, walk in enumerate(walks) if words and words in walk.lower()]
+        named = rows_meant(words, walks)
         if len(named) == 1:
             return named[0]
         asker.show([Line("text", f"Please type a number from 1 to {len(walks)}, or new.")])

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import confirmed, take_answer, unclear
 from assistant.dialogue.asking import Line
-from assistant.dialogue.choosing import choose_one, rows_meant
+from assistant.dialogue.choosing import choose_one, number_of, rows_meant
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.dangers import cooled, garage_has_mended, go_on
 from assistant.dialogue.phrasing import (
@@ -107,11 +107,6 @@ def worry(talk: Talk, rest: str) -> bool | None:
             return None
     take_worry(talk, rest, [])
     return True
-
-
-def number_of(words: str) -> int:
-    """A plainly typed whole number, or 0."""
-    return int(words) if words.isascii() and words.isdigit() and len(words) < 6 else 0
 
 
 def explained(talk: Talk, command: Command, prompt: Prompt) -> list[Line]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.choosing import number_of, rows_meant
 from assistant.dialogue.phrasing import item_label, pick_question
-from assistant.dialogue.teaching.choosing import best, number_of
 from assistant.dialogue.understanding import Unclear, clean, understand
 from assistant.dialogue.wording import fold
 from assistant.knowledge.journal import Answer, Entry, Picked, Said, Worry
@@ -97,7 +97,7 @@ def _item(
         + [Line("choice", f"{n}. {label}", 2) for n, label in enumerate(labels, start=1)]
     )
     words = clean(asker.ask("which > "))
-    fit = [number_of(words) - 1] if 1 <= number_of(words) <= len(items) else best(words, labels)
+    fit = rows_meant(words, labels)
     if len(fit) != 1:
         asker.show([Line("aside", "Then nothing is changed. Type try to choose again.")])
         return None, ""

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.choosing import rows_meant
 from assistant.dialogue.teaching.parts import given_rows
 from assistant.dialogue.wording import FILLERS, near, words_of
 from assistant.reasoning.consultation import Consultation, Finding
 from assistant.reasoning.replay import Replay
 
-__all__ = ["choose_finding", "find_steps", "number_of"]
-
-
-def number_of(words: str) -> int:
-    """A plainly typed whole number, or 0."""
-    return int(words) if words.isascii() and words.isdigit() and len(words) < 6 else 0
+__all__ = ["choose_finding", "find_steps"]
 
 
 def score(wanted: tuple[str, ...], text: str) -> float:
@@ -56,9 +52,7 @@ def choose_finding(asker: Asker, now: Consultation, rest: str) -> Finding | None
             + [Line("choice", f"{n}. {row}", 2) for n, row in enumerate(rows, start=1)]
         )
         rest = asker.ask("finding > ").strip()
-    if 1 <= number_of(rest) <= len(findings):
-        return findings[number_of(rest) - 1]
-    fit = best(rest, rows) if rest and not number_of(rest) else []
+    fit = rows_meant(rest, rows) if rest else []
     if len(fit) == 1:
         return findings[fit[0]]
     many = "More than one finding has these words" if fit else "No finding has that number or words"

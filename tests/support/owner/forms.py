@@ -108,11 +108,27 @@ def _date(day: dt.date, random: Random, plain: bool) -> str:
     return forms[0] if plain else random.choice([*forms, str(day.year)])
 
 
+def _in_parts(bad: list[int], hidden: list[int], random: Random) -> str:
+    """ "1 and 4, can't see 2 and 3, rest fine": which are bad, which hidden, and that is all."""
+    unseen = f"{random.choice(['can not see', 'could not see', 'no idea about'])} {_and(hidden)}"
+    rest = random.choice(["the rest are fine", "rest fine", "others ok", "everything else is fine"])
+    return ", ".join([*([_and(bad)] if bad else []), unseen, rest])
+
+
+def _and(numbers: list[int]) -> str:
+    return " and ".join(map(str, numbers))
+
+
 def typed_group(
     truths: list[Truth], first: Question, random: Random, plain: bool
 ) -> tuple[Typed, bool]:
     """What is typed at a group, and whether it stands for "don't know" of all of it."""
-    if any(truth.state == "hidden" for truth in truths):
+    hidden = [n for n, truth in enumerate(truths, start=1) if truth.state == "hidden"]
+    parts = first.kind not in ("quantity", "count")
+    if parts and hidden and len(hidden) < len(truths) and not plain and random.random() < 0.6:
+        bad = [n for n, truth in enumerate(truths, start=1) if truth.state == "bad"]
+        return Typed(_in_parts(bad, hidden, random), True), False
+    if hidden:
         forms = bank()["cant_look"]
         return Typed("can't look" if plain else random.choice(forms)), True
     if first.kind in ("quantity", "count"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from tests.support.owner.oracle import Oracle, kinds
 from tests.support.owner.owner import Meant
 from tests.support.owner.screens import Asked, Screen
 
-__all__ = ["AFTER_EVERY_SCREEN", "Fault", "Seen"]
+__all__ = ["AFTER_EVERY_SCREEN", "Fault", "Seen", "cleared_by_what_was_seen"]
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class Seen:
     """A screen, the advice that stands behind it, and what was expected.
 
     done: the walk has come to its end. danger_now: what was typed before this screen was a danger.
-    taken: the answer that was taken before this screen; kept: how it stands in the record.
+    taken: what was taken before this screen; kept, kept_group: how it stands in the record.
     """
 
     screen: Screen
@@ -41,6 +42,7 @@ class Seen:
     taken: Meant | None = None
     kept: Answer | None = None
     reasons: str = ""
+    kept_group: tuple[Answer | None, ...] = ()
 
 
 def danger_stands(seen: Seen) -> Fault | None:
@@ -90,6 +92,84 @@ def kept_as_meant(seen: Seen) -> Fault | None:
     return None
 
 
+def group_kept_as_meant(seen: Seen) -> Fault | None:
+    """Of each part of a group that stands in the record which was meant, or nothing.
+
+    A part that is bad may be left open; it is asked on its own.
+    """
+    taken = seen.taken
+    if taken is None or not seen.kept_group or not taken.typed.plain:
+        return None
+    for item, truth, kept in zip(taken.items, taken.truths, seen.kept_group, strict=True):
+        if kept is None or (truth.state == "not fitted" and not taken.choices):
+            continue
+        question = seen.oracle.car.ruleset.questions[item[0]]
+        fine = kept.words == () or (kept.word is not None and kept.word == question.fine)
+        measured = question.kind in ("quantity", "count")
+        right = {
+            "hidden": kept.state != "value",
+            "fine": product.says(kept, "fine", truth.value) if measured else fine,
+            "bad": measured or not fine,
+        }
+        if not right[truth.state]:
+            kind = f"a part of a group that was {truth.state} is kept as another"
+            return Fault("kept_as_meant", kind, f"{item}: {taken.typed.words!r} became {kept}")
+    return None
+
+
+def echo_of_what_is_kept(seen: Seen) -> Fault | None:
+    """What is said to be understood means what stands in the record, read anew."""
+    taken = seen.taken
+    heard = [line.text for line in seen.screen.lines if line.kind == "heard"]
+    if taken is None or taken.what != "answer" or seen.kept is None or len(heard) != 1:
+        return None
+    question = seen.oracle.car.ruleset.questions[taken.items[0][0]]
+    if question.kind == "note":
+        return None
+    again = product.read_again(heard[0].removeprefix("still "), question, seen.oracle.car.today)
+    if again is not None and again != seen.kept:
+        kind = "an echo says something else than what is kept"
+        return Fault("echo_of_what_is_kept", kind, f"{taken.items[0]}: {heard[0]!r}, {seen.kept}")
+    return None
+
+
+def one_box(seen: Seen) -> Fault | None:
+    """One danger has one box: what was just told or seen is said once, and not twice in a row."""
+    boxes = product.boxes(seen.screen.lines)
+    if len(boxes) != len(set(boxes)):
+        return Fault("one_box", "the same box stands twice on a screen", boxes[0])
+    return None
+
+
+_ONE_CHOICE = re.compile(r"'(\w+)' in (\w+)|(\w+) == '(\w+)'")
+
+
+def cleared_by_what_was_seen(item: str, oracle: Oracle) -> Fault | None:
+    """An item is cleared only where the choice that shows it was seen not to be so, at every part.
+
+    Only rules are gone through that ask for one choice of one question, as they are written.
+    """
+    ruleset = oracle.car.ruleset
+    for inference in ruleset.rules:
+        rule = inference.rule
+        if rule is None or rule.finds is None or rule.finds.item != item or rule.applies:
+            continue
+        found = _ONE_CHOICE.fullmatch(rule.when.strip())
+        if not found:
+            continue
+        choice, name = (found[1], found[2]) if found[1] else (found[4], found[3])
+        question = ruleset.questions.get(name)
+        if question is None or question.asked != "walk" or question.applies:
+            continue
+        for at in ruleset.members(question.each):
+            state = oracle.answered.get((name, at))
+            shows = choice in (oracle.car.truth(name, at).value or ())  # type: ignore[operator]
+            if state == "hidden" or (state == "bad" and shows):
+                kind = "an item is cleared though the part that shows it was " + state
+                return Fault("cleared", kind, f"{item}: {name}@{at}")
+    return None
+
+
 def no_forbidden_act(seen: Seen) -> Fault | None:
     """No line asks for an act that a standing danger forbids."""
     forbidden = seen.oracle.forbidden()
@@ -131,6 +211,9 @@ AFTER_EVERY_SCREEN: tuple[Callable[[Seen], Fault | None], ...] = (
     danger_acts,
     only_go_on,
     kept_as_meant,
+    group_kept_as_meant,
+    echo_of_what_is_kept,
+    one_box,
     no_forbidden_act,
     right_headline,
     printed_headline,

@@ -131,8 +131,10 @@ class Owner:
             self.oracle.took_back()
         elif meant.what == "answer":
             self.oracle.answer(*meant.items[0], meant.truths[0], meant.typed.words)
-        elif meant.what == "group":
-            self.oracle.answer_group(meant.items, [t.state for t in meant.truths])
+        elif meant.what in ("group", "named"):
+            known = [(i, t.state) for i, t in zip(meant.items, meant.truths, strict=True)
+                     if t.state != "bad"]  # fmt: skip
+            self.oracle.answer_group([item for item, _ in known], [state for _, state in known])
 
     def kept(self, meant: Meant) -> bool:
         assert self.talk is not None
@@ -308,7 +310,7 @@ class Owner:
             self.meant = Meant("group", list(asked.items), truths, typed, self.entries())
             if named:
                 self.oracle.clouded = True
-                self.meant = Meant("named", entries=self.entries())
+                self.meant = Meant("named", list(asked.items), truths, typed, self.entries())
             return typed.words
         typed = typed_truth(truths[0], self.question(asked), asked.choices, self.random, plain)
         self.meant = Meant(

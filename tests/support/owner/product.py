@@ -20,11 +20,13 @@ from assistant.dialogue.asking import Asker, Line
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.judging import Judge
 from assistant.dialogue.talk import Talk
+from assistant.dialogue.understanding import Understood, understand
 from assistant.exports.result import result_data
 from assistant.knowledge.journal import Answer
-from assistant.knowledge.models import Urgency
+from assistant.knowledge.models import Question, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import Consultation
 
 __all__ = ["KINDS", "Advice", "Talk"]
@@ -178,9 +180,33 @@ def says(answer: Answer, state: str, value: Any) -> bool:
     return (answer.lo, answer.hi) == value
 
 
+def cleared(talk: Talk) -> tuple[str, ...]:
+    """The items of the standard that it says were looked at, with nothing found."""
+    return cleared_items(talk.now)
+
+
 def entries_of(talk: Talk) -> int:
     """How many entries the record has."""
     return len(talk.journal)
+
+
+def read_again(words: str, question: Question, today: dt.date) -> Answer | None:
+    """What words mean as an answer to a question; None where they are not plain."""
+    heard = understand(words, question, today=today)
+    return heard.answer if isinstance(heard, Understood) and heard.sure else None
+
+
+def boxes(lines: tuple[Line, ...]) -> list[str]:
+    """The boxes of a screen, each with the first line in it, but for those of a summary."""
+    found: list[str] = []
+    in_summary = False
+    for before, line in pairwise((Line("blank"), *lines)):
+        in_summary = in_summary or (line.kind == "title" and bool(SUMMARY.search(line.text)))
+        if line.kind == "danger" and not in_summary:
+            found.append(line.text)
+        elif before.kind == "danger" and not in_summary:
+            found[-1] += f" {line.text}"
+    return found
 
 
 def acts_at_once(lines: tuple[Line, ...]) -> bool:

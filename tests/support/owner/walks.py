@@ -14,7 +14,13 @@ from assistant.knowledge.journal import Answer
 from assistant.knowledge.ruleset import Ruleset
 from tests.support.owner import product, resuming
 from tests.support.owner.car import Car, made_car, sound_car
-from tests.support.owner.invariants import AFTER_EVERY_SCREEN, Fault, Seen, danger_acts
+from tests.support.owner.invariants import (
+    AFTER_EVERY_SCREEN,
+    Fault,
+    Seen,
+    cleared_by_what_was_seen,
+    danger_acts,
+)
 from tests.support.owner.owner import Mood, Owner
 from tests.support.owner.screens import Asked, Screen
 
@@ -150,6 +156,7 @@ def _watch(one: Walk, home: Path, screen: Screen, asked: Asked, day: dt.date) ->
         owner.taken,
         kept_answer(owner),
         product.reasons_of(owner.talk.now),
+        kept_of_group(owner),
     )
     for invariant in AFTER_EVERY_SCREEN:
         one.fault(invariant(seen))
@@ -165,6 +172,13 @@ def kept_answer(owner: Owner) -> Answer | None:
     return product.answer_of(owner.talk, *owner.taken.items[0])
 
 
+def kept_of_group(owner: Owner) -> tuple[Answer | None, ...]:
+    """How the parts of a group that was just answered stand in the record."""
+    if owner.talk is None or owner.taken is None or owner.taken.what not in ("group", "named"):
+        return ()
+    return tuple(product.answer_of(owner.talk, *item) for item in owner.taken.items)
+
+
 def _at_the_end(one: Walk, home: Path, day: dt.date) -> None:
     """What is checked once the owner has gone, or the walk is done."""
     owner = one.owner
@@ -178,6 +192,8 @@ def _at_the_end(one: Walk, home: Path, day: dt.date) -> None:
     seen = Seen(screen, advice, owner.oracle, one.done, reasons=why)
     for invariant in AFTER_EVERY_SCREEN:
         one.fault(invariant(seen))
+    for item in product.cleared(owner.talk):
+        one.fault(cleared_by_what_was_seen(item, owner.oracle))
     for fault in resuming.checks(owner, home, None, advice, day, judged=True):
         one.fault(fault)
     one.ended = advice.kind
