@@ -31,7 +31,7 @@ from assistant.dialogue.wording import hedged, spoken, words_of
 from assistant.dialogue.worries import no_worry, take_worry
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 
@@ -169,6 +169,12 @@ def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[
     return entries
 
 
+@made_once
+def _tells(_: Ruleset) -> dict[str, frozenset[str]]:
+    """The words of what may be wrong, by question; filled as they are needed."""
+    return {}
+
+
 def group_items(talk: Talk, prompt: Prompt) -> list[GroupItem]:
     """The parts of a group prompt, each with what it is called."""
     rs = talk.ruleset
@@ -176,9 +182,11 @@ def group_items(talk: Talk, prompt: Prompt) -> list[GroupItem]:
     for question, at in prompt.items:
         model = rs.questions[question]
         hear = tuple(rs.member(model.each, at).hear) if model.each and at else ()
-        said = (words for choice in model.choices.values() for words in (choice.say, *choice.hear))
-        tells = frozenset(word for words in said for word in words_of(words) if len(word) > 3)
-        items.append(GroupItem(question, at, item_label(rs, question, at), hear, tells))
+        tells = _tells(rs)
+        if question not in tells:
+            said = (w for choice in model.choices.values() for w in (choice.say, *choice.hear))
+            tells[question] = frozenset(w for words in said for w in words_of(words) if len(w) > 3)
+        items.append(GroupItem(question, at, item_label(rs, question, at), hear, tells[question]))
     return items
 
 

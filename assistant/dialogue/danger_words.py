@@ -195,6 +195,7 @@ class _Listener:
         self._feared = self._alarming | frozenset(telling.feared)
         self._failings = frozenset(telling.failings)
         self._lists = lists - {":denies_nothing"}
+        self._plain.clear()  # only the words of it are needed, and it is large
         self.hear = lru_cache(maxsize=256)(self._hear)
 
     def _add(self, group: Iterable[str], name: str) -> None:

@@ -30,7 +30,7 @@ from assistant.dialogue.heard import (
     Unknown,
     shortened,
 )
-from assistant.dialogue.refusals import refusal
+from assistant.dialogue.refusals import only_a_reason, refusal
 from assistant.dialogue.wording import (
     FILLERS,
     HEDGES,
@@ -71,9 +71,11 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _heard([n - 1 for n in numbers], items)
     refused = refusal(text)
     named = _any_named(plain, items)
-    if refused and refused.sure and refused.state != "not_fitted" and not named:
+    if refused and refused.sure and refused.state != "not_fitted":
         echo = DONT_KNOW if refused.state == "dont_know" else CANT_LOOK
         return GroupHeard((), (), True, echo, True, refused.state)
+    if only_a_reason(text):
+        return GroupHeard((), (), True, CANT_LOOK, False, "cant_look")
     whole = _whole(plain, items)
     if whole is not None:
         return whole

@@ -9,7 +9,7 @@ from typing import Literal
 
 from assistant.dialogue.wording import FILLERS, words_of
 
-__all__ = ["Refusal", "refusal"]
+__all__ = ["Refusal", "only_a_reason", "refusal"]
 
 _LEAD = (
     r"(?:(?:sorry|um|er|erm|hmm|well|oh|no|ok|okay|actually|honestly|afraid|i|we|am|have|just|"
@@ -43,7 +43,8 @@ _CANT_LOOK = re.compile(
     r"not (?:looked|checked|measured|tested|now|right now|at (?:the )?moment|possible|today)|"
     r"skip|pass|pass on|later|maybe later|not until later|ask me later|ask (?:me )?again later|"
     r"another time|some other time|come back to|next|next one|next question|move on|leave it|"
-    r"would rather not|rather not|do it later|do that later|will (?:look|check|do it|do that) "
+    r"would rather not|rather not|do it later|do that later|will (?:(?:have )?look|check|do it|do "
+    r"that|try) "
     r"later)"
 )
 _CANT_LOOK_TAIL = (
@@ -130,6 +131,11 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     if thing and known and set(thing["thing"].split()) & known:
         return Refusal("not_fitted", sure=False)
     return None
+
+
+def only_a_reason(text: str) -> bool:
+    """Whether words are no more than a reason not to look: "too tight against the wall"."""
+    return bool(_REASON.fullmatch(" ".join(words_of(text[:400]))))
 
 
 def _dont_know_or_cant(words: str, text: str) -> Refusal | None:

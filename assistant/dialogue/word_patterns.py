@@ -82,19 +82,22 @@ class Phrases:
     covering: frozenset[str] = frozenset()
     yielding: frozenset[str] = frozenset()
     never_hidden: frozenset[str] = frozenset()
-    by_first: dict[str, dict[tuple[str, ...], tuple[str, ...]]] = field(default_factory=dict)
+    by_first: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]] = field(default_factory=dict)
 
     def add(self, phrase: str, name: str) -> None:
         """A phrase, small letters and no marks, under a name."""
         words = tuple(map(intern, phrase.replace("'", "").lower().split()))
-        phrases = self.by_first.setdefault(words[0], {})
-        names = phrases.get(words, ())
-        if name not in names:
-            phrases[words] = (*names, name)
+        phrases = self.by_first.setdefault(words[0], [])
+        for index, (known, names) in enumerate(phrases):
+            if known == words:
+                if name not in names:
+                    phrases[index] = (known, (*names, name))
+                return
+        phrases.append((words, (name,)))
 
     def vocabulary(self) -> frozenset[str]:
         """Every word of every phrase."""
-        return frozenset(w for one in self.by_first.values() for phrase in one for w in phrase)
+        return frozenset(w for one in self.by_first.values() for phrase, _ in one for w in phrase)
 
     def found(self, text: Clauses) -> dict[str, list[Span]]:
         """Where the phrases of each name stand, each inside one sentence or item, but for those
@@ -102,7 +105,7 @@ class Phrases:
         words = text.words
         everywhere: list[tuple[Span, tuple[str, ...]]] = []
         for i, word in enumerate(words):
-            for phrase, names in self.by_first.get(word, {}).items():
+            for phrase, names in self.by_first.get(word, ()):
                 end = i + len(phrase)
                 if words[i:end] == phrase and text.piece[i] == text.piece[end - 1]:
                     everywhere.append(((i, end), names))

@@ -183,7 +183,8 @@ def _all_between(found: re.Match[str]) -> str:
 _HEDGED = re.compile(
     r"\b(?:i (?:do not )?|^)(?:think|believe|reckon|guess|suppose|would say)\b|\bprobably\b|"
     r"\bmaybe\b|"
-    r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|\bshould be\b|"
+    r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|(?<!they )(?<!it "
+    r")(?<!as )\bshould be\b|"
     r"\bok(?:ay)? ish\b|\bokish\b|\bfine ish\b"
 )
 

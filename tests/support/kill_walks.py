@@ -129,12 +129,16 @@ def read_until(source: int, deadline: float) -> bytes:
     return text
 
 
+_TYPED = re.compile(r"(?:.*\(yes or no\) > (?!(?:yes|no)$)|> )(.*)")
+"""What was typed; at a yes or no, anything else is read by the prompt behind it."""
+
+
 def understood(text: str) -> list[str]:
     """The words typed at each answer that was called understood, in order."""
     heard: list[str] = []
     words = ""
     for row in text.split("\n"):
-        typed = re.match(r"> (.*)", row)
+        typed = _TYPED.match(row)
         if typed:
             words = typed[1]
         elif row.startswith("Understood: "):

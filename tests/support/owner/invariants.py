@@ -101,7 +101,7 @@ def group_kept_as_meant(seen: Seen) -> Fault | None:
     if taken is None or not seen.kept_group or not taken.typed.plain:
         return None
     for item, truth, kept in zip(taken.items, taken.truths, seen.kept_group, strict=True):
-        if kept is None or (truth.state == "not fitted" and not taken.choices):
+        if kept is None or truth.state == "not fitted":
             continue
         question = seen.oracle.car.ruleset.questions[item[0]]
         fine = kept.words == () or (kept.word is not None and kept.word == question.fine)

@@ -196,6 +196,8 @@ class Owner:
     def misread(self) -> bool:
         """Whether the screen reads the last answer as other choices than were meant."""
         meant = self.meant
+        if meant is not None and meant.what in ("group", "named"):
+            return self.misread_group(meant)
         if meant is None or meant.what != "answer" or not meant.choices:
             return False
         truth = meant.truths[0]
@@ -205,6 +207,15 @@ class Owner:
         shown = {word for word, say in known.items() if say.lower() in read}
         picked = set(truth.value) if isinstance(truth.value, tuple) else set()
         return bool(shown) and not picked & shown
+
+    def misread_group(self, meant: Meant) -> bool:
+        """Whether the screen names other parts of a group than were meant."""
+        _, read_as, read = self.screens[-1].text.partition("I read that as:")
+        if not read_as or not meant.choices:
+            return False
+        shown = {n for n, label in enumerate(meant.choices) if label.lower() in read.lower()}
+        told = {n for n, truth in enumerate(meant.truths) if truth.state in ("bad", "hidden")}
+        return shown != (set() if len(told) == len(meant.truths) and not shown else told)
 
     def sub_words(self, asked: Asked) -> str:
         """At a prompt for words within a command: a number from a list, or nothing more."""
@@ -279,7 +290,7 @@ class Owner:
         truths = [Truth("hidden") for _ in asked.items]
         words = typed_truth(truths[0], self.question(asked), (), self.random, plain=True)
         what = "group" if asked.kind == "group" else "answer"
-        self.meant = Meant(what, list(asked.items), truths, words, self.entries())
+        self.meant = Meant(what, list(asked.items), truths, words, self.entries(), asked.choices)
         return words.words
 
     def question(self, asked: Asked):  # type: ignore[no-untyped-def]
@@ -307,10 +318,12 @@ class Owner:
             if all_hidden:
                 truths = [Truth("hidden") for _ in truths]
             named = any(t.state == "bad" for t in truths)
-            self.meant = Meant("group", list(asked.items), truths, typed, self.entries())
+            self.meant = Meant(
+                "group", list(asked.items), truths, typed, self.entries(), asked.choices
+            )
             if named:
                 self.oracle.clouded = True
-                self.meant = Meant("named", list(asked.items), truths, typed, self.entries())
+                self.meant.what = "named"
             return typed.words
         typed = typed_truth(truths[0], self.question(asked), asked.choices, self.random, plain)
         self.meant = Meant(
