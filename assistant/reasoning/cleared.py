@@ -73,6 +73,7 @@ class _Look:
             item for rule, at in doubted for item in items_behind(self.ruleset, rule.rule, at)
         }
         self.faulty = {name for name, _ in consultation.faults}
+        self.seen: dict[Item, bool] = {}
 
     def clears(self, rules: list[Inference]) -> bool:
         """Whether one of these rules at least is about this car, and each that may be is clear."""
@@ -96,7 +97,10 @@ class _Look:
             return False
         if self.consultation.result.truth(rule.name, at) is not False:
             return False
-        return self._clear(_tests(self.ruleset, rule.when, at, True))
+        known = _tests_of(self.ruleset)
+        if (rule.name, at) not in known:
+            known[rule.name, at] = _tests(self.ruleset, rule.when, at, True)
+        return self._clear(known[rule.name, at])
 
     def _clear(self, node: _All | _Test) -> bool:
         """Whether what was seen shows that this is not so, and could have shown that it is."""
@@ -120,10 +124,16 @@ class _Look:
         return all(self._seen(part) for part in node.parts)
 
     def _seen_behind(self, test: _Test) -> bool:
+        """Whether all that a test hangs on was seen; looked up where it was asked before."""
+        key = (_name_of(test.node), test.at)
+        if key not in self.seen:
+            self.seen[key] = self._all_seen(*key)
+        return self.seen[key]
+
+    def _all_seen(self, name: str, at: str) -> bool:
         """A number may be worked out of less than all there is, where no rule asks for the rest."""
-        name = _name_of(test.node)
-        items = items_behind(self.ruleset, name, test.at)
-        worked_out = name not in self.ruleset.questions and self.view.reading(name, test.at).state
+        items = items_behind(self.ruleset, name, at)
+        worked_out = name not in self.ruleset.questions and self.view.reading(name, at).state
         return bool(items) and all(
             self._saw(item) or (worked_out == "value" and self._never_opened(item))
             for item in items
@@ -194,6 +204,12 @@ def _tests(ruleset: Ruleset, node: Condition, at: str, holds: bool) -> _All | _T
         return _Test(node, at, holds)
     every = isinstance(node, And) is holds
     return _All(tuple(_tests(ruleset, part, there, holds) for part, there in parts), every)
+
+
+@made_once
+def _tests_of(_: Ruleset) -> dict[Item, _All | _Test]:
+    """The tests of each rule at a part; filled as they are needed."""
+    return {}
 
 
 def _met_by(asking: Condition, gate: Condition) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assistant.knowledge.journal import Said
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.reasoning.consultation import Consultation, Finding
 from assistant.reasoning.trail import answers_under, trail_of
 
@@ -34,13 +34,23 @@ class Contradicted:
 
 def also_found(consultation: Consultation, finding: Finding) -> list[tuple[str, str]]:
     """The rules, by part, that hold as well and give way to a finding: it by another route."""
+    rs, result = consultation.ruleset, consultation.result
     name, at = finding.rule.rule, finding.at
     found = []
-    for key, firing in consultation.result.firings.items():
-        rule = consultation.ruleset.inferences[key[0]].rule
-        here = key[1] == at or "" in (key[1], at)
-        if firing.truth and here and rule is not None and name in rule.gives_way_to:
-            found.append(key)
+    for other in _giving_way(rs).get(name, ()):
+        parts = rs.members(rs.inferences[other].axis)
+        here = [part for part in parts if part == at or "" in (part, at)]
+        found += [(other, part) for part in here if result.truth(other, part) is True]
+    return found
+
+
+@made_once
+def _giving_way(ruleset: Ruleset) -> dict[str, list[str]]:
+    """For each rule, those that give way to it."""
+    found: dict[str, list[str]] = {}
+    for inference in ruleset.rules:
+        for graver in inference.rule.gives_way_to if inference.rule else ():
+            found.setdefault(graver, []).append(inference.name)
     return found
 
 

@@ -14,7 +14,7 @@ from itertools import product
 from assistant.knowledge.conditions import Condition, Number, leaves
 from assistant.knowledge.evaluation import Reading
 from assistant.knowledge.models import Rule, Urgency
-from assistant.knowledge.ruleset import Inference, Ruleset
+from assistant.knowledge.ruleset import Inference, Ruleset, made_once
 from assistant.knowledge.wording import date_words, range_words
 from assistant.reasoning.engine import EngineResult, EngineView, Supposed
 from assistant.reasoning.facts import Readings
@@ -45,8 +45,9 @@ def too_close(
     car = _unsure_of_the_car(ruleset, readings)
     every = list(_measured(ruleset, readings, result))
     if car:
-        told = {_what(rule, at) for rule, at in _standing(ruleset, result)}
-        for one in _of_the_car(ruleset, readings, result, car):
+        may_be = list(_of_the_car(ruleset, readings, result, car))
+        told = {_what(r, at) for r, at in _standing(ruleset, result)} if may_be else set()
+        for one in may_be:
             if _what(one.rule, one.at) not in told:
                 told.add(_what(one.rule, one.at))
                 every.append(one)
@@ -84,20 +85,30 @@ def _of_the_car(
     ruleset: Ruleset, readings: Readings, result: EngineResult, car: dict[str, Reading]
 ) -> Iterator[TooCloseToTell]:
     """Rules on an item, or on driving, that would fire for a car that this one may be."""
-    for user in dict.fromkeys(user for name in car for user in ruleset.used_by.get(name, ())):
+    for user in dict.fromkeys(user for name in car for user in _on_the_car(ruleset)[name]):
         inference = ruleset.inferences[user]
         open_at = [at for at in ruleset.members(inference.axis) if result.truth(user, at) is None]
-        named = {leaf.name for leaf in leaves(inference.condition)}
-        names = [name for name in car if name in named]
-        finds = inference.rule is not None and inference.rule.finds is not None
-        if not (finds or _grave(inference)) or not open_at or not names:
+        if not open_at:
             continue
+        names = [name for name in car if user in _on_the_car(ruleset)[name]]
         may_be = [_may_be(ruleset, name, car[name], inference.condition) for name in names]
         cars = [{(n, ""): r for n, r in zip(names, one, strict=True)} for one in product(*may_be)]
         views = [Supposed(ruleset, readings.changed(one)) for one in cars]
         for at in open_at:
             if any(ruleset.reader(user)(view, at) is True for view in views):
                 yield _close(ruleset, inference, at, names[0], car[names[0]])
+
+
+@made_once
+def _on_the_car(ruleset: Ruleset) -> dict[str, dict[str, None]]:
+    """For each question about the car itself, the rules that name it and find an item or say how
+    the car may be driven."""
+    found: dict[str, dict[str, None]] = {name: {} for name in ruleset.of_the_car}
+    for inference in ruleset.rules:
+        if _grave(inference) or (inference.rule is not None and inference.rule.finds is not None):
+            for name in {leaf.name for leaf in leaves(inference.condition)} & found.keys():
+                found[name][inference.name] = None
+    return found
 
 
 def _perhaps_not_for_this_car(
@@ -127,11 +138,11 @@ def _perhaps_not_for_this_car(
 def _unsure_of_the_car(ruleset: Ruleset, readings: Readings) -> dict[str, Reading]:
     """What is said of the car itself, but roughly, or that it is not known."""
     found: dict[str, Reading] = {}
-    for name in ruleset.questions:
+    for name in (name for name in ruleset.questions if name in ruleset.of_the_car):
         reading = readings.reading(name, "")
         rough = reading.lo is not None and reading.lo != reading.hi
         unknown = reading.state in ("dont_know", "cant_look")
-        if name in ruleset.of_the_car and name != ruleset.about.kit and (rough or unknown):
+        if name != ruleset.about.kit and (rough or unknown):
             found[name] = reading
     return found
 
