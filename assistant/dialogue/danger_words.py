@@ -174,6 +174,7 @@ class _Listener:
             {tuple(said.split()): meant.split() for said, meant in words.spelt.items()
              if said.count(" ") == size} for size in (0, 1)
         ]  # fmt: skip
+        self._spelt_first = frozenset(said.split()[0] for said in words.spelt)
         self._named: set[str] = set()
         self._plain: set[str] = set()
         self._denied: set[str] = set()
@@ -184,10 +185,11 @@ class _Listener:
         self._dangers = [(n, self._lines(d.hear), d.hazards) for n, d in words.dangers.items()]
         self._mild = {n: self._lines(d.mild) for n, d in words.dangers.items()}
         self._ask_first = [(n, self._lines(a.hear)) for n, a in words.ask_first.items()]
-        meant = {word for phrase in self._plain for word in phrase.split()}
+        meant = frozenset(self._plain)
         for name, group in telling:
             self._add(group if name not in _NAMES else (), f":{name}")
         self._add(words.comforts, ":comfort")
+        self._phrases.all_added()
         known = [*common, *words.idle, *words.spelt, *self._phrases.vocabulary()]
         self._slips = Slips(meant, known if common else ())
         self._new_part = frozenset(tuple(phrase.split()) for phrase in telling.new_part)
@@ -195,15 +197,15 @@ class _Listener:
         self._feared = self._alarming | frozenset(telling.feared)
         self._failings = frozenset(telling.failings)
         self._lists = lists - {":denies_nothing"}
-        self._plain.clear()  # only the words of it are needed, and it is large
+        self._plain.clear()  # needed no more, and it is large
         self.hear = lru_cache(maxsize=256)(self._hear)
 
     def _add(self, group: Iterable[str], name: str) -> None:
         self._named.add(name)
         for written in group:
-            phrase = " ".join(self._as_meant(written.replace("'", "").lower().split()))
-            self._phrases.add(phrase, name)
-            self._plain.add(phrase)
+            words = self._as_meant(written.replace("'", "").lower().split())
+            self._phrases.add(words, name)
+            self._plain.update(words)
 
     def _lines(self, hear: list[str]) -> _Lines:
         """The patterns; a term that is no group is a phrase of its own."""
@@ -234,6 +236,8 @@ class _Listener:
 
     def _as_meant(self, words: list[str]) -> list[str]:
         """Words as they are mostly spelt, "will not" as "wont"."""
+        if self._spelt_first.isdisjoint(words):
+            return words
         result: list[str] = []
         one, two = self._spelt
         i = 0

@@ -10,7 +10,7 @@ thing covers a word, only that counts: the wheel of "wheel trim" is no wheel.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby, pairwise, product
 from sys import intern
@@ -71,6 +71,9 @@ def read_pattern(line: str) -> Pattern:
     return Pattern(tuple(map(intern, terms.split())), tuple(map(intern, unless.split())))
 
 
+Words = tuple[str, ...]
+
+
 @dataclass
 class Phrases:
     """All phrases that are listened for, by their first word; each with the names it belongs to.
@@ -82,18 +85,21 @@ class Phrases:
     covering: frozenset[str] = frozenset()
     yielding: frozenset[str] = frozenset()
     never_hidden: frozenset[str] = frozenset()
-    by_first: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]] = field(default_factory=dict)
+    by_first: dict[str, tuple[tuple[Words, Words], ...]] = field(default_factory=dict)
+    _added: dict[str, dict[Words, Words]] = field(default_factory=dict)
 
-    def add(self, phrase: str, name: str) -> None:
-        """A phrase, small letters and no marks, under a name."""
-        words = tuple(map(intern, phrase.replace("'", "").lower().split()))
-        phrases = self.by_first.setdefault(words[0], [])
-        for index, (known, names) in enumerate(phrases):
-            if known == words:
-                if name not in names:
-                    phrases[index] = (known, (*names, name))
-                return
-        phrases.append((words, (name,)))
+    def add(self, phrase: Sequence[str], name: str) -> None:
+        """The words of a phrase, small letters and no marks, under a name."""
+        words = tuple(map(intern, phrase))
+        phrases = self._added.setdefault(words[0], {})
+        names = phrases.get(words, ())
+        if name not in names:
+            phrases[words] = (*names, name)
+
+    def all_added(self) -> None:
+        """To be called once all are there; what is looked up is smaller than what is added to."""
+        self.by_first = {first: tuple(phrases.items()) for first, phrases in self._added.items()}
+        self._added = {}
 
     def vocabulary(self) -> frozenset[str]:
         """Every word of every phrase."""
