@@ -56,7 +56,8 @@ def cleared_items(consultation: Consultation) -> tuple[str, ...]:
     rs = consultation.ruleset
     look = _Look(consultation)
     clear = [item for item, rules in _decided_by(rs).items() if look.clears(rules)]
-    return tuple(item for item in clear if _below(rs)[item] <= set(clear))
+    every = frozenset(clear)
+    return tuple(item for item in clear if _below(rs)[item] <= every)
 
 
 class _Look:
@@ -77,30 +78,32 @@ class _Look:
 
     def clears(self, rules: list[Inference]) -> bool:
         """Whether one of these rules at least is about this car, and each that may be is clear."""
-        whom = {rule.name: self._about(rule.applies) for rule in rules}
-        return True in whom.values() and all(
-            whom[rule.name] is False
-            or (whom[rule.name] and all(map(self._clear_at, self._parts(rule))))
-            for rule in rules
-        )
+        whom = [(rule, self._about(rule.applies)) for rule in rules]
+        ours = [rule for rule, about in whom if about is True]
+        if not ours or any(about is None for _, about in whom):
+            return False
+        return all(map(self._false, ours)) and all(map(self._clear_everywhere, ours))
 
     def _about(self, whom: Condition | None) -> bool | None:
         """Whether something is about this car."""
         return True if whom is None else evaluate(whom, self.view)
 
-    def _parts(self, rule: Inference) -> list[tuple[Inference, str]]:
-        return [(rule, at) for at in self.ruleset.members(rule.axis)]
-
-    def _clear_at(self, key: tuple[Inference, str]) -> bool:
-        rule, at = key
+    def _false(self, rule: Inference) -> bool:
+        """Whether a rule is known to be false at every part; a quick look before the long one."""
         if rule.when is None or rule.name in self.faulty:
             return False
-        if self.consultation.result.truth(rule.name, at) is not False:
-            return False
+        truth = self.consultation.result.truth
+        return all(truth(rule.name, at) is False for at in self.ruleset.members(rule.axis))
+
+    def _clear_everywhere(self, rule: Inference) -> bool:
         known = _tests_of(self.ruleset)
-        if (rule.name, at) not in known:
-            known[rule.name, at] = _tests(self.ruleset, rule.when, at, True)
-        return self._clear(known[rule.name, at])
+        assert rule.when is not None
+        for at in self.ruleset.members(rule.axis):
+            if (rule.name, at) not in known:
+                known[rule.name, at] = _tests(self.ruleset, rule.when, at, True)
+            if not self._clear(known[rule.name, at]):
+                return False
+        return True
 
     def _clear(self, node: _All | _Test) -> bool:
         """Whether what was seen shows that this is not so, and could have shown that it is."""
