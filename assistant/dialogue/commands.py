@@ -73,7 +73,7 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
                 continue
             if pattern.fullmatch(bare) or pattern.fullmatch(shorter):
                 return CommandHeard(command)
-    if not note and (spoken_of := _in_clauses(text)) is not None:
+    if (spoken_of := _in_clauses(text, every=note)) is not None:
         return CommandHeard(spoken_of)
     typed = words.translate(str.maketrans("’‘", "''"))
     for command, about in ABOUT:
@@ -91,16 +91,18 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
 _CLAUSES = re.compile(r"\s*(?:[,;.!?]+|\band\b)\s*")
 
 
-def _in_clauses(text: str) -> Command | None:
+def _in_clauses(text: str, every: bool) -> Command | None:
     """The first command of several clauses of which the others say nothing: "I'm stuck, what can
-    I type"."""
+    I type". every: they have to be commands too, as where any words are an answer."""
     clauses = [part for part in _CLAUSES.split(text.strip(" .!?")) if part]
     if not 1 < len(clauses) < 4 or re.search(r"[0-9]", text):
         return None
     heard = {part: _clear(part) for part in clauses}
     known = [command for part, command in heard.items() if command and " " in part]
     others = [part for part, command in heard.items() if command is None]
-    if not known or any(part.count(" ") > 4 or refusal(part) for part in others):
+    if not known or (every and others):
+        return None
+    if any(part.count(" ") > 4 or refusal(part) for part in others):
         return None
     return known[0]
 

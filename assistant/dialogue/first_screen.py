@@ -72,10 +72,11 @@ def open_talk(
 
         ruleset = loading.result()
         before = Listening(asker, ruleset)
-        too_long = len(car) > LONGEST_NAME
-        if named and (before.tells(car) or too_long):
-            asker.show([Line("aside", NAME_TOO_LONG)] if too_long else [])
-            car = ask_name(before, engine_for(ruleset).prepare)
+        if named:
+            tells, said = before.tells(car), _no_name(car)
+            if tells or said:
+                asker.show([Line("aside", said)] if said and not tells else [])
+                car = ask_name(before, engine_for(ruleset).prepare)
         journal = choose(ruleset, before, home, today, car, new)
     except Left:
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
@@ -152,16 +153,15 @@ class _Loading:
 def ask_name(asker: Asker, meanwhile: Callable[[], object], at_once: bool = False) -> str:
     """What to call the car. meanwhile: what is begun once it can be answered.
 
-    at_once: words that are too long for a name are given back as well: they may tell a danger.
+    at_once: words that are no name are given back as well: they may tell a danger.
     """
     asker.show([Line("question", "What shall I call this car? Its number plate, or any name.")])
     asker.get_ready()
     meanwhile()
     while True:
         name = typed(asker, "> ")
-        long = NAME_TOO_LONG if len(name) > LONGEST_NAME and not at_once else None
-        said = _no_name(name) or long
-        if said is None:
+        said = _no_name(name)
+        if said is None or (name and at_once):
             return name
         asker.show([Line("aside", said)])
 
@@ -171,6 +171,8 @@ def _no_name(words: str) -> str | None:
     from assistant.dialogue.commands import command_of
     from assistant.dialogue.plan_words import time_of
 
+    if len(words) > LONGEST_NAME:
+        return NAME_TOO_LONG
     if not words:
         return "Type a few letters, so that the record can be found again."
     if time_of(words) is not None:

@@ -185,6 +185,8 @@ def told_apart(ruleset: Ruleset, words: str) -> list[str]:
     They are apart where each part names a symptom clearly, and another one than the part before,
     and no danger is told only by all of them together.
     """
+    if plainly_comfort(ruleset, words):
+        return [words]
     parts = [part.strip(" ,.;") for part in _APART.split(words)]
     best = [nearest(ruleset, part)[:1] for part in parts]
     clear = [bool(found) and found[0].score >= CLEAR_SCORE for found in best]

@@ -144,14 +144,21 @@ def test_coming_back_says_it_first_and_on_a_later_day_too(gb_cars: Ruleset, tmp_
 # before there is a record ---------------------------------------------------------------
 
 
-def test_a_danger_typed_as_a_name_acts_and_is_kept(gb_cars: Ruleset, tmp_path: Path) -> None:
-    person = opened(gb_cars, tmp_path, "FIRE", "Bob", "stop", day=dt.date(2026, 11, 3))
+@pytest.mark.parametrize(
+    "words",
+    ["FIRE", "there is fire under the bonnet, the fire brigade comes within 10 minutes, it said"],
+)
+def test_a_danger_typed_as_a_name_acts_and_is_kept(
+    gb_cars: Ruleset, tmp_path: Path, words: str
+) -> None:
+    """The second is too long for a name, and names a time as a plan does."""
+    person = opened(gb_cars, tmp_path, words, "Bob", "stop", day=dt.date(2026, 11, 3))
     texts = [line.text for line in person.lines]
     name = "What shall I call this car? Its number plate, or any name."
     acted = next(i for i, text in enumerate(texts) if "STOP NOW" in text)
     assert texts.index(name) < acted < len(texts) - 1 - texts[::-1].index(name)
     entries = kept(tmp_path)
-    assert [e.words for e in entries if isinstance(e, Worry)] == ["FIRE"]
+    assert [e.words for e in entries if isinstance(e, Worry)] == [words]
     assert entries[0].car == "Bob"  # type: ignore[union-attr]
 
 
