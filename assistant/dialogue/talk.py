@@ -76,6 +76,7 @@ class Talk:
         self.typed_ahead = ""
         self.announced = False
         self.refresh()
+        self.advised = self.now.headline
         self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
 
     @property
@@ -315,7 +316,9 @@ class Talk:
         self.interrupt(seen, before, boxed=not told)
         self.say_found([f for f in new if f not in grave])
         if not told and not seen:
-            self.say_advice(before)
+            self.say_advice()
+        if not self.now.pending:
+            self.advised = self.now.headline
         down = {(s.rule.rule, s.at) for s in before.stood_down}
         self.say(
             *(stood_down_line(s) for s in self.now.stood_down if (s.rule.rule, s.at) not in down)
@@ -329,9 +332,14 @@ class Talk:
         """Says what was found that is no danger by itself."""
         self.say(*(found_line(self.now, found, parts) for found, parts in together(findings)))
 
-    def say_advice(self, before: Consultation) -> None:
-        """Says the one advice for the car, where what is no danger by itself has made it graver."""
-        now, then = self.now.headline, before.headline
+    def say_advice(self) -> None:
+        """Says the one advice for the car, where what is no danger by itself has made it graver.
+
+        It waits for what a rule wants to know at once: that may be graver still.
+        """
+        if self.now.pending:
+            return
+        now, then = self.now.headline, self.advised
         words = headline_words(now)
         graver = then.kind != "danger" or now.urgency.rank < then.urgency.rank
         worse = graver or set(now.conditions) - set(then.conditions)

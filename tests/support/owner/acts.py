@@ -31,6 +31,8 @@ NOTHING_ASKED = re.compile(
     r"^(?:never|do not|don't|nobody|no one)\b(?!.*(?::|\b(?:but|then|instead)\b))"  # all forbidden
     r"|only in the open air|only when standing"  # says where, not that it be done
     r"|^with the engine running, (?:was|were|did|how was)\b"  # from memory
+    r"|^red oil lamp with the engine running:|\btakes away its light\b"  # what was heard or found
+    r"|\bswitch does not switch the\b"
     r"|\b(?:was lit|lamp is on) with the engine running\b"  # what was found
     r"|\b(?:still|stays?) (?:on|there) with the engine\b"
     r"|\ba small dip just as the engine\b|\bthe next time you brake\b"
@@ -46,7 +48,7 @@ NOT_THIS = {
         re.I,
     ),
     "car moved": re.compile(
-        r"\brock it gently by its body\b|\bmove (?:away|everybody)\b"
+        r"\brock it (?:gently )?by (?:its body|the ball)\b|\bmove (?:away|everybody)\b"
         r"|\bpull(?: it)?(?: right)? (?:up|out)\b|\bpush it in\b|\bcome back by itself\b"
         r"|\bpush it sideways\b",
         re.I,

@@ -49,12 +49,14 @@ class Danger:
     """A danger that was told in words, or picked at a question.
 
     stands: until something typed may have disproved it, released it or taken it back. From then on
-    nothing is expected of it. cooled: the owner said that it has cooled.
+    nothing is expected of it. cooled: the owner said that it has cooled. behind: the check that
+    tells it from what is no danger; until that is answered it cannot be said.
     """
 
     kind: str
     words: str
     item: tuple[str, str] | None = None
+    behind: str = ""
     stands: bool = True
     cooled: bool = False
     gone_on: bool = False
@@ -99,7 +101,7 @@ class Oracle:
             self.clouded = True
         self._settle(name, at, truth)
         for kind in sorted(truth.kinds):
-            self.dangers.append(Danger(kind, words, (name, at)))
+            self.dangers.append(Danger(kind, words, (name, at), self._behind(name, kind)))
 
     def answer_group(self, items: list[tuple[str, str]], states: list[str]) -> None:
         """A group was answered as a whole, with nothing in it called bad."""
@@ -112,6 +114,15 @@ class Oracle:
     def taken_otherwise(self) -> None:
         """Something was kept that nobody meant as an answer; nothing is certain any more."""
         self.clouded = True
+
+    def _behind(self, name: str, kind: str) -> str:
+        """The check that tells a danger picked at a question from what is none."""
+        return str(truths().get(name, {}).get("behind", {}).get(kind, ""))
+
+    def _open(self) -> list[Danger]:
+        """The dangers of which it cannot be said yet whether they are any."""
+        known = {name for name, _ in self.answered}
+        return [d for d in self.dangers if d.stands and d.behind and d.behind not in known]
 
     def _settle(self, name: str, at: str, truth: Truth) -> None:
         """Which dangers an answer may have disproved. A question that is not in the table may
@@ -158,7 +169,8 @@ class Oracle:
 
     def standing(self) -> list[Danger]:
         """The dangers that must be in the advice."""
-        return [danger for danger in self.dangers if danger.stands]
+        open_ = self._open()
+        return [d for d in self.dangers if d.stands and d not in open_]
 
     def forbidden(self) -> dict[str, str]:
         """The acts that nobody may be asked for, each with the kind of danger that forbids it."""
@@ -188,7 +200,7 @@ class Oracle:
             return frozenset({"danger"})
         never_danger = self.car.sound and not self.clouded
         found = {"cannot_say"} if never_danger else {"cannot_say", "danger"}
-        if not self.vague and not self.open_core(done):
+        if not self.vague and not self._open() and not self.open_core(done):
             found.add("nothing")
         all_seen = done and self.car.sort == "sound, all seen" and not self.timed
         if all_seen and never_danger and not self.vague and "hidden" not in self.answered.values():
