@@ -75,6 +75,8 @@ class _Look:
         }
         self.faulty = {name for name, _ in consultation.faults}
         self.seen: dict[Item, bool] = {}
+        self.hiding = _hiding(self.ruleset)
+        self.tests = _tests_of(self.ruleset)
 
     def clears(self, rules: list[Inference]) -> bool:
         """Whether one of these rules at least is about this car, and each that may be is clear."""
@@ -96,20 +98,21 @@ class _Look:
         return all(truth(rule.name, at) is False for at in self.ruleset.members(rule.axis))
 
     def _clear_everywhere(self, rule: Inference) -> bool:
-        known = _tests_of(self.ruleset)
         assert rule.when is not None
         for at in self.ruleset.members(rule.axis):
-            if (rule.name, at) not in known:
-                known[rule.name, at] = _tests(self.ruleset, rule.when, at, True)
-            if not self._clear(known[rule.name, at]):
+            if (rule.name, at) not in self.tests:
+                self.tests[rule.name, at] = _tests(self.ruleset, rule.when, at, True)
+            if not self._clear(self.tests[rule.name, at]):
                 return False
         return True
 
     def _clear(self, node: _All | _Test) -> bool:
         """Whether what was seen shows that this is not so, and could have shown that it is."""
         if isinstance(node, _Test):
+            if not self._seen_behind(node):
+                return False
             truth = evaluate(node.node, self.view, node.at)
-            return truth is not None and truth is not node.holds and self._seen_behind(node)
+            return truth is not None and truth is not node.holds
         if self._about(node.whom) is not True:
             return False
         if not node.every:
@@ -128,7 +131,7 @@ class _Look:
 
     def _seen_behind(self, test: _Test) -> bool:
         """Whether all that a test hangs on was seen; looked up where it was asked before."""
-        key = (_name_of(test.node), test.at)
+        key = (test.node.name, test.at)  # type: ignore[union-attr]
         if key not in self.seen:
             self.seen[key] = self._all_seen(*key)
         return self.seen[key]
@@ -149,8 +152,8 @@ class _Look:
             return False
         if self.consultation.applies(item[0]) is not True:
             return False
-        hiding = _hiding(self.ruleset).get(item[0], frozenset())
-        return hiding.isdisjoint({reading.word, *(reading.picks or ())})
+        hiding = self.hiding.get(item[0])
+        return not hiding or hiding.isdisjoint({reading.word, *(reading.picks or ())})
 
     def _never_opened(self, item: Item) -> bool:
         """Whether a question is a further one that no rule has asked for, and nobody answered."""
@@ -162,7 +165,7 @@ class _Look:
         """Whether the gate would have led to all further questions that another test hangs on."""
         if isinstance(node, _All):
             return all(self._led_to(gate, part) for part in node.parts)
-        name = _name_of(node.node)
+        name: str = node.node.name  # type: ignore[union-attr]
         return all(
             self._saw(item)
             or (self._never_opened(item) and all(self._opens(t, item[0]) for t in _each(gate)))
@@ -175,10 +178,6 @@ class _Look:
             test.holds is gate.holds and _met_by(test.node, gate.node)
             for test in _leading_to(self.ruleset)[question]
         )
-
-
-def _name_of(node: Condition) -> str:
-    return node.name  # type: ignore[union-attr]
 
 
 def _each(node: _All | _Test) -> Iterator[_Test]:

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from assistant.knowledge.conditions import Condition, Somewhere, children
 from assistant.knowledge.journal import Answer, Said, State
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings, read_answer
@@ -45,8 +45,21 @@ def _not_this_car(ruleset: Ruleset, state: State) -> frozenset[str]:
     )
 
 
-def items_behind(ruleset: Ruleset, name: str, at: str) -> list[tuple[str, str]]:
+def items_behind(ruleset: Ruleset, name: str, at: str) -> tuple[tuple[str, str], ...]:
     """Every (question, part) that a conclusion or a worked-out fact hangs on, in order."""
+    known = _behind(ruleset)
+    if (name, at) not in known:
+        known[name, at] = _items_behind(ruleset, name, at)
+    return known[name, at]
+
+
+@made_once
+def _behind(_: Ruleset) -> dict[tuple[str, str], tuple[tuple[str, str], ...]]:
+    """What each name at a part hangs on; filled as it is needed."""
+    return {}
+
+
+def _items_behind(ruleset: Ruleset, name: str, at: str) -> tuple[tuple[str, str], ...]:
     found: dict[tuple[str, str], None] = {}
     seen: set[tuple[str, str]] = set()
 
@@ -77,4 +90,4 @@ def items_behind(ruleset: Ruleset, name: str, at: str) -> list[tuple[str, str]]:
             of_name(node.name, part)  # type: ignore[union-attr]
 
     of_name(name, at)
-    return list(found)
+    return tuple(found)
