@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -31,6 +32,7 @@ class Seen:
 
     done: the walk has come to its end. danger_now: what was typed before this screen was a danger.
     taken: what was taken before this screen; kept, kept_group: how it stands in the record.
+    today: the day of the talk, where the owner has come back on a later one.
     """
 
     screen: Screen
@@ -43,6 +45,7 @@ class Seen:
     kept: Answer | None = None
     reasons: str = ""
     kept_group: tuple[Answer | None, ...] = ()
+    today: dt.date | None = None
 
 
 def danger_stands(seen: Seen) -> Fault | None:
@@ -126,7 +129,8 @@ def echo_of_what_is_kept(seen: Seen) -> Fault | None:
     question = seen.oracle.car.ruleset.questions[taken.items[0][0]]
     if question.kind == "note":
         return None
-    again = product.read_again(heard[0].removeprefix("still "), question, seen.oracle.car.today)
+    today = seen.today or seen.oracle.car.today
+    again = product.read_again(heard[0].removeprefix("still "), question, today)
     if again is not None and again != seen.kept:
         kind = "an echo says something else than what is kept"
         return Fault("echo_of_what_is_kept", kind, f"{taken.items[0]}: {heard[0]!r}, {seen.kept}")

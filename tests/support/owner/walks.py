@@ -157,6 +157,7 @@ def _watch(one: Walk, home: Path, screen: Screen, asked: Asked, day: dt.date) ->
         kept_answer(owner),
         product.reasons_of(owner.talk.now),
         kept_of_group(owner),
+        product.today_of(owner.talk),
     )
     for invariant in AFTER_EVERY_SCREEN:
         one.fault(invariant(seen))
