@@ -13,6 +13,7 @@ from assistant.dialogue.danger_words import (
     only_sounds,
     sounds_like_chat,
 )
+from assistant.dialogue.guessing import guess, guess_group
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.picking import take_pick
@@ -28,7 +29,7 @@ from assistant.dialogue.understanding import (
 )
 from assistant.dialogue.unread import counts_as
 from assistant.dialogue.wording import hedged, spoken, words_of
-from assistant.dialogue.worries import no_worry, take_worry
+from assistant.dialogue.worries import no_worry, take_worry, worry_entries
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset, made_once
@@ -38,7 +39,7 @@ from assistant.reasoning.agenda import Prompt
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["confirmed", "is_answer", "take_answer", "unclear", "yes"]
+__all__ = ["confirmed", "is_answer", "take_answer", "unclear", "understood", "yes"]
 
 _STILL_SO = re.compile(
     r"(?:y|yes|yep|yeah|ok|(?:yes,? )?(?:it is |it's |it has |is )?(?:(?:still )?(?:the )?same"
@@ -63,9 +64,16 @@ def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     Raises DangerTold where they tell of a danger, and are denied to be what they were read as.
     """
     worry = prompt.question is not None and prompt.question == talk.ruleset.about.worry
-    entries = take_pick(talk, prompt, words) if prompt.worry else understood(talk, prompt, words)
+    dangers = dangers_told(talk.ruleset, words)
+    try:
+        entries = (
+            take_pick(talk, prompt, words) if prompt.worry else understood(talk, prompt, words)
+        )
+    except Left:  # gone without a word: what sounds like a danger is one until it is put right
+        if dangers and not worry:
+            talk.keep([*worry_entries(talk.ruleset, words, talk.next_turn(), talk.clock())])
+        raise
     if entries is None:
-        dangers = dangers_told(talk.ruleset, words)
         if dangers and not only_refuses(talk.ruleset, words):
             raise DangerTold(words, dangers, sounds_like_chat(talk.ruleset, words))
         return False
@@ -76,16 +84,22 @@ def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     return True
 
 
-def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
-    """The entries that the words mean, or None after saying what was not clear."""
+def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) -> list[Entry] | None:
+    """The entries that the words mean, or None after saying what was not clear.
+
+    quietly: nothing is said where they mean nothing here; they were about something else too.
+    """
     turn = talk.next_turn()
     if prompt.group:
-        return understood_group(talk, prompt, words, turn)
+        return understood_group(talk, prompt, words, turn, quietly)
     question_name = str(prompt.question)
     question = talk.ruleset.questions[question_name]
     if prompt.why == "again" and still_so(words):
         return [same_again(talk, prompt, turn)]
-    if (other := other_part(talk.ruleset, question, prompt.at, words)) is not None:
+    other = other_part(talk.ruleset, question, prompt.at, words)
+    if other is not None and quietly:
+        return None
+    if other is not None:
         here = talk.ruleset.at_words(question_name, prompt.at)
         talk.say(Line("text", f"You named the {other}. This is about the {here}: please answer for "
                               "that one, or type don't know."))  # fmt: skip
@@ -95,8 +109,12 @@ def understood(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
     grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
     if grave is not None:
         heard = Understood(grave, answer_words(question, grave), sure=False)
+    if isinstance(heard, Unclear) or (
+        question.choices and not heard.sure and heard.answer.state == "value"
+    ):
+        heard = guess(talk.ruleset, question, words) or heard
     if isinstance(heard, Unclear):
-        unclear(talk, heard)
+        unclear(talk, heard, quietly)
         return None
     said = [talk.said(turn, str(prompt.question), prompt.at, heard.answer, words)]
     try:
@@ -137,14 +155,18 @@ def same_again(talk: Talk, prompt: Prompt, turn: int) -> Entry:
     return talk.said(turn, old.question, old.at, old.answer, words)
 
 
-def understood_group(talk: Talk, prompt: Prompt, words: str, turn: int) -> list[Entry] | None:
+def understood_group(
+    talk: Talk, prompt: Prompt, words: str, turn: int, quietly: bool
+) -> list[Entry] | None:
     rs = talk.ruleset
     items = group_items(talk, prompt)
     if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
-        return understood_numbers(talk, prompt, words, turn, items)
+        return understood_numbers(talk, prompt, words, turn, items, quietly)
     heard = understand_group(words, items)
     if isinstance(heard, Unclear):
-        unclear(talk, heard)
+        heard = guess_group(rs, items, words) or heard
+    if isinstance(heard, Unclear):
+        unclear(talk, heard, quietly)
         return None
     if not confirmed(talk, heard):
         return None
@@ -191,12 +213,12 @@ def group_items(talk: Talk, prompt: Prompt) -> list[GroupItem]:
 
 
 def understood_numbers(
-    talk: Talk, prompt: Prompt, words: str, turn: int, items: list[GroupItem]
+    talk: Talk, prompt: Prompt, words: str, turn: int, items: list[GroupItem], quietly: bool
 ) -> list[Entry] | None:
     question = talk.ruleset.questions[prompt.items[0][0]]
     heard = understand_numbers(words, items, question, today=talk.now.state.context.today)
     if isinstance(heard, Unclear):
-        unclear(talk, heard)
+        unclear(talk, heard, quietly)
         return None
     if not confirmed(talk, heard):
         return None
@@ -217,6 +239,22 @@ def names_parts(talk: Talk, prompt: Prompt, words: str) -> bool:
     return isinstance(understand_group(words, group_items(talk, prompt)), GroupHeard)
 
 
+def may_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Whether words may be an answer to the question in hand, also one that is read back first."""
+    rs = talk.ruleset
+    if prompt.group:
+        items = group_items(talk, prompt)
+        if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
+            return False
+        named = understand_group(words, items)
+        return isinstance(named, GroupHeard) or guess_group(rs, items, words) is not None
+    question = rs.questions.get(prompt.question or "")
+    if question is None or not question.choices:
+        return False
+    heard = understand(words, question, today=talk.now.state.context.today)
+    return isinstance(heard, Understood) or guess(rs, question, words) is not None
+
+
 def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     """Whether words are a sure answer to the question in hand, which then comes first."""
     today = talk.now.state.context.today
@@ -232,7 +270,9 @@ def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     return isinstance(heard, Understood) and heard.sure and heard.answer.state == "value"
 
 
-def unclear(talk: Talk, heard: Unclear) -> None:
+def unclear(talk: Talk, heard: Unclear, quietly: bool = False) -> None:
+    if quietly:
+        return
     talk.say(Line("text", heard.message))
     if heard.offers:
         talk.say(Line("text", "Did you mean: " + "; ".join(heard.offers) + "?", 2))

@@ -46,6 +46,7 @@ _NONE = re.compile(
     r"here|there|i can see|i noticed|above|it))*"
     r"|none of (?:that|those|them|these|it)\b.{0,40}|all (?:of them )?(?:gone|went|go|goes|are) "
     r"(?:out|off)"
+    r"|(?:nothing|none|no) like (?:that|those|these|them)(?: at all| here)?"
     r"|not really|nothing (?:really|much|special|noticed|at all|like that)|no to all(?: of (?:them|"
     r"these))?"
     r"|(?:there (?:is|are)|i (?:have|did|do|can)|it (?:has|does|is)|can|have|did) "
@@ -90,6 +91,8 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
         because = f"There is no number {sentence.words[0][:9]}, only 1 to {len(says)}"
         return unclear(words, question, because=because)
     place = ordinal(sentence.words, len(says))
+    if place is None:
+        place = _number_first(sentence.words, len(says))
     if place is not None:
         return one(question, place, sure=False)
     if question.fine and _FINE.fullmatch(" ".join(sentence.words)):
@@ -271,6 +274,14 @@ def ordinal(words: Sequence[str], count: int) -> int | None:
         left = ["".join(left)]
     found = _ORDINALS.get(left[0]) if len(left) == 1 else None
     return found if found is not None and found < count else None
+
+
+def _number_first(words: Sequence[str], count: int) -> int | None:
+    """ "2, it is bang on the line": a number, and words about it without another number."""
+    if len(words) < 2 or any(word.isdigit() for word in words[1:]):
+        return None
+    first = words[0]
+    return int(first) - 1 if first.isdigit() and 1 <= int(first[:4]) <= count else None
 
 
 def _with_negations(sentence: Line, spans: list[Span]) -> tuple[list[Span], list[Span]]:

@@ -9,7 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Literal
 
-from assistant.dialogue.answering import is_answer, names_parts, only_refuses
+from assistant.dialogue.answering import (
+    is_answer,
+    may_answer,
+    names_parts,
+    only_refuses,
+    understood,
+)
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.danger_words import DangerTold, only_sounds, sounds_like_chat
@@ -26,8 +32,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "DangerTold",
+    "act_on",
     "answers_it",
-    "certain",
     "cooled",
     "garage_has_mended",
     "go_on",
@@ -44,10 +50,10 @@ SPEAKS_OF = frozenset(
 def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -> bool:
     """Whether words are an answer to a question about those dangers, so that its rules act, or a
     command that only speaks of something. To a group they only name parts, and no rule acts yet.
-    Words that only sound like a danger are one to any question.
+    Words that only sound like a danger are one to any question, and are read back if not sure.
     """
     rs = talk.ruleset
-    if only_refuses(rs, words) or (only_sounds(rs, words) and is_answer(talk, prompt, words)):
+    if only_refuses(rs, words) or (only_sounds(rs, words) and may_answer(talk, prompt, words)):
         return True
     question = rs.questions.get(prompt.question or "")
     command = command_of(words, question)
@@ -57,15 +63,18 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     choices = question is not None and bool(question.choices)
     if choices and any(_names_a_choice(said, question) for said in (words, plainly)):
         return True
-    assert rs.words is not None
-    threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
-    about = {name for question, _ in prompt.items for name in rs.hazards_on(question)}
     if prompt.group:
         return sounds_like_chat(rs, words) and names_parts(talk, prompt, words)
     several = question is not None and question.kind == "some_of"
-    if not several and not threatened & about:
-        return False
-    return is_answer(talk, prompt, words)
+    return (several or about_them(talk, prompt, dangers)) and is_answer(talk, prompt, words)
+
+
+def about_them(talk: Talk, prompt: Prompt, dangers: Iterable[str]) -> bool:
+    """Whether a prompt asks about what one of these dangers threatens."""
+    rs = talk.ruleset
+    assert rs.words is not None
+    threatened = {name for one in dangers for name in rs.words.dangers[one].hazards}
+    return bool(threatened & {h for question, _ in prompt.items for h in rs.hazards_on(question)})
 
 
 def _names_a_choice(words: str, question: Question | None) -> bool:
@@ -87,6 +96,34 @@ def certain(talk: Talk, told: DangerTold, prompt: Prompt) -> DangerTold | None:
             take_danger(talk, told, prompt)
             raise
     return told
+
+
+def act_on(talk: Talk, danger: DangerTold, prompt: Prompt) -> bool:
+    """Takes a danger, and another one that is told meanwhile; False where it was only chat."""
+    told = certain(talk, danger, prompt)
+    if told is None:
+        return False
+    take_danger(talk, told, prompt)
+    try:
+        also_answers(talk, told, prompt)
+    except DangerTold as another:
+        act_on(talk, another, prompt)
+    return True
+
+
+def also_answers(talk: Talk, told: DangerTold, prompt: Prompt) -> None:
+    """Reads the words of a danger as the answer to what was asked too, where that is asked still.
+
+    "One nut is missing at the back, the rest fine" is a danger, and says what was seen at the nuts.
+    """
+    if talk.now.hazards.waiting is not None or prompt.key not in {p.key for p in talk.plan.prompts}:
+        return
+    plainly = names_parts if prompt.group else is_answer
+    if not about_them(talk, prompt, told.dangers) and not plainly(talk, prompt, told.words):
+        return
+    entries = understood(talk, prompt, told.words, quietly=True)
+    if entries:
+        talk.keep(entries)
 
 
 def take_danger(

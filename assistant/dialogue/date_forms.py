@@ -153,6 +153,21 @@ class DateForms:
         self.sure = False
         return date(year, 1, 1), date(year, 12, 31)
 
+    def plate(self, m: re.Match[str]) -> Days:
+        """The half year of a number plate: 15 is March to August 2015, 65 the half year after it.
+
+        Source: DVLA leaflet INF104 (the age identifier on plates since September 2001), from
+        memory.
+        """
+        self.sure = False
+        number = int(m[1])
+        if number in (0, 50) or number % 50 > self.latest.year % 100:
+            raise ImpossibleDate(f"There is no {m[1]} plate yet")
+        year = 2000 + number % 50
+        if number < 50:
+            return self.month(year, 3)[0], self.month(year, 8)[1]
+        return self.month(year, 9)[0], self.month(year + 1, 2)[1]
+
     def relative_day(self, m: re.Match[str]) -> Days:
         back = {"yesterday": 1, "today": 0, "tomorrow": -1}[m[0]]
         return self.today - timedelta(back), self.today - timedelta(back)
@@ -215,6 +230,7 @@ def _month_number(word: str) -> int:
 
 _COUNT = r"([0-9]{1,3}|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
 _FORMS: list[tuple[str, str, Callable[[DateForms, re.Match[str]], Days]]] = [
+    ("plate", r"(?:an? )?([0-9]{2})[ -]?(?:plate|reg|registration)s?", DateForms.plate),
     ("iso", r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})", DateForms.iso),
     (
         "figures",

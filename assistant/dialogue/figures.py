@@ -68,6 +68,19 @@ _REWRITES = [
         (r"([0-9]) ?(?:32 ?nds?|thirty[ -]seconds?)\b(?: of an inch)?", r"\1 thirtyseconds"),
         (r"([0-9]) ?(?:''|\")", r"\1 inches"),
         (r"\b(?:an? )?dozen\b", "12"),
+        (r"(?<=[0-9]) ?mils?\b", " mm"),
+        (
+            r"\b(?:(?:a|the|1|one) )?fingers?(?:'?s)?(?: width| wide| thick)\b|"
+            r"\b(?:a|1|one) finger\b",
+            "15 mm",
+        ),
+        (r"\b([0-9]+) fingers?(?: widths?| wide| thick)?\b", lambda m: f"{15 * int(m[1])} mm"),
+        (
+            r"\b(?:width|short side|narrow side|length|long side)? ?(?:of )?(?:an? |my |the )?"
+            r"(?:bank|credit|debit) card(?:'?s)?"
+            r"(?:,? (?:on )?(?:its |the )?(?:short|narrow|long) (?:side|way|edge))?",
+            lambda m: "86 mm" if "long" in m[0] or "length" in m[0] else "54 mm",
+        ),
         (r"\b(?:a )?couple(?: of)?\b", "about 2"),
         (r"\b(?:an?|1|one) eighth\b(?: of an?\b)?", "1/8"),
         (r"\b(?:an?|1|one) sixteenth\b(?: of an?\b)?", "1/16"),

@@ -51,7 +51,8 @@ class Piece:
 
     said: "" where they only name. rest: they speak of all the others. before: what is said stands
     before the part that is named. joined: an "and" leads on from the piece before. apart: not even
-    a comma does. them: it speaks of the parts before it, or of something else.
+    a comma does. them: it speaks of the parts before it, or of something else. named: a part is
+    named, and not only what may be wrong with it.
     """
 
     words: list[str]
@@ -65,6 +66,7 @@ class Piece:
     joined: bool = False
     apart: bool = False
     them: bool = False
+    named: bool = True
 
 
 def pieces_of(text: str, items: Sequence[GroupItem]) -> list[Piece]:
@@ -86,6 +88,10 @@ def pieces_of(text: str, items: Sequence[GroupItem]) -> list[Piece]:
         listed = (listed or two.joined) and not (one.said or two.apart) and bool(one.candidates)
         if listed and two.said and not two.before and two.candidates:
             one.said, one.state, one.sure = two.said, two.state, one.sure and two.sure
+    for one, two in pairwise(found):  # "the rear disc is rusty and scored"
+        same_part = set(one.candidates) & set(two.candidates)
+        if two.joined and not two.named and same_part and len(same_part) < len(two.candidates):
+            two.candidates = sorted(same_part)
     for one, two in pairwise(found):  # "can't see 5 and 6"
         if not two.said and two.joined and one.said and one.before:
             two.said, two.state = one.said, one.state
@@ -171,7 +177,11 @@ def _piece(words: str, items: Sequence[GroupItem]) -> Piece | None:
         return _without(heard, candidates, plural, items)
     aside = not candidates and not told and bool(ASIDE.match(" ".join(heard)))
     sure = sure and not (good and bad)
-    return Piece(heard, candidates, told, plural, sure, state, before=before, them=aside)
+    known = frozenset().union(*map(vocabulary, items))
+    named = any(same(w) in known or same(w.removesuffix("s")) in known for w in content)
+    return Piece(
+        heard, candidates, told, plural, sure, state, False, before, them=aside, named=named
+    )
 
 
 def _without(
@@ -256,7 +266,9 @@ def _alike(word: str, other: str) -> bool:
     """The same word in another form: "bouncing" and "bounces"."""
     if near(word, other) or (len(word) > 5 and word[:5] == other[:5]):
         return True
-    return len(word) > 2 and other.startswith(word)
+    if len(word) > 2 and other.startswith(word):
+        return True
+    return len(other) > 3 and word.startswith(other) and len(word) < len(other) + 4
 
 
 def _other_side(before: Sequence[str], sorry: str) -> str:

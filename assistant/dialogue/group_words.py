@@ -36,12 +36,12 @@ __all__ = [
 
 GOOD = word_set(
     """fine good ok okay lit working work works alright clear perfect sound intact bright
-    well light lights functioning healthy normal"""
+    well light lights functioning healthy normal same matching match identical"""
 )
 BAD = word_set(
     """out dead broken broke failed fails failing blown gone off dim cracked missing faulty
     bad dark unlit bust busted kaput knackered defective dud wrong damaged worn loose
-    bald torn flickering flickers failed"""
+    bald torn flickering flickers failed dodgy duff gubbed naff iffy seized jammed"""
 )
 _SMALL = (
     FILLERS
@@ -88,6 +88,7 @@ ALL_BAD = re.compile(
     r"good|on|lighting|right|well)|they (?:are )?all (?:out|dead|off|broken|gone|fail|failed)|"
     r"none (?:of them )?work(?:s|ing)?|they (?:do|are) not (?:work|lit|light|working)(?: at all)?)"
     r"(?: (?:out|dead|broken|off|gone|blown|failed|missing|dark|faulty|bad|not (?:working|lit)))?"
+    r"(?: at all)?"
 )
 BUT = re.compile(
     r"\b(?:all|every ?one|everything|each|lot|they|none|nothing|no|fine|good|ok|okay|working|work|"

@@ -18,6 +18,7 @@ from assistant.dialogue.group_words import (
     HOW_MANY,
     NONE,
     ONLY_ONE,
+    SORRY,
     same,
     vocabulary,
 )
@@ -33,7 +34,6 @@ from assistant.dialogue.heard import (
 from assistant.dialogue.refusals import only_a_reason, refusal
 from assistant.dialogue.wording import (
     FILLERS,
-    HEDGES,
     NEGATIONS,
     clean,
     fold,
@@ -42,13 +42,15 @@ from assistant.dialogue.wording import (
     near,
     spoken,
     tidied,
+    unhedged,
     words_of,
 )
 
-__all__ = ["understand_group"]
+__all__ = ["group_of", "understand_group"]
 
 
 _LONGEST = 400
+_A_LIGHT = re.compile(r"\b(side|fog|tail|stop|brake|plate|reversing|repeater)[ -]?lights?\b")
 
 
 def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear:
@@ -58,17 +60,17 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _unclear("Nothing was typed")
     if len(words) > _LONGEST:
         return _unclear("That is more than I can take in at once")
-    text = tidied(spoken(words))
+    text = _A_LIGHT.sub(r"\1 lamp", tidied(spoken(words)))
     exact = [i for i, item in enumerate(items) if fold(item.label) == fold(words)]
     if len(exact) == 1:
-        return _heard(exact, items)
+        return group_of(exact, items)
     plain = " ".join(words_of(text))
     numbers = _numbers(tidied(fold(words)))
     if numbers:
         wrong = [n for n in numbers if not 1 <= n <= len(items)]
         if wrong:
             return _unclear(f"There is no number {wrong[0]}, only 1 to {len(items)}")
-        return _heard([n - 1 for n in numbers], items)
+        return group_of([n - 1 for n in numbers], items)
     refused = refusal(text)
     named = _any_named(plain, items)
     if refused and refused.sure and refused.state != "not_fitted":
@@ -79,9 +81,7 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
     whole = _whole(plain, items)
     if whole is not None:
         return whole
-    if hedged(words) and isinstance(
-        _whole(" ".join(w for w in plain.split() if w not in HEDGES), items), GroupHeard
-    ):
+    if hedged(words) and isinstance(_whole(" ".join(words_of(unhedged(words))), items), GroupHeard):
         return GroupHeard((), (), True, DONT_KNOW, True, "dont_know")
     but = BUT.search(text)
     if but:
@@ -97,15 +97,15 @@ def _whole(plain: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear | Non
     if counted and HOW_MANY[counted[2]] == len(items):
         plain = counted[1] + counted[3]
     if NONE.fullmatch(plain):
-        return _heard([], items)
+        return group_of([], items)
     if FINE.fullmatch(plain):
         both = plain.startswith("both") and len(items) != 2
         doubt = plain in ("on", "work", "light", "lights", "well") or plain.endswith("all right")
-        return _heard([], items, sure=not (both or doubt))
+        return group_of([], items, sure=not (both or doubt))
     if plain in ("both", "both of them", "both out") and len(items) != 2:
         return _unclear("There are more than two", items, range(len(items)))
     if ALL_BAD.fullmatch(plain):
-        return _heard(range(len(items)), items, sure=False)
+        return group_of(range(len(items)), items, sure=False)
     if ONLY_ONE.fullmatch(plain) and len(items) > 1:
         return _unclear("I do not know which one", items, range(len(items)))
     return None
@@ -130,7 +130,7 @@ def _but(
     if rest.unknown:
         return _unclear(f"I did not understand {shortened(words)}", items, range(len(items)))
     others = [i for i in range(len(items)) if i not in rest.named]
-    return _heard(others, items, sure=False)
+    return group_of(others, items, sure=False)
 
 
 def _told(
@@ -176,9 +176,10 @@ def _told(
         return _unclear(why or f"I did not understand {shortened(words)}", items, named | unknown)
     sure = all(p.sure for p in pieces) and all(p in naming for p in pieces)
     sure = sure and bool(named or rests) and (not fine or bool(rests) or not others)
+    sure = sure and not SORRY.search(text)
     states: list[Unknown] = [p.state for p in naming if p.said == "unknown"]
     state = states[0] if states else "dont_know"
-    return _heard(named, items, unknown, sure=sure and _plain(naming), state=state)
+    return group_of(named, items, unknown, sure=sure and _plain(naming), state=state)
 
 
 def _plain(naming: list[Piece]) -> bool:
@@ -237,13 +238,14 @@ def _nearest(text: str, items: Sequence[GroupItem]) -> list[int]:
     return sorted((i for i in hits if hits[i]), key=lambda i: -hits[i])
 
 
-def _heard(
+def group_of(
     named: Sequence[int] | set[int] | range,
     items: Sequence[GroupItem],
     unknown: set[int] | frozenset[int] = frozenset(),
     sure: bool = True,
     state: Unknown = "dont_know",
 ) -> GroupHeard:
+    """The parts that are not right, and those that are not known, with an echo of both."""
     picks, gaps = tuple(sorted(set(named))), tuple(sorted(unknown))
     reason = DONT_KNOW if state == "dont_know" else CANT_LOOK
     parts = [items[i].label for i in picks] + [f"{reason}: {items[i].label}" for i in gaps]

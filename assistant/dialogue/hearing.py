@@ -8,13 +8,14 @@ from __future__ import annotations
 from enum import Enum
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answering import is_answer, take_answer
+from assistant.dialogue.answering import is_answer, names_parts, still_so, take_answer
 from assistant.dialogue.asking import Line
-from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.commands import Command, CommandHeard, command_of
 from assistant.dialogue.danger_words import sounds_alarming, sounds_like_chat, tells_of_the_car
 from assistant.dialogue.phrasing import ask_lines, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
+from assistant.dialogue.steering import LEFT, UNSURE, wanted
 from assistant.dialogue.understanding import clean
 from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.worries import sounds_like_worry, take_worry
@@ -24,7 +25,7 @@ from assistant.reasoning.agenda import Prompt
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["Heard", "hear"]
+__all__ = ["Heard", "hear", "steered"]
 
 
 class Heard(Enum):
@@ -49,6 +50,11 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
     question = talk.ruleset.questions.get(prompt.question or "")
     heard = command_of(words, question)
     asked_for = prompt.question is not None and prompt.question == talk.ruleset.about.worry
+    if heard is None and not asked_for and (meant := steered(talk, prompt, words)) is not None:
+        if meant == UNSURE:
+            words = "don't know"
+        else:
+            heard = CommandHeard(Command(meant))
     if heard is not None and not (asked_for and heard.command is Command.WORRY and heard.rest):
         done = sidestep(talk, heard.command, heard.rest, prompt)
         return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
@@ -60,6 +66,19 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
         take_worry(talk, words, [])
         return Heard.DONE
     return Heard.DONE if meant_as_worry(talk, prompt, words) else Heard.MISSED
+
+
+def steered(talk: Talk, prompt: Prompt, words: str) -> str | None:
+    """What somebody wants who steers in words of their own, where they are no plain answer."""
+    question = talk.ruleset.questions.get(prompt.question or "")
+    if prompt.worry is not None or (question is not None and question.kind == "note"):
+        return None
+    if prompt.why == "again" and still_so(words):
+        return None
+    if is_answer(talk, prompt, words) or (prompt.group and names_parts(talk, prompt, words)):
+        return None
+    found = wanted(words)
+    return Command.AGAIN.value if found == LEFT else found  # that says how much is left too
 
 
 def waited(talk: Talk, words: str, prompt: Prompt) -> Heard:

@@ -64,6 +64,8 @@ def understand_numbers(
         echo = f"all: {together.echo}"
         return NumbersHeard((together.answer,) * len(items), echo, together.sure)
     named, sure = _parted(words, items)
+    if named is None or not _all_read(named, question, today):
+        named, sure = _between_names(words, items) or named, sure
     if named is None:
         return _unclear(items, question)
     answers: list[Answer | None] = [None] * len(items)
@@ -89,6 +91,45 @@ def _parted(words: str, items: Sequence[GroupItem]) -> tuple[dict[int, str] | No
         if len(parts) == len(items) and in_order[0] is None:
             in_order = (dict(enumerate(parts)), sure)
     return (best, True) if best else in_order
+
+
+def _all_read(named: dict[int, str], question: Question, today: date) -> bool:
+    return all(isinstance(understand(w, question, today=today), Understood) for w in named.values())
+
+
+def _between_names(words: str, items: Sequence[GroupItem]) -> dict[int, str] | None:
+    """What stands between the names: "front about 3", "4 at the front and 5.5 on the back".
+
+    An item that is not named stays without an answer.
+    """
+    places = sorted(
+        (found.start(), found.end(), index)
+        for index, item in enumerate(items)
+        for found in re.finditer(rf"\b(?:{_ways(item, items)})(?:'?s)?\b", words, re.IGNORECASE)
+    )
+    if not places or len({index for _, _, index in places}) < len(places):
+        return None
+    ahead = bool(re.search(_NUMBER, words[: places[0][0]], re.IGNORECASE))
+    starts = [0, *(end for _, end, _ in places[:-1])] if ahead else [end for _, end, _ in places]
+    ends = [start for start, _, _ in places] if ahead else [*(s for s, _, _ in places[1:]), None]
+    parts = [words[start:end] for start, end in zip(starts, ends, strict=True)]
+    return {index: _AROUND.sub("", part) for (_, _, index), part in zip(places, parts, strict=True)}
+
+
+_NUMBER = r"[0-9]|\b(?:one|two|three|four|five|six|seven|eight|nine|ten|half)\b(?! (?:tyre|one))"
+_AROUND = re.compile(
+    r"^(?:[\s,;.:=/-]|(?:tyre|one|is|was|has|got|and|at|on|the)\b)+|"
+    r"(?:[\s,;:=/-]|\.(?=\s*$)|\b(?:and|at|on|the|for|of)\s*$)+$",
+    re.IGNORECASE,
+)
+
+
+def _ways(item: GroupItem, items: Sequence[GroupItem]) -> str:
+    """What tells an item from the others, as a pattern: its front or rear, left or right."""
+    ways = [w for w in item.at.split("_") if _only(w, items)]
+    ways += [w for w in (*item.hear, item.label) if w]
+    ways += ["back"] if "rear" in ways else []
+    return "|".join(re.escape(way) for way in sorted(ways, key=len, reverse=True))
 
 
 def _by_name(parts: Sequence[str], items: Sequence[GroupItem]) -> dict[int, str] | None:

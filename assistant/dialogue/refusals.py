@@ -59,12 +59,15 @@ _REASON = re.compile(
     r"too (?:hot|cold|late|far|low|tight|awkward|wet|bright|high)|"
     r"no (?:torch|light|gauge|coin|20p|20 p|ruler|tape|time|tools|helper|key|keys|one to help|"
     r"one else here|one here|one around|one with me|space|room)(?: here| to hand| with me| on me)?|"
-    r"nobody (?:here|around|to help|with me)(?: to (?:help|press|push|hold|watch|do)(?: it)?)?|on "
+    r"(?:nobody|no one|no 1) (?:here|around|about|in|with me|else|to)\b.{0,40}|on "
     r"my own|by myself|alone|"
-    r"(?:(?:have|do|has) )?not (?:got |have )?(?:any )?(?:torch|light|gauge|ruler|tape|tape "
-    r"measure|"
-    r"tools|helper|time|key|keys|someone to help|anyone to help|one to measure with)"
-    r"(?: here| to hand| with me)?|bad (?:back|knee|knees)|"
+    r"(?:(?:have|do|has) )?(?:not|no) (?:got |have )?(?:any )?(?:tread |tyre |depth )?"
+    r"(?:torch|light|gauge|20p|20 p|coin|change|ruler|tape|tape measure|tools?|helper|time|keys?|"
+    r"tester|meter|"
+    r"someone to help|anyone(?: here)?(?: to .{2,30})?|one to measure with)"
+    r"(?: here| to hand| with me| on me| handy| sorry| left)*|bad (?:back|knee|knees)|"
+    r"batter(?:y|ys|ies) (?:is )?(?:flat|dead)(?: can not start(?: it| engine)?)?|"
+    r"(?:wheel )?trims? (?:is |are )?on|"
     r"my (?:back|knee|knees|eyes) (?:is|are|will) .{1,30}|"
     r"bonnet (?:is|will not) (?:stuck|jammed|open|locked))"
     r"(?: (?:to (?:look|see|check|reach|do it|tell|measure|touch)(?: (?:that|this|other) side)?|"
@@ -119,8 +122,15 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     words = " ".join(words_of(text)) if len(text) <= _LONGEST else ""
     if not words:
         return None
-    if found := _dont_know_or_cant(words, text):
+    found = _dont_know_or_cant(words, text)
+    if (found is None or not found.sure) and only_reasons(text):
+        return Refusal("cant_look", sure=False)
+    if found:
         return found
+    clauses = [" ".join(words_of(part)) for part in text.split(",", 1)]
+    short = clauses[-1].count(" ") < 5 and not re.search(r"[0-9]", clauses[-1])
+    if len(clauses) == 2 and short and _NOT_FITTED.fullmatch(clauses[0]):
+        return Refusal("not_fitted", sure=False, any=bool(_ANY.search(clauses[0])))
     if _NOT_FITTED.fullmatch(words):
         return Refusal("not_fitted", True, any=bool(_ANY.search(words)))
     reason = _REASON.fullmatch(words)
@@ -130,12 +140,34 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     known = set(words_of(label))
     if thing and known and set(thing["thing"].split()) & known:
         return Refusal("not_fitted", sure=False)
+    ends = re.search(r"\b(?:no|not(?: a| an)?) (\w+)$", words)
+    if ends and ends[1] in known:
+        return Refusal("not_fitted", sure=False)
     return None
+
+
+_CAN_NOT = re.compile(
+    r"(?:i |we |you |so |just |really )*(?:can|could|did|will) not (?:really |even |quite )?"
+    r"(?:see|find|reach|get|tell|look|check|start|press|push|turn|do|measure|try)\b(?!.*[0-9]).*"
+)
+
+
+def only_reasons(text: str) -> bool:
+    """Whether every clause is a reason not to look, or says that one can't: "on my own, nobody to
+    press it"."""
+    clauses = [
+        " ".join(words_of(part))
+        for part in re.split(r"[,;]|[.](?=\s|$)|\b(?:and|so|but|because)\b", text[:400])
+    ]
+    clauses = [clause for clause in clauses if clause]
+    reasons = [clause for clause in clauses if _REASON.fullmatch(clause)]
+    rest = [clause for clause in clauses if clause not in reasons]
+    return len(clauses) > 1 and bool(reasons) and all(map(_CAN_NOT.fullmatch, rest))
 
 
 def only_a_reason(text: str) -> bool:
     """Whether words are no more than a reason not to look: "too tight against the wall"."""
-    return bool(_REASON.fullmatch(" ".join(words_of(text[:400]))))
+    return bool(_REASON.fullmatch(" ".join(words_of(text[:400])))) or only_reasons(text)
 
 
 def _dont_know_or_cant(words: str, text: str) -> Refusal | None:

@@ -146,7 +146,7 @@ class Talk:
             self.hinted = True
         # these rooms of many words come after the first question is shown
         from assistant.dialogue.danger_words import DangerTold
-        from assistant.dialogue.dangers import answers_it, certain, take_danger
+        from assistant.dialogue.dangers import act_on, answers_it
         from assistant.dialogue.hearing import Heard, hear
 
         engine_for(self.ruleset).prepare()
@@ -158,8 +158,7 @@ class Talk:
             try:
                 heard = hear(self, prompt, self.ask("> ", reads))
             except DangerTold as danger:
-                if (told := certain(self, danger, prompt)) is not None:
-                    take_danger(self, told, prompt)
+                if act_on(self, danger, prompt):
                     return True
                 self.say(
                     Line("text", "Then on with the walk. I still ask:"),

@@ -26,7 +26,17 @@ from assistant.dialogue.heard import (
 from assistant.dialogue.numbers import read_number_answer
 from assistant.dialogue.phrasebook import book_of, exact_choice
 from assistant.dialogue.refusals import Refusal, refusal
-from assistant.dialogue.wording import HEDGES, clean, corrected, hedged, spoken, unhedged, words_of
+from assistant.dialogue.wording import (
+    FILLERS,
+    HEDGES,
+    clean,
+    corrected,
+    fold,
+    hedged,
+    spoken,
+    unhedged,
+    words_of,
+)
 from assistant.dialogue.yes_no import read_yes_no
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
@@ -52,6 +62,7 @@ _NOT_ON_IT = re.compile(
 )
 """Of lamps that the car has not, none failed to come on."""
 _DOUBT_IT = re.compile(r"(?:no |well )?i (?:do not|would not) (?:think|believe|reckon|say) so")
+_BESIDE = re.compile(r"\(([^)]*)\)")
 _ASKS_NOT = re.compile(r"\bNOT\b")
 _ISH = re.compile(r"\b([0-9][0-9.]*) ?-?ish\b", re.IGNORECASE)
 _LEAD = re.compile(r"^(?:no, |(?:sorry|well|actually|um|er|oh),? )+(?=.*[0-9])", re.IGNORECASE)
@@ -73,6 +84,8 @@ def understand(words: str, question: Question, *, today: date) -> Understood | U
 def _understood(words: str, question: Question, today: date) -> Understood | Unclear:
     if not words:
         return unclear(words, question, because="Nothing was typed")
+    if question.kind == "one_of" and corrected(fold(words)) != fold(words):
+        words = corrected(fold(words))
     if question.kind == "note":
         return _note(words)
     if question.choices and (found := _exact(words, question)):
@@ -86,7 +99,7 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
         return _state("dont_know", True)
     heard = _value(words, question, today)
     if hedged(words):
-        if question.safety and _FINE.fullmatch(unhedged(words)):
+        if question.choices and _FINE.fullmatch(unhedged(words)):
             return _state("dont_know", True)
         if isinstance(heard, Unclear):
             plainly = _value(unhedged(words), question, today)
@@ -117,7 +130,7 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
     if question.kind == "some_of" and _ASKS_NOT.search(question.ask):
         return _which_not(words, question)
     if question.kind in ("one_of", "some_of"):
-        return read_choices(words, question)
+        return read_choices(corrected(spoken(words)) or words, question)
     if question.kind == "yes_no":
         return read_yes_no(words, question)
     words = _LEAD.sub("", _ISH.sub(r"about \1", words)) or words
@@ -139,7 +152,14 @@ def _which_not(words: str, question: Question) -> Understood | Unclear:
         return unclear(words, question, *offers)
     if heard.all_unknown:
         return _state(heard.state, heard.sure)
-    return several(question, heard.named, heard.sure)
+    return several(question, heard.named, heard.sure and _plainly_named(words, question))
+
+
+def _plainly_named(words: str, question: Question) -> bool:
+    """Whether more is said than stands in brackets beside a choice: "a red one"."""
+    said = {w for w in words_of(words) if w not in FILLERS}
+    beside = [words_of(part) for c in question.choices.values() for part in _BESIDE.findall(c.say)]
+    return not said <= {word for part in beside for word in part}
 
 
 def _exact(words: str, question: Question) -> Understood | Unclear | None:

@@ -110,7 +110,10 @@ _CONTRACTIONS = [
     (re.compile(pattern), replacement)
     for pattern, replacement in (
         (r"\b(?:dunno|dunnow|idk|dnt know)\b", "do not know"),
+        (r"\bspose\b", "suppose"),
+        (r"\b(?:cos|coz|cuz|'cause)\b", "because"),
         (r"\bn ?/ ?a\b", "not applicable"),
+        (r"\b([a-z])/([a-z])\b", r"\1\2"),
         (r"\b(?:can't|cant|cannot)\b", "can not"),
         (r"\b(?:won't|wont)\b", "will not"),
         (r"\b(?:ain't|aint)\b", "is not"),
@@ -120,7 +123,7 @@ _CONTRACTIONS = [
             r"\b(it|that|there|what|where|how|who|one|he|she|here|this|nothing|everything)'s\b",
             r"\1 is",
         ),
-        (r"\b(it|that|what|there|where|why|how|who)s\b(?<!itss)", r"\1 is"),
+        (r"\b(it|that|what|there|where|why|how|who|everything|everyone|nothing)s\b", r"\1 is"),
         (r"\bi'?m\b", "i am"),
         (r"\bi(?:'ve|ve)\b", "i have"),
         (r"\b(they|we|you)(?:'re|re)\b(?<!were)", r"\1 are"),
@@ -145,7 +148,7 @@ def spoken(words: str) -> str:
 
 _SORRY = r"(?:no|nope|sorry|oops|wait|hang on|hold on|actually|i mean|i meant|make that|rather)"
 _CORRECTION = (
-    rf"[ ,.-]+(?:(?:{_SORRY}|it is|its)[ ,]+)*{_SORRY}[ ,]+(?:it is |its |more like |about )?"
+    rf"[ ,.-]+(?:(?:{_SORRY}|it is|its)[ ,]+)*{_SORRY}[ ,]+(?:it is |its |more like |about |say )?"
 )
 _NOT_THAT = re.compile(rf"\b([0-9]{{1,2}})((?:(?!\b\1\b).)*?){_CORRECTION}not \1\b")
 _OTHER_NUMBER = re.compile(rf"\b[0-9]+(?:\.[0-9]+)?(?: ?mm)?{_CORRECTION}(?=[0-9])")
@@ -189,6 +192,9 @@ _HEDGED = re.compile(
 )
 
 
+_ISH = re.compile(r"\b(ok|okay|fine|good|alright) ?-?ish\b")
+
+
 def hedged(words: str) -> bool:
     """Whether words say that whoever says them is not certain."""
     return bool(_HEDGED.search(spoken(words)))
@@ -196,7 +202,8 @@ def hedged(words: str) -> bool:
 
 def unhedged(words: str) -> str:
     """The words without those that say that whoever says them is not certain."""
-    return " ".join(_HEDGED.sub(" ", spoken(words)).split())
+    plainly = _ISH.sub(r"\1", spoken(words))
+    return " ".join(_HEDGED.sub(" ", plainly).split())
 
 
 def word_set(text: str) -> frozenset[str]:

@@ -84,6 +84,12 @@ _LEAD = re.compile(
     r"^(?:(?:um|er|erm|well|oh|ah|so|ok|i would say|answer is|it is|say)\b ?)+"
     r"(?=yes|no\b|nope|y\b|n\b|yeah|yep|maybe|defin|absol|certain|correct|prob)"
 )
+_INSTEAD = r" (?:actually|wait|hang on|sorry|i mean|well) "
+"""With one of these the second word is the one that is meant: "no, well yes actually"."""
+_NOT_YET = re.compile(
+    rf"(?:{_WHO} )?(?:has |have )?(?:not|never) (?:been|had|done|taken|booked|gone|tested)\b"
+    r".{0,24}"
+)
 _CONTRAST = (NEGATIONS | HEDGES | {"but", "except", "only", "though", "unless", "or", "if"}) - {
     "suppose",
     "guess",
@@ -111,7 +117,7 @@ def read_yes_no(words: str, question: Question) -> Understood | Unclear:
         return unclear(words, question, "yes", "no")
     if _HALF_YES.fullmatch(text):
         return _answer("yes", sure=False)
-    if _HALF_NO.fullmatch(text):
+    if _HALF_NO.fullmatch(text) or _NOT_YET.fullmatch(text):
         return _answer("no", sure=False)
     return _sentence(words, text, question)
 
@@ -128,7 +134,10 @@ def _sentence(words: str, text: str, question: Question) -> Understood | Unclear
         assert found is not None
         rest = text[found.end() :].split()
         comma = re.match(r"\W*\w+(?: \w+)*?\s*[,.;!-]", spoken(words)[:80]) is not None
-        if re.search(rf"\b(?:{_NO_WORD if yes else _YES_WORD})\b", " ".join(rest)):
+        other = re.search(rf"\b(?:{_NO_WORD if yes else _YES_WORD})\b", " ".join(rest))
+        if other and re.search(_INSTEAD, f" {text} "):
+            return _answer("no" if yes else "yes", sure=False)
+        if other:
             return unclear(words, question, "yes", "no")
         if found[0] in ("y", "n") and rest:
             return _answer("yes" if yes else "no", sure=False)

@@ -17,6 +17,7 @@ from typing import Literal
 
 from assistant.dialogue.asking import Left
 from assistant.dialogue.commands import command_of
+from assistant.dialogue.hearing import steered
 from assistant.dialogue.talk import Talk
 from assistant.knowledge.journal import Answer, Context, Entry, Opened, Said
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
@@ -116,7 +117,7 @@ def steers(words: str, want: str) -> bool:
         prompt, entries, _ = _typed(key, words)
         question = ruleset.questions.get(prompt.question or "")
         command = command_of(words, question)
-        done = command.command.value if command else ""
+        done = command.command.value if command else _steered(key, words) or ""
         if want == "unsure":
             states = {e.answer.state for e in entries if isinstance(e, Said)}
             if not states or states & {"value"}:
@@ -124,6 +125,17 @@ def steers(words: str, want: str) -> bool:
         elif done not in DOES[want]:
             return False
     return True
+
+
+def _steered(key: str, words: str) -> str | None:
+    """What the talk takes words of one's own for, at a prompt."""
+    before, _ = _prompts()[key]
+    with tempfile.TemporaryDirectory() as folder:
+        walk = Walk(_ruleset(), Path(folder), before)
+        with JournalFile.open(walk.path) as journal:
+            talk = Talk(_ruleset(), journal, _Owner(words), lambda: "10:00")
+            (prompt,) = [p for p in talk.plan.prompts if p.key == key]
+            return steered(talk, prompt, words)
 
 
 def _kept(prompt: Prompt, entries: list[Entry]) -> Meaning:
@@ -168,8 +180,11 @@ def _shown(name: str, answer: Answer | None) -> str:
         return f"{answer.lo:g}-{answer.hi:g}"
     first, last = (dt.date.fromordinal(int(day)) for day in (answer.lo, answer.hi))
     year = (first.month, first.day, last.month, last.day) == (1, 1, 12, 31)
-    month = f"{first:%Y}" if year else f"{first:%Y-%m}"
-    return first.isoformat() if first == last else month
+    if first == last:
+        return first.isoformat()
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first:%Y-%m}"
+    return f"{first:%Y}" if year else f"{first}/{last}"
 
 
 def _meaning(prompt: Prompt, meant: str) -> Meaning:
@@ -204,6 +219,9 @@ def _same(want: tuple[object, ...], got: tuple[object, ...]) -> bool:
 def _same_value(want: str, got: str) -> bool:
     if want == got or (want == "open" and got == "not known"):
         return True
+    days = re.fullmatch(r"([0-9]{4})-.*/([0-9]{4})-.*", got)
+    if days:  # "a 15 plate" is March to August 2015, and in winter two years
+        return want in days.groups()
     span = re.compile(r"([0-9.]+)(?:-([0-9.]+))?")
     one, two = span.fullmatch(want), span.fullmatch(got)
     if not one or not two:

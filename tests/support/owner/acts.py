@@ -33,6 +33,7 @@ NOTHING_ASKED = re.compile(
     r"|^with the engine running, (?:was|were|did|how was)\b"  # from memory
     r"|^red oil lamp with the engine running:|\btakes away its light\b"  # what was heard or found
     r"|\bswitch does not switch the\b|\bhardly moves as the engine starts\b"
+    r"|\bmight come on while you drive\b"
     r"|\bmat that could hold the pedal\b"
     r"|\b(?:was lit|lamp is on) with the engine running\b"  # what was found
     r"|\b(?:still|stays?) (?:on|there) with the engine\b"
