@@ -13,7 +13,7 @@ from assistant.dialogue.danger_words import (
     only_sounds,
     sounds_like_chat,
 )
-from assistant.dialogue.guessing import guess, guess_group
+from assistant.dialogue.guessing import better_guess, guess, guess_group, has_shape
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.picking import take_pick
@@ -109,10 +109,8 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
     if grave is not None:
         heard = Understood(grave, answer_words(question, grave), sure=False)
-    if isinstance(heard, Unclear) or (
-        question.choices and not heard.sure and heard.answer.state == "value"
-    ):
-        heard = guess(talk.ruleset, question, words) or heard
+    if isinstance(heard, Unclear) or (question.choices and not heard.sure):
+        heard = better_guess(talk.ruleset, question, words, heard) or heard
     if isinstance(heard, Unclear):
         unclear(talk, heard, quietly)
         return None
@@ -163,7 +161,7 @@ def understood_group(
     if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
         return understood_numbers(talk, prompt, words, turn, items, quietly)
     heard = understand_group(words, items)
-    if isinstance(heard, Unclear):
+    if isinstance(heard, Unclear) or not (heard.sure or heard.all_unknown or has_shape(words)):
         heard = guess_group(rs, items, words) or heard
     if isinstance(heard, Unclear):
         unclear(talk, heard, quietly)

@@ -157,6 +157,9 @@ def some_of(
         return several(question, [], sure=True)
     if _FINE.fullmatch(plain):
         return several(question, [], sure=not plain.startswith("yes"))
+    first, _, comment = spoken(words).partition(",")
+    if comment and _NONE.fullmatch(" ".join(words_of(first))) and not re.search(r"[0-9]", comment):
+        return several(question, [], sure=False)
     if _ALL.fullmatch(plain) or (plain in ("both", "both of them") and len(says) == 2):
         return several(question, range(len(says)), sure=False)
     if re.fullmatch(
@@ -278,7 +281,7 @@ def ordinal(words: Sequence[str], count: int) -> int | None:
 
 def _number_first(words: Sequence[str], count: int) -> int | None:
     """ "2, it is bang on the line": a number, and words about it without another number."""
-    if len(words) < 2 or any(word.isdigit() for word in words[1:]):
+    if len(words) < 2 or "or" in words or any(word.isdigit() for word in words[1:]):
         return None
     first = words[0]
     return int(first) - 1 if first.isdigit() and 1 <= int(first[:4]) <= count else None

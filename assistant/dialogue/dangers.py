@@ -20,6 +20,7 @@ from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.danger_words import DangerTold, only_sounds, sounds_like_chat
 from assistant.dialogue.phrasebook import exact_choice
+from assistant.dialogue.understanding import in_the_end
 from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.wording import HEDGES, words_of
 from assistant.dialogue.worries import worry_entries
@@ -61,7 +62,8 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
         return True
     plainly = " ".join(word for word in words_of(words) if word not in HEDGES)
     choices = question is not None and bool(question.choices)
-    if choices and any(_names_a_choice(said, question) for said in (words, plainly)):
+    ways = (words, plainly, in_the_end(words))
+    if choices and any(_names_a_choice(said, question) for said in ways):
         return True
     if prompt.group:
         return sounds_like_chat(rs, words) and names_parts(talk, prompt, words)

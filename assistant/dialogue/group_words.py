@@ -36,7 +36,8 @@ __all__ = [
 
 GOOD = word_set(
     """fine good ok okay lit working work works alright clear perfect sound intact bright
-    well light lights functioning healthy normal same matching match identical"""
+    well light lights functioning healthy normal same matching match identical
+    whole shuts"""
 )
 BAD = word_set(
     """out dead broken broke failed fails failing blown gone off dim cracked missing faulty
@@ -105,7 +106,8 @@ REFUSED = re.compile(
     r"get (?:to|at|a look(?: at)?)|find|make out|do)(?: (?:in|into|at|under|behind) there)?|"
     r"(?:was|am|were) not able to (?:see|reach|check|look)|unable to (?:see|reach|check)|"
     r"not (?:sure|certain|known|checked|seen|visible|looked(?: at)?|been looked at|tried)|no idea|"
-    r"unsure|unknown|hidden|hard to (?:see|tell)|can not (?:shift|push|lift|budge|move|open)|too "
+    r"unsure|unknown|hidden|hard to (?:see|tell)|too \w+ to (?:see|tell|read|judge)|"
+    r"can not (?:shift|push|lift|budge|move|open)|too "
     r"(?:dark|heavy|tight)"
 )
 REST = re.compile(

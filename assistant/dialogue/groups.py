@@ -50,6 +50,7 @@ __all__ = ["group_of", "understand_group"]
 
 
 _LONGEST = 400
+_FINE_CRACK = re.compile(r"\bfine(?= (?:crack|line|scratch|hairline))")
 _A_LIGHT = re.compile(r"\b(side|fog|tail|stop|brake|plate|reversing|repeater)[ -]?lights?\b")
 
 
@@ -60,7 +61,7 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _unclear("Nothing was typed")
     if len(words) > _LONGEST:
         return _unclear("That is more than I can take in at once")
-    text = _A_LIGHT.sub(r"\1 lamp", tidied(spoken(words)))
+    text = _FINE_CRACK.sub("small", _A_LIGHT.sub(r"\1 lamp", tidied(spoken(words))))
     exact = [i for i, item in enumerate(items) if fold(item.label) == fold(words)]
     if len(exact) == 1:
         return group_of(exact, items)

@@ -12,15 +12,27 @@ import re
 from collections.abc import Mapping, Sequence
 
 from assistant.dialogue.choices import one, several
-from assistant.dialogue.group_words import BAD, GOOD, REFUSED, is_plural
+from assistant.dialogue.group_words import (
+    BAD,
+    BUT,
+    GOOD,
+    REFUSED,
+    REST,
+    SORRY,
+    THAN,
+    is_plural,
+    same,
+    vocabulary,
+)
 from assistant.dialogue.groups import group_of, understand_group
-from assistant.dialogue.heard import GroupHeard, GroupItem, Understood
+from assistant.dialogue.heard import CANT_LOOK, GroupHeard, GroupItem, Unclear, Understood
 from assistant.dialogue.matching import Matcher
-from assistant.dialogue.wording import NEGATIONS, corrected, spoken, words_of
+from assistant.dialogue.refusals import NOT_DOING_IT
+from assistant.dialogue.wording import FILLERS, NEGATIONS, corrected, spoken, word_set, words_of
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset, made_once
 
-__all__ = ["guess", "guess_group"]
+__all__ = ["better_guess", "guess", "guess_group", "has_shape"]
 
 _CLAUSES = re.compile(
     r"\s*(?:[,;/]|[.!?](?=\s|$)|&|\+|"
@@ -31,6 +43,7 @@ _CLEARLY = 1.35
 _ENOUGH = 7.2
 """A lower score than this is an accident: a short word that many have. Ours, assumed."""
 _LONGEST = 300
+_DIGITS = re.compile(r"[0-9]")
 _BOTH = frozenset(("both", "all", "every", "each", "either", "they", "them", "sides"))
 _ONE_OF_THEM = re.compile(
     r"\bone of (?:the|them|my|these|those)\b|"
@@ -55,37 +68,69 @@ def guess(ruleset: Ruleset, question: Question, words: str) -> Understood | None
     return several(question, named, sure=False) if named else None
 
 
+def better_guess(
+    ruleset: Ruleset, question: Question, words: str, heard: Understood | Unclear
+) -> Understood | None:
+    """A guess in place of what a reader made of the words, where that knew less of them.
+
+    It did where it understood nothing, or named fewer things than are guessed.
+    """
+    if isinstance(heard, Understood) and not (heard.answer.words or heard.answer.word):
+        return None
+    found = guess(ruleset, question, words)
+    if found is None or isinstance(heard, Unclear):
+        return found
+    more = len(found.answer.words or ()) >= len(heard.answer.words or ())
+    return found if more else None
+
+
+def has_shape(words: str) -> bool:
+    """Whether words count or correct the parts, or say "all but": what a reader knows better."""
+    text = spoken(words)
+    return any(p.search(text) for p in (_DIGITS, BUT, SORRY, REST))
+
+
 def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> GroupHeard | None:
-    """Which parts words may mean; None where a clause is not understood and matches nothing."""
+    """Which parts words may mean, clause by clause; None where that tells nothing.
+
+    What somebody could not or would not look at, without a name, are the parts that are not said
+    to be fine: "not pushing it with my back, the springs look fine".
+    """
     if len(words) > _LONGEST or _ONE_OF_THEM.search(words):
         return None
     matcher = _of_parts(ruleset, items)
-    bad: set[int] = set()
-    unknown: set[int] = set()
-    fine: set[int] = set()
-    told = False
+    said: dict[str, set[int]] = {"bad": set(), "fine": set(), "unknown": set()}
+    whole = refused = doubt = False
     for clause in _clauses(words):
+        if NOT_DOING_IT.match(clause):
+            refused = True
+            continue
         heard = understand_group(clause, items)
-        if isinstance(heard, GroupHeard) and not heard.all_unknown:
-            bad |= set(heard.named)
-            unknown |= set(heard.unknown)
-            told = True
-            continue
-        found = _nearest_parts(matcher, clause, items)
-        if found is None:
-            continue
-        where, well = found
-        if REFUSED.search(clause):
-            unknown |= where
-        elif well:
-            fine |= where
+        found = None
+        if isinstance(heard, Unclear) or not (heard.sure or heard.unknown):
+            found = _nearest_parts(matcher, clause, items)
+        if found is not None:
+            how = "fine" if found[1] else "bad"
+            said["unknown" if REFUSED.search(clause) else how] |= found[0]
+        elif isinstance(heard, GroupHeard) and not heard.all_unknown:
+            said["bad"] |= set(heard.named)
+            said["unknown"] |= set(heard.unknown)
+            whole = whole or not (heard.named or heard.unknown)
+        elif isinstance(heard, GroupHeard) or REFUSED.search(clause):
+            refused = True
         else:
-            bad |= where
-        told = True
-    if not told or (not bad and not unknown and not fine):
-        return None
-    bad -= fine & bad
-    return group_of(bad, items, unknown - bad, sure=False)
+            doubt = doubt or bool(set(words_of(clause)) & (BAD | NEGATIONS))
+    bad, unknown = said["bad"] - said["fine"], said["unknown"] - said["bad"]
+    others = set(range(len(items))) - bad - unknown - said["fine"]
+    if refused and not any(said.values()) and not whole:
+        return GroupHeard((), (), True, CANT_LOOK, False, "cant_look")
+    if refused and not unknown and said["fine"] and not whole:
+        unknown, others = others, set()
+    if bad or unknown:
+        return group_of(bad, items, unknown, sure=False)
+    if (whole or (said["fine"] and not others)) and not doubt and not refused:
+        return group_of((), items, sure=False)
+    return None
 
 
 def _clauses(words: str) -> list[str]:
@@ -110,7 +155,13 @@ def _nearest_parts(
 
     Like parts on two sides are both meant where no side is named: "springs look whole".
     """
-    found = matcher.nearest(words, 2 * len(items))
+    said = set(map(same, words_of(words)))
+    sides = said & _sides(items)
+    found = [
+        match
+        for match in matcher.nearest(THAN.sub("", words), 2 * len(items))
+        if sides <= vocabulary(items[int(match.name.split()[0])])
+    ]
     if not found or found[0].score < _ENOUGH:
         return None
     best: dict[int, float] = {}
@@ -119,15 +170,34 @@ def _nearest_parts(
     top = found[0].score
     close = {index for index, score in best.items() if top < _CLEARLY * score}
     like = {items[index].question for index in close}
-    said = set(words_of(words))
     if len(close) > 1 and (
         len(like) > 1 or not (is_plural(words_of(words), items) or said & _BOTH)
     ):
         return None
-    good, bad, denied = said & GOOD, said & BAD, said & NEGATIONS
-    if good or bad or denied:
-        return close, bool(good) and not bad and not denied
-    return close, found[0].name.endswith("fine")
+    return close, _well(said, found[0].name.endswith("fine"), items[min(close)])
+
+
+def _well(said: set[str], fine: bool, item: GroupItem) -> bool:
+    """Whether words say that a part is fine. fine: they are nearer to what is fine of it.
+
+    "No drips" is fine, "no lock" is not there, "will not click" is not fine.
+    """
+    denied = said & NEGATIONS
+    if denied and denied <= {"no", "none", "without"} and not said & GOOD:
+        named = said - denied - FILLERS <= vocabulary(item)
+        return not named and not fine
+    if denied or said & BAD:
+        return bool(said & BAD and denied and not said & GOOD)
+    return fine or bool(said & GOOD)
+
+
+def _sides(items: Sequence[GroupItem]) -> set[str]:
+    """The words that tell the parts of one question apart: left, front, inner."""
+    found: set[str] = set()
+    for item in items:
+        like = [vocabulary(other) for other in items if other.question == item.question]
+        found |= set().union(*like) - frozenset(like[0]).intersection(*like)
+    return found
 
 
 def _of_choices(ruleset: Ruleset, question: Question) -> Matcher:
@@ -161,9 +231,13 @@ def _of_parts(ruleset: Ruleset, items: Sequence[GroupItem]) -> Matcher:
     return known[key]
 
 
+_SAYS_LITTLE = word_set("red orange amber yellow green noise noises old new thing things bit lot")
+"""Words that fit one choice by chance."""
+
+
 def _matcher(ruleset: Ruleset, ways: Mapping[str, Sequence[str]]) -> Matcher:
     words = ruleset.words
-    return Matcher(ways, words.same, words.idle) if words else Matcher(ways)
+    return Matcher(ways, words.same, _SAYS_LITTLE.union(words.idle)) if words else Matcher(ways)
 
 
 @made_once

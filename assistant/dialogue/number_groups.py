@@ -21,7 +21,7 @@ _ALL = re.compile(
     re.IGNORECASE,
 )
 _SPLITS = (
-    (re.compile(r"\s*(?:;|,(?=\s))\s*"), True),
+    (re.compile(r"\s*(?:;|[,.](?=\s))\s*"), True),
     (re.compile(r"\s*(?:;|,(?=\s)|\band\b|\bthen\b|/(?=\s))\s*", re.IGNORECASE), True),
     (re.compile(r"\s*[,/]\s*"), False),
     (re.compile(r"\s+(?=[0-9])"), True),

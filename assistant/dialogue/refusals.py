@@ -9,7 +9,7 @@ from typing import Literal
 
 from assistant.dialogue.wording import FILLERS, words_of
 
-__all__ = ["Refusal", "only_a_reason", "refusal"]
+__all__ = ["NOT_DOING_IT", "Refusal", "only_a_reason", "refusal"]
 
 _LEAD = (
     r"(?:(?:sorry|um|er|erm|hmm|well|oh|no|ok|okay|actually|honestly|afraid|i|we|am|have|just|"
@@ -127,6 +127,8 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
         return Refusal("cant_look", sure=False)
     if found:
         return found
+    if NOT_DOING_IT.match(words) and not re.search(r"[0-9]", words):
+        return Refusal("cant_look", sure=False)
     clauses = [" ".join(words_of(part)) for part in text.split(",", 1)]
     short = clauses[-1].count(" ") < 5 and not re.search(r"[0-9]", clauses[-1])
     if len(clauses) == 2 and short and _NOT_FITTED.fullmatch(clauses[0]):
@@ -146,6 +148,11 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     return None
 
 
+NOT_DOING_IT = re.compile(
+    r"(?:i am |am |i )?not (?:pushing|leaning|touching|getting|crawling|lying|kneeling|climbing|"
+    r"going|doing|starting|opening|looking|risking)\b(?: (?:it|that|this|them|any|anything|on|in|"
+    r"under|down|up|out|near)\b|$)"
+)
 _CAN_NOT = re.compile(
     r"(?:i |we |you |so |just |really )*(?:can|could|did|will) not (?:really |even |quite )?"
     r"(?:see|find|reach|get|tell|look|check|start|press|push|turn|do|measure|try)\b(?!.*[0-9]).*"

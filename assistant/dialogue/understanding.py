@@ -47,6 +47,7 @@ __all__ = [
     "Unclear",
     "Understood",
     "clean",
+    "in_the_end",
     "understand",
     "understand_group",
 ]
@@ -58,10 +59,17 @@ _FINE = re.compile(
     r"(?:(?:it|they|is|are|all|looks?|seems?) )*(?:fine|ok|okay|good|alright|all right)"
 )
 _NOT_ON_IT = re.compile(
+    r"\bno [a-z ]{2,30}? on (?:this|my|the|mine|it)\b(?: car| one| model)?[,;.]?|"
     r"\b(?:it |mine |my car |the car |this )?(?:has|have|does|do) not (?:got|have)\b[^,;.]*[,;.]?"
 )
 """Of lamps that the car has not, none failed to come on."""
 _DOUBT_IT = re.compile(r"(?:no |well )?i (?:do not|would not) (?:think|believe|reckon|say) so")
+_INSTEAD = re.compile(
+    r"[ ,.]+(?:no|nope|sorry|oops|wait|hang on|actually|i mean|make that)\b"
+    r"(?:[ ,]+(?:no|sorry|wait|actually|i mean|it is|its|it's))*[ ,]+",
+    re.IGNORECASE,
+)
+"""What stands behind it is meant."""
 _BESIDE = re.compile(r"\(([^)]*)\)")
 _ASKS_NOT = re.compile(r"\bNOT\b")
 _ISH = re.compile(r"\b([0-9][0-9.]*) ?-?ish\b", re.IGNORECASE)
@@ -86,6 +94,10 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
         return unclear(words, question, because="Nothing was typed")
     if question.kind == "one_of" and corrected(fold(words)) != fold(words):
         words = corrected(fold(words))
+    if question.kind == "one_of" and (instead := in_the_end(words)) != words:
+        heard = _understood(instead, question, today)
+        if isinstance(heard, Understood) and heard.answer.state == "value":
+            return Understood(heard.answer, heard.echo, sure=False)
     if question.kind == "note":
         return _note(words)
     if question.choices and (found := _exact(words, question)):
@@ -108,6 +120,11 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
             known = Understood(heard.answer, heard.echo, sure=False)
             return _state("dont_know", True) if question.safety else known
     return heard
+
+
+def in_the_end(words: str) -> str:
+    """What was meant in the end: "petrol, no wait, it's diesel" is diesel."""
+    return _INSTEAD.split(words)[-1].strip() or words
 
 
 def only_a_guess(heard: Understood | Unclear, question: Question) -> bool:
@@ -147,12 +164,15 @@ def _which_not(words: str, question: Question) -> Understood | Unclear:
     words = _NOT_ON_IT.sub("", spoken(words)).strip(" ,;.") or words
     items = [GroupItem("", n, c.say, tuple(c.hear)) for n, c in question.choices.items()]
     heard = understand_group(words, items)
+    says = [choice.say for choice in question.choices.values()]
     if isinstance(heard, Unclear) or (heard.unknown and not heard.all_unknown):
         offers = heard.offers if isinstance(heard, Unclear) else ()
         return unclear(words, question, *offers)
     if heard.all_unknown:
         return _state(heard.state, heard.sure)
-    return several(question, heard.named, heard.sure and _plainly_named(words, question))
+    if not _plainly_named(words, question):
+        return unclear(words, question, *(says[i] for i in heard.named))
+    return several(question, heard.named, heard.sure)
 
 
 def _plainly_named(words: str, question: Question) -> bool:
