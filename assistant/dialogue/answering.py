@@ -161,7 +161,8 @@ def understood_group(
     if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
         return understood_numbers(talk, prompt, words, turn, items, quietly)
     heard = understand_group(words, items)
-    if isinstance(heard, Unclear) or not (heard.sure or heard.all_unknown or has_shape(words)):
+    known = isinstance(heard, GroupHeard) and (heard.sure or heard.all_unknown or has_shape(words))
+    if not known:
         heard = guess_group(rs, items, words) or heard
     if isinstance(heard, Unclear):
         unclear(talk, heard, quietly)

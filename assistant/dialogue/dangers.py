@@ -118,13 +118,13 @@ def also_answers(talk: Talk, told: DangerTold, prompt: Prompt) -> None:
 
     "One nut is missing at the back, the rest fine" is a danger, and says what was seen at the nuts.
     """
-    if talk.now.hazards.waiting is not None or prompt.key not in {p.key for p in talk.plan.prompts}:
+    kinds = {talk.ruleset.questions[name].kind for name, _ in prompt.items}
+    if kinds & {"quantity", "count", "date", "note"}:
         return
-    plainly = names_parts if prompt.group else is_answer
-    if not about_them(talk, prompt, told.dangers) and not plainly(talk, prompt, told.words):
+    plainly = names_parts if prompt.group and talk.now.hazards.waiting is None else is_answer
+    if not (about_them(talk, prompt, told.dangers) or plainly(talk, prompt, told.words)):
         return
-    entries = understood(talk, prompt, told.words, quietly=True)
-    if entries:
+    if entries := understood(talk, prompt, told.words, quietly=True):
         talk.keep(entries)
 
 

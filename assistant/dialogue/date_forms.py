@@ -114,7 +114,7 @@ class DateForms:
         return self.day(int(m[3]), _month_number(m[1]), int(m[2]))
 
     def month_year(self, m: re.Match[str]) -> Days:
-        return self.month(self.year(m[2] or m[3]), _month_number(m[1]))
+        return self.month(self.year(m[2] or m[3] or m[4]), _month_number(m[1]))
 
     def figure_month(self, m: re.Match[str]) -> Days:
         return self.month(int(m[2]), int(m[1]))
@@ -245,7 +245,7 @@ _FORMS: list[tuple[str, str, Callable[[DateForms, re.Match[str]], Days]]] = [
     ("month_day", rf"({MONTH})\.? (?:the )?{_DAY},? ([0-9]{{4}})", DateForms.month_day),
     (
         "month_year",
-        rf"({MONTH})\.?,?[ -]?(?:of |in )?(?:'([0-9]{{2}})|([0-9]{{4}}))",
+        rf"({MONTH})\.?,?[ -]?(?:of |in )?(?:'?(0[0-9]|[4-9][0-9])|'([0-9]{{2}})|([0-9]{{4}}))",
         DateForms.month_year,
     ),
     ("figure_month", r"([0-9]{1,2}) ?[-/.] ?([0-9]{4})", DateForms.figure_month),

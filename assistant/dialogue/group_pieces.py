@@ -194,7 +194,7 @@ def _without(
         return Piece(heard, candidates, "fine", True, False)
     single = {form for w in heard for form in (same(w), w.removesuffix("s"))} - FILLERS
     named = [i for i in candidates if single & vocabulary(items[i])]
-    if len(named) == 1 or (named and plural):
+    if named:
         return Piece(heard, named, "bad", plural, sure=False)
     return Piece(heard, [], "fine", sure=False, them=not named)
 

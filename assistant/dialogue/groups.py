@@ -51,6 +51,7 @@ __all__ = ["group_of", "understand_group"]
 
 _LONGEST = 400
 _FINE_CRACK = re.compile(r"\bfine(?= (?:crack|line|scratch|hairline))")
+_NEITHER = re.compile(r"(\bnot\b[^,;.]*\b[0-9]{1,2}) or (?=[0-9])")
 _A_LIGHT = re.compile(r"\b(side|fog|tail|stop|brake|plate|reversing|repeater)[ -]?lights?\b")
 
 
@@ -61,7 +62,8 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _unclear("Nothing was typed")
     if len(words) > _LONGEST:
         return _unclear("That is more than I can take in at once")
-    text = _FINE_CRACK.sub("small", _A_LIGHT.sub(r"\1 lamp", tidied(spoken(words))))
+    text = _NEITHER.sub(r"\1 and ", tidied(spoken(words)))
+    text = _FINE_CRACK.sub("small", _A_LIGHT.sub(r"\1 lamp", text))
     exact = [i for i, item in enumerate(items) if fold(item.label) == fold(words)]
     if len(exact) == 1:
         return group_of(exact, items)

@@ -65,7 +65,8 @@ _NOT_ON_IT = re.compile(
 """Of lamps that the car has not, none failed to come on."""
 _DOUBT_IT = re.compile(r"(?:no |well )?i (?:do not|would not) (?:think|believe|reckon|say) so")
 _INSTEAD = re.compile(
-    r"[ ,.]+(?:no|nope|sorry|oops|wait|hang on|actually|i mean|make that)\b"
+    r"(?:[,.]+ *no|[ ,.]+(?:no(?=[ ,]+(?:wait|sorry|hang|actually|i mean|make))|nope|sorry|oops|"
+    r"wait|hang on|actually|i mean|make that))\b"
     r"(?:[ ,]+(?:no|sorry|wait|actually|i mean|it is|its|it's))*[ ,]+",
     re.IGNORECASE,
 )
@@ -94,7 +95,11 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
         return unclear(words, question, because="Nothing was typed")
     if question.kind == "one_of" and corrected(fold(words)) != fold(words):
         words = corrected(fold(words))
-    if question.kind == "one_of" and (instead := in_the_end(words)) != words:
+    instead = in_the_end(words)
+    only_numbers = re.fullmatch(r"(?:just |only )?[0-9]{1,2}(?:[ ,&]|and|[0-9])*", instead)
+    if instead != words and (
+        question.kind == "one_of" or (only_numbers and question.kind == "some_of")
+    ):
         heard = _understood(instead, question, today)
         if isinstance(heard, Understood) and heard.answer.state == "value":
             return Understood(heard.answer, heard.echo, sure=False)

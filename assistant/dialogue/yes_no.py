@@ -127,7 +127,10 @@ def _answer(word: str, sure: bool = True) -> Understood:
 
 
 def _sentence(words: str, text: str, question: Question) -> Understood | Unclear:
-    yes = re.match(rf"{_YES_WORD}\b", text)
+    first = " ".join(words_of(words.partition(",")[0]))
+    if first != text and _HALF_NO.fullmatch(first):
+        return _answer("no", sure=False)
+    yes = None if text.startswith("that is it ") else re.match(rf"{_YES_WORD}\b", text)
     no = re.match(rf"{_NO_WORD}\b", text)
     if yes or no:
         found = yes or no
