@@ -18,9 +18,11 @@ from assistant.dialogue.answering import (
 )
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.commands import Command, command_of
-from assistant.dialogue.danger_words import DangerTold, only_sounds, sounds_like_chat
+from assistant.dialogue.danger_words import DangerTold, dangers_told, only_sounds, sounds_like_chat
+from assistant.dialogue.guessing import beside, guess
 from assistant.dialogue.phrasebook import exact_choice
 from assistant.dialogue.understanding import in_the_end
+from assistant.dialogue.unread import counts_as
 from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.wording import HEDGES, words_of
 from assistant.dialogue.worries import worry_entries
@@ -61,6 +63,8 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     if command is not None and command.command in SPEAKS_OF:
         return True
     plainly = " ".join(word for word in words_of(words) if word not in HEDGES)
+    if question is not None and harmless_choice(talk, prompt, question, words):
+        return True
     choices = question is not None and bool(question.choices)
     ways = (words, plainly, in_the_end(words))
     if choices and any(_names_a_choice(said, question) for said in ways):
@@ -69,6 +73,19 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
         return sounds_like_chat(rs, words) and names_parts(talk, prompt, words)
     several = question is not None and question.kind == "some_of"
     return (several or about_them(talk, prompt, dangers)) and is_answer(talk, prompt, words)
+
+
+def harmless_choice(talk: Talk, prompt: Prompt, question: Question, words: str) -> bool:
+    """Whether words come near to a choice of the question that is no danger, and tell none beside
+    it: "the rubber is split but it clears" of a wiper. It is read back, and a no makes it one."""
+    rs = talk.ruleset
+    found = guess(rs, question, words)
+    if found is None or not (found.answer.word or found.answer.words):
+        return False
+    if counts_as(rs, str(prompt.question), found) is not None:
+        return False
+    left = beside(rs, question, found, words)
+    return left is not None and not dangers_told(rs, left)
 
 
 def about_them(talk: Talk, prompt: Prompt, dangers: Iterable[str]) -> bool:

@@ -107,6 +107,7 @@ class _Sentence:
         if not re.search(r"[0-9]", text):
             text = re.sub(r"\b(19|20) ([0-9]{2})\b", r"\1\2", digits(text))
         text = re.sub(r"\bmay (?=be\b|have\b)", "maybe ", text)
+        text = _WHERE_IT_SAYS.sub("", text)
         text = re.sub(r"[^\W\d_]{5,}", self._month_spelling, text)
         text = re.sub(r"\b(?:mon|tues?|wed(?:nes)?|thurs?|fri|satur|sun)day\b,?", " ", text)
         text = self._shared_year(text)
@@ -143,6 +144,8 @@ class _Sentence:
         kept, plain = _operators_only(shape)
         if kept is None or not self.found:
             return None, False
+        if re.fullmatch(r"#(?: (?:or )?#)+", kept) and (one := self._closest()):
+            return one, False
         low, high = self.found[0][0]
         last = self.found[-1][0]
         if re.fullmatch(r"#", kept):
@@ -176,6 +179,12 @@ class _Sentence:
             return (low, max(self.latest, low)), plain
         return None, False
 
+    def _closest(self) -> Days | None:
+        """The shortest of several spans that all hold it: "March 2014, it's on a 14 plate"."""
+        spans = [days for days, _ in self.found]
+        low, high = min(spans, key=lambda days: days[1] - days[0])
+        return (low, high) if all(a <= low and high <= b for a, b in spans) else None
+
     def _about(self, low: date, high: date) -> Days:
         if low == high:
             return low - timedelta(30), high + timedelta(30)
@@ -184,6 +193,12 @@ class _Sentence:
         return date(low.year - 1, 1, 1), date(high.year + 1, 12, 31)
 
 
+_WHERE_IT_SAYS = re.compile(
+    r",?\s*\b(?:it |that |this )*(?:is |was )?(?:says?|said|according to|going by|written|printed|"
+    r"from|off|on|in)\b[ a-z]*\b(?:v5c?|log ?book|certificate|sticker|paper(?:work)?s?|slip|phone|"
+    r"website|reminder|letter|app)\b(?: (?:says?|said))?"
+)
+"""Where a date was read."""
 _OPERATORS = word_set(
     """about around roughly approximately approx circa c ca near between from and to - or
     until till before after since by up earlier later older newer than prior onwards so

@@ -63,15 +63,16 @@ FINE = re.compile(
     rf"(?:(?:yes|no|they|it|is|are|that|them|of|looks?|seems?|very|just|so|far|still|{_ALL_WORDS}) "
     rf")*"
     r"(?:fine|good|ok|okay|lit(?: up)?|light(?: up)?|lights(?: up)?|workin|working|works?|on|"
-    r"alright|all "
-    r"right|"
+    r"alright|all right|tidy|spot on|grand|lovely|smashing|great|brilliant|mint|normal|"
+    r"in good (?:nick|shape|order|condition)|sound as (?:a )?(?:pound|bell)|"
     r"perfect|well|in order|clear|intact|sound|bright|come on|came on|coming on|"
     r"no (?:problems?|faults?|issues|damage)|nothing (?:wrong|out|broken|missing|to report|amiss)|"
     r"(?:none|nothing|neither)(?: of them| of these)?(?: is| are)? (?:out|broken|dead|off|missing|"
     r"blown|gone|faulty|wrong|bad)|not (?:any|one) (?:of them )?(?:is |are )?(?:out|broken|off))"
     r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today|by me|mate|cheers))*"
-    rf"|(?:(?:yes|no|they|it|is|are|looks?|{_ALL_WORDS}) )*(?:as|like) (?:described|it says|it "
-    rf"said|you say|"
+    rf"|(?:(?:yes|no|they|it|is|are|looks?|just|exactly|that|{_ALL_WORDS}) )*(?:as|like) "
+    r"(?:described|(?:it|you|they) (?:says?|said|describes?|described|puts?|ha(?:s|ve) it)"
+    r"(?: (?:it|them|here))?|"
     r"(?:it|they) should(?: be)?|new|stated|above|normal)"
     r"|(?:nothing|no|no faults?|no problems?|no issues?)(?: wrong| amiss)? with (?:any|any of "
     r"(?:them|"
@@ -130,7 +131,8 @@ HOW_MANY = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "e
 @lru_cache(maxsize=512)
 def vocabulary(item: GroupItem) -> frozenset[str]:
     found: set[str] = set()
-    for phrase in (item.label, *item.hear, item.at.replace("_", " ")):
+    label = item.label.replace("behind the wheel", "")
+    for phrase in (label, *item.hear, item.at.replace("_", " ")):
         found.update(words_of(phrase))
         found.add(joined(words_of(phrase)))
     return frozenset(same(word) for word in found)

@@ -88,6 +88,11 @@ class Matcher:
             found += [marked, *(marked[i : i + 3] for i in range(len(marked) - 2))]
         return found
 
+    def shared(self, name: str, text: str) -> frozenset[str]:
+        """The whole words of a text that the phrases of a name have too, with or without an s."""
+        known = {word.removesuffix("s") for word in self._whole[name]}
+        return frozenset(w for w in self.words(text) if w.removesuffix("s") in known)
+
     def nearest(self, text: str, most: int = 3) -> list[Match]:
         """The nearest names, best first; none where the nearest shares no whole word.
 

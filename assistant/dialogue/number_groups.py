@@ -16,7 +16,8 @@ from assistant.knowledge.models import Question
 __all__ = ["NumbersHeard", "understand_numbers"]
 
 _ALL = re.compile(
-    r"^(?:all|both|each|every one|everywhere)\b[\s:]*"
+    r"^(?:all (?:two|three|four|six)|all|both|each|every one|everywhere)\b(?: of them| tyres)?"
+    r"(?: are)?[\s:]*"
     r"|[\s,]*\b(?:each|all round|on all|on both|for all|for both|everywhere|both|all|all of them)$",
     re.IGNORECASE,
 )
@@ -59,7 +60,7 @@ def understand_numbers(
         return _unclear(items, question)
     together = understand(_ALL.sub("", words), question, today=today)
     refused = isinstance(together, Understood) and together.answer.state != "value"
-    refused = refused and not re.search(r"[0-9]", words)
+    refused = refused and not re.search(_NUMBER, words, re.IGNORECASE)
     if isinstance(together, Understood) and (refused or _ALL.search(words)):
         echo = f"all: {together.echo}"
         return NumbersHeard((together.answer,) * len(items), echo, together.sure)

@@ -42,6 +42,7 @@ from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
 __all__ = [
+    "ASKS_NOT",
     "GroupHeard",
     "GroupItem",
     "Unclear",
@@ -53,7 +54,9 @@ __all__ = [
 ]
 
 _GOT_IT = re.compile(r"\b(?:bought|got it|had it|owned|purchased|been mine|picked it up)\b")
-_PARTLY = re.compile(r"(?:only |just )?(?:one|some|half|most|a few|two|three)\b(?! (?:is|that))")
+_PARTLY = re.compile(
+    r"(?:only |just )?(?:the )?(?:one|some|half|most|a few|two|three)\b(?! (?:is|that))"
+)
 """Words of some only; a choice about all of them is then not plainly meant."""
 _FINE = re.compile(
     r"(?:(?:it|they|is|are|all|looks?|seems?) )*(?:fine|ok|okay|good|alright|all right)"
@@ -72,7 +75,7 @@ _INSTEAD = re.compile(
 )
 """What stands behind it is meant."""
 _BESIDE = re.compile(r"\(([^)]*)\)")
-_ASKS_NOT = re.compile(r"\bNOT\b")
+ASKS_NOT = re.compile(r"\bNOT\b")
 _ISH = re.compile(r"\b([0-9][0-9.]*) ?-?ish\b", re.IGNORECASE)
 _LEAD = re.compile(r"^(?:no, |(?:sorry|well|actually|um|er|oh),? )+(?=.*[0-9])", re.IGNORECASE)
 _PER_CENT = re.compile(r"\bper cent\b", re.IGNORECASE)
@@ -149,7 +152,7 @@ def _words_asked(question: Question) -> Iterator[str]:
 
 
 def _value(words: str, question: Question, today: date) -> Understood | Unclear:
-    if question.kind == "some_of" and _ASKS_NOT.search(question.ask):
+    if question.kind == "some_of" and ASKS_NOT.search(question.ask):
         return _which_not(words, question)
     if question.kind in ("one_of", "some_of"):
         return read_choices(corrected(spoken(words)) or words, question)

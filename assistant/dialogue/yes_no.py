@@ -54,8 +54,7 @@ _HALF_YES = re.compile(
     rf"(?:most |very |quite )?(?:probably|likely|possibly)(?: yes| so| {_WHO} {_VERB})?|"
     rf"(?:maybe|perhaps) yes|there (?:is|are) (?:one|some|two|several|few)|(?:i )?can see (?:one|"
     rf"some|it)|"
-    rf"right|i guess(?: so)?|i suppose(?: so)?|(?:more or less|sort of|kind "
-    rf"of|a bit|bit|slightly|"
+    rf"right|i guess(?: so)?|i suppose(?: so)?|(?:more or less|a bit|bit|slightly|"
     rf"little|mostly|sometimes|now and then|both|all|all of them|both of them|every one)"
 )
 _HALF_NO = re.compile(
@@ -73,7 +72,7 @@ _HALF_NO = re.compile(
 )
 _MAYBE = re.compile(
     r"(?:(?:well|it|i) )*(?:maybe|perhaps|might|could be|possibly|depends|it depends"
-    r"|yes and no|hmm+|both yes and no|might be|might do|so so)(?: so)?"
+    r"|(?:yes )?(?:sort|kind) of|yes and no|hmm+|both yes and no|might be|might do|so so)(?: so)?"
 )
 _FINE = re.compile(
     r"(?:(?:yes|it|they|is|are|that|everything|all|both|looks?|seems?|of|them) )*(?:fine|good|ok|"
@@ -150,11 +149,13 @@ def _sentence(words: str, text: str, question: Question) -> Understood | Unclear
         doubtful = (_CONTRAST - NEGATIONS) & set(rest) or unbroken or len(rest) > 12
         return _answer("no", sure=not doubtful)
     denied = bool(NEGATIONS & set(text.split()))
-    content = [w for w in text.split() if w not in FILLERS and w not in NEGATIONS][:30]
     asked = set(words_of(question.ask)) | set(words_of(question.label))
-    about = content and all(_asked(word, asked) for word in content)
-    if about and not NEGATIONS & set(words_of(question.ask)):
-        return _answer("no" if denied else "yes", sure=False)
+    for clause in (text, *re.split(r"[,;.]", words)):
+        heard = words_of(clause)
+        content = [w for w in heard if w not in FILLERS and w not in NEGATIONS][:30]
+        about = content and all(_asked(word, asked) for word in content)
+        if about and not NEGATIONS & set(words_of(question.ask)):
+            return _answer("no" if NEGATIONS & set(heard) else "yes", sure=False)
     if len(text) <= 12 and " " not in text and not denied:
         for word, others in (("yes", ("definitely", "certainly", "absolutely", "correct")),):
             if any(near(text, other) for other in others):

@@ -202,7 +202,7 @@ def _meaning(prompt: Prompt, meant: str) -> Meaning:
             if kind in said:
                 said[kind] |= {int(number) for number in re.findall(r"[0-9]+", numbers)}
         return ("parts", frozenset(said["bad"] | said["absent"]), frozenset(said["unseen"]))
-    if meant == "not known":
+    if meant == "not known" or all(p.strip().endswith("=not known") for p in meant.split(";")):
         return ("not known",)
     return (
         "values",
