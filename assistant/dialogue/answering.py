@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.choices import one
 from assistant.dialogue.commands import Command, command_of
 from assistant.dialogue.danger_words import (
     DangerTold,
@@ -13,7 +14,14 @@ from assistant.dialogue.danger_words import (
     only_sounds,
     sounds_like_chat,
 )
-from assistant.dialogue.guessing import better_guess, guess, guess_group, has_shape
+from assistant.dialogue.guessing import (
+    better_guess,
+    guess,
+    guess_group,
+    has_shape,
+    names_one_of,
+)
+from assistant.dialogue.heard import DONT_KNOW
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.picking import take_pick
@@ -27,7 +35,7 @@ from assistant.dialogue.understanding import (
     understand,
     understand_group,
 )
-from assistant.dialogue.unread import counts_as
+from assistant.dialogue.unread import counts_as, says_well
 from assistant.dialogue.wording import hedged, spoken, words_of
 from assistant.dialogue.worries import no_worry, take_worry, worry_entries
 from assistant.knowledge.journal import Answer, Entry, Opened
@@ -41,6 +49,7 @@ if TYPE_CHECKING:
 
 __all__ = ["confirmed", "is_answer", "take_answer", "unclear", "understood", "yes"]
 
+_CANNOT_SEE = re.compile(r"\b(?:can|could) not (?:see|find|make)\b.* \w+|\b(?:hidden|covered)\b")
 _STILL_SO = re.compile(
     r"(?:y|yes|yep|yeah|ok|(?:yes,? )?(?:it is |it's |it has |is )?(?:(?:still )?(?:the )?same"
     r"(?: as (?:before|then|last time))?|still (?:is|so|right|true)|unchanged|not changed"
@@ -111,6 +120,7 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
         heard = Understood(grave, answer_words(question, grave), sure=False)
     if isinstance(heard, Unclear) or (question.choices and not heard.sure):
         heard = better_guess(talk.ruleset, question, words, heard) or heard
+    heard = _not_for_certain(talk.ruleset, question_name, words, heard)
     if isinstance(heard, Unclear):
         unclear(talk, heard, quietly)
         return None
@@ -121,6 +131,26 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
         if grave is not None:
             talk.keep([*said])
         raise
+
+
+def _not_for_certain(
+    ruleset: Ruleset, name: str, words: str, heard: Understood | Unclear
+) -> Understood | Unclear:
+    """What is said with a doubt, or of a thing that cannot be seen.
+
+    "Firm, I think" of a brake pedal is not known. "Can't see it, it's under a cover" is the choice
+    that says so, where there is one.
+    """
+    question = ruleset.questions[name]
+    if isinstance(heard, Unclear) or not question.choices:
+        return heard
+    hidden = [i for i, choice in enumerate(question.choices.values()) if choice.hides]
+    if heard.answer.state != "value" and len(hidden) == 1 and _CANNOT_SEE.search(spoken(words)):
+        return one(question, hidden[0], sure=False)
+    doubted = heard.answer.state == "value" and question.safety and hedged(words)
+    if doubted and says_well(ruleset, name, heard.answer):
+        return Understood(Answer(state="dont_know"), DONT_KNOW, sure=False)
+    return heard
 
 
 def other_part(ruleset: Ruleset, question: Question, at: str, words: str) -> str | None:
@@ -164,6 +194,9 @@ def understood_group(
     known = isinstance(heard, GroupHeard) and (heard.sure or heard.all_unknown or has_shape(words))
     if not known:
         heard = guess_group(rs, items, words) or heard
+    if isinstance(heard, GroupHeard) and heard.named and not heard.sure and names_one_of(words):
+        labels = tuple(items[i].label for i in heard.named)
+        heard = Unclear("I do not know which one: type its number or its name.", labels)
     if isinstance(heard, Unclear):
         unclear(talk, heard, quietly)
         return None
@@ -207,7 +240,8 @@ def group_items(talk: Talk, prompt: Prompt) -> list[GroupItem]:
         if question not in tells:
             said = (w for choice in model.choices.values() for w in (choice.say, *choice.hear))
             tells[question] = frozenset(w for words in said for w in words_of(words) if len(w) > 3)
-        items.append(GroupItem(question, at, item_label(rs, question, at), hear, tells[question]))
+        label, hear = item_label(rs, question, at), (*hear, *model.called)
+        items.append(GroupItem(question, at, label, hear, tells[question]))
     return items
 
 

@@ -86,6 +86,7 @@ def pieces_of(text: str, items: Sequence[GroupItem]) -> list[Piece]:
     for index in range(len(found) - 2, -1, -1):  # "4, 5 and 6 can't see": all three
         one, two = found[index], found[index + 1]
         listed = (listed or two.joined) and not (one.said or two.apart) and bool(one.candidates)
+        listed = listed and (one.sure or one.joined)
         if listed and two.said and not two.before and two.candidates:
             one.said, one.state, one.sure = two.said, two.state, one.sure and two.sure
     for one, two in pairwise(found):  # "the rear disc is rusty and scored"

@@ -103,7 +103,8 @@ ONLY_ONE = re.compile(
     r"(?: (?:is|has))?(?: (?:out|not working|gone|dead|broken|bad|failed|off))?"
 )
 REFUSED = re.compile(
-    r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|reach|check|look|remember|"
+    r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|reach|check|look|read|"
+    r"remember|"
     r"get (?:to|at|a look(?: at)?)|find|make out|do)(?: (?:in|into|at|under|behind) there)?|"
     r"(?:was|am|were) not able to (?:see|reach|check|look)|unable to (?:see|reach|check)|"
     r"not (?:sure|certain|known|checked|seen|visible|looked(?: at)?|been looked at|tried)|no idea|"
@@ -121,7 +122,9 @@ ASIDE = re.compile(r"(?:it|its|that|thats|this|there|because|cos|like|as|they|wi
 ABSENT = re.compile(
     r"\b(?:not fitted|not (?:got|have|had)|has none|have none|does not have|without)\b"
 )
-WILL_NOT = re.compile(r"\b(?:will|does|do|did|can|could) not \w")
+WILL_NOT = re.compile(
+    r"\b(?:will|does|do|did|can|could|doing) (?:not \w|nothing)|\bnothing happen(?:s|ed)"
+)
 THAN = re.compile(r"\bthan (?:the )?\w+(?: (?:one|side))?")
 THEM = word_set("them those it that these they thats lol though anyway mine like said all")
 SIDES = word_set("left right front rear passenger driver inner outer")

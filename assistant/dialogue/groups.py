@@ -51,6 +51,16 @@ __all__ = ["group_of", "understand_group"]
 
 _LONGEST = 400
 _FINE_CRACK = re.compile(r"\bfine(?= (?:crack|line|scratch|hairline))")
+_COUNTED = re.compile(
+    r"\b[0-9]{1,2} (?=(?:times?|new|old|clicks?|secs?|seconds?|minutes?|turns?|holes?|cracks?|"
+    r"nuts?|bolts?|tyres?|wheels?|lamps?|lights?|belts?|springs?|bulbs?|days?|weeks?|months?|years?)\b)"
+)
+"""A number that counts something is not the number of a part."""
+_A_SIZE = re.compile(r"[0-9]{3} ?/ ?[0-9]{2,3} ?(?:z?r|-)? ?[0-9]{2}\b([a-z0-9 ]*)")
+_ALL_THE_SAME = re.compile(
+    r"(?:(?:all|both|every one|they|are|is|of|them|say|says|the|it|same|four|tyres?|on|for|round|"
+    r"at|each|corner|wheel|sides?|left|right) ?)*"
+)
 _NEITHER = re.compile(r"(\bnot\b[^,;.]*\b[0-9]{1,2}) or (?=[0-9])")
 _A_LIGHT = re.compile(r"\b(side|fog|tail|stop|brake|plate|reversing|repeater)[ -]?lights?\b")
 
@@ -64,6 +74,8 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _unclear("That is more than I can take in at once")
     text = _NEITHER.sub(r"\1 and ", tidied(spoken(words)))
     text = _FINE_CRACK.sub("small", _A_LIGHT.sub(r"\1 lamp", text))
+    if _all_of_one_size(text, items):
+        return group_of([], items, sure=False)
     exact = [i for i, item in enumerate(items) if fold(item.label) == fold(words)]
     if len(exact) == 1:
         return group_of(exact, items)
@@ -91,7 +103,17 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _but(words, text, but, items)
     if refused and refused.state == "cant_look" and not named:
         return GroupHeard((), (), True, CANT_LOOK, False, "cant_look")
+    text = _COUNTED.sub("", text)
     return _told(words, pieces_of(text, items), text, items)
+
+
+def _all_of_one_size(text: str, items: Sequence[GroupItem]) -> bool:
+    """Whether one size is said of all, where it is asked which differ: "205/55 R16 all round"."""
+    size = _A_SIZE.search(text)
+    if size is None or not all("differ" in item.label for item in items):
+        return False
+    around = f"{text[: size.start()]} {size[1]} {text[size.end() :]}"
+    return bool(_ALL_THE_SAME.fullmatch(" ".join(words_of(around))))
 
 
 def _whole(plain: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear | None:

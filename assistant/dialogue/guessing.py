@@ -50,7 +50,7 @@ from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset, made_once
 
-__all__ = ["beside", "better_guess", "guess", "guess_group", "has_shape"]
+__all__ = ["beside", "better_guess", "guess", "guess_group", "has_shape", "names_one_of"]
 
 _PARTS = re.compile(
     r"\s*(?:[,;/]|[.!?](?=\s|$)|"
@@ -77,6 +77,10 @@ _COMFORT = GOOD | word_set(
 _ALL_WELL = re.compile(
     rf"(?:(?:yes|they|it|are|is|just) )*(?:all|both)\b.*\b(?:{'|'.join(sorted(_COMFORT))}|come on|"
     r"came on|red|white|(?:as|like) (?:you|it|they) \w+)\b"
+)
+_TOO = re.compile(r"\b(?:too|as well|included|also)$")
+_SEES_NOTHING = re.compile(
+    r"\b(?:can|could) not see (?:anything|a thing|much|any of (?:it|them|that))\b"
 )
 _NOUN_NOES = word_set("no none nothing without nor neither")
 _STAYED_DARK = NEGATIONS | word_set("dark out off dead missing stayed but except bar apart")
@@ -197,6 +201,11 @@ def better_guess(
     return found if more else None
 
 
+def names_one_of(words: str) -> bool:
+    """Whether words say that it is one of several, and not which."""
+    return bool(_ONE_OF_THEM.search(words))
+
+
 def has_shape(words: str) -> bool:
     """Whether words count or correct the parts, or say "all but": what a reader knows better."""
     text = spoken(words)
@@ -214,10 +223,13 @@ def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> Gro
     said: dict[str, set[int]] = {"bad": set(), "fine": set(), "unknown": set()}
     whole = refused = doubt = False
     refused_now = False
-    for clause in _clauses(words):
+    for clause in _clauses(re.sub(r"\band all\b", "too", words)):
         refused_before, refused_now = refused_now, bool(REFUSED.search(clause))
-        if NOT_DOING_IT.match(clause):
+        nothing = _SEES_NOTHING.search(clause) and not _forms(clause) & _sides(items)
+        if NOT_DOING_IT.match(clause) or nothing:
             refused = True
+            continue
+        if whole and _TOO.search(clause) and not set(words_of(clause)) & (BAD | NEGATIONS):
             continue
         heard = understand_group(clause, items)
         found = None
@@ -392,7 +404,7 @@ def _said_of_fine(ruleset: Ruleset, item: GroupItem) -> list[str]:
     return found
 
 
-_SAYS_LITTLE = word_set("red orange amber yellow green noise noises old new thing things bit lot")
+_SAYS_LITTLE = word_set("red amber yellow green noise noises old new thing things bit lot")
 """Words that fit one choice by chance."""
 
 

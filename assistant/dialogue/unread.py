@@ -11,7 +11,7 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.consultation import consult, engine_for
 
-__all__ = ["counts_as"]
+__all__ = ["counts_as", "says_well"]
 
 
 def counts_as(ruleset: Ruleset, name: str, heard: Unclear | Understood) -> Answer | None:
@@ -31,6 +31,11 @@ def counts_as(ruleset: Ruleset, name: str, heard: Unclear | Understood) -> Answe
         if (rank := _rank(ruleset, name, answer)) <= Urgency.GENTLY_TO_GARAGE.rank
     ]
     return min(grave, key=lambda one: one[:2])[2] if grave else None
+
+
+def says_well(ruleset: Ruleset, name: str, answer: Answer) -> bool:
+    """Whether no rule finds anything from an answer to this question alone."""
+    return _rank(ruleset, name, answer) == Urgency.NOTHING.rank
 
 
 def _answer(kind: str, word: str) -> Answer:

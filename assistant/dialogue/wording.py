@@ -111,6 +111,10 @@ _CONTRACTIONS = [
     for pattern, replacement in (
         (r"\b(?:dunno|dunnow|idk|dnt know)\b", "do not know"),
         (r"\bspose\b", "suppose"),
+        (r"\bnowt\b", "nothing"),
+        (r"\bowt\b", "anything"),
+        (r"\b(?:cannae|canna)\b", "can not"),
+        (r"\b(do|did|does|is|was|were|has|have|had|could|would)nae\b", r"\1 not"),
         (r"\b(?:cos|coz|cuz|'cause)\b", "because"),
         (r"\bn ?/ ?a\b", "not applicable"),
         (r"\b([a-z])/([a-z])\b", r"\1\2"),

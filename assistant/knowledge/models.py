@@ -224,6 +224,7 @@ class Safely(Strict):
 class Question(Strict):
     """One thing to look at, listen to or measure, as it is put to a person.
 
+    called: what people also call the thing.
     asked: on the walk; only where something has opened it; or never, because it is told by the
     person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many
     months ahead of today a date may lie. acts: what it makes a person do beyond its place and its
@@ -234,6 +235,7 @@ class Question(Strict):
 
     ask: Text
     label: Text
+    called: list[Text] = []
     kind: Literal["yes_no", "one_of", "some_of", "quantity", "count", "date", "note"]
     place: Name
     each: Name | None = None
