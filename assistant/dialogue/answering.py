@@ -14,13 +14,8 @@ from assistant.dialogue.danger_words import (
     only_sounds,
     sounds_like_chat,
 )
-from assistant.dialogue.guessing import (
-    better_guess,
-    guess,
-    guess_group,
-    has_shape,
-    names_one_of,
-)
+from assistant.dialogue.guessing import better_guess, guess, names_one_of
+from assistant.dialogue.guessing_parts import guess_group, has_shape
 from assistant.dialogue.heard import DONT_KNOW
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
@@ -147,8 +142,9 @@ def _not_for_certain(
     hidden = [i for i, choice in enumerate(question.choices.values()) if choice.hides]
     if heard.answer.state != "value" and len(hidden) == 1 and _CANNOT_SEE.search(spoken(words)):
         return one(question, hidden[0], sure=False)
-    doubted = heard.answer.state == "value" and question.safety and hedged(words)
-    if doubted and says_well(ruleset, name, heard.answer):
+    good = heard.answer.word in (question.fine, next(iter(question.choices)))
+    good = good and heard.answer.state == "value" and says_well(ruleset, name, heard.answer)
+    if good and question.safety and hedged(words):
         return Understood(Answer(state="dont_know"), DONT_KNOW, sure=False)
     return heard
 

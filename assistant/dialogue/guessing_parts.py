@@ -1,0 +1,357 @@
+"""Which parts of a group words may mean that no reader understood, to be read back.
+
+Each clause names a part, a side or only what is wrong; what it leaves out is carried on from the
+clause before: "left spring has snapped, could not see the right one". Whether it says that the part
+is fine, or wrong, or not seen, is told by its words, and by what the part is like when it is fine.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence, Set
+
+from assistant.dialogue.group_words import (
+    BAD,
+    BUT,
+    REFUSED,
+    REST,
+    SIDES,
+    SORRY,
+    THAN,
+    is_plural,
+    same,
+    vocabulary,
+)
+from assistant.dialogue.groups import group_of, understand_group
+from assistant.dialogue.guessing import (
+    CLEARLY,
+    COMFORT,
+    ENOUGH,
+    LONGEST_GUESSED,
+    joined_clauses,
+    matchers,
+    names_one_of,
+    new_matcher,
+)
+from assistant.dialogue.heard import CANT_LOOK, GroupHeard, GroupItem
+from assistant.dialogue.matching import Matcher
+from assistant.dialogue.refusals import NOT_DOING_IT
+from assistant.dialogue.wording import FILLERS, NEGATIONS, spoken, word_set, words_of
+from assistant.knowledge.ruleset import Ruleset
+
+__all__ = ["guess_group", "has_shape"]
+
+_DIGITS = re.compile(r"[0-9]")
+_BOTH = frozenset(("both", "all", "every", "each", "either", "they", "them", "sides"))
+_ALL_WELL = re.compile(
+    rf"(?:(?:yes|they|it|are|is|just) )*(?:all|both)\b.*\b(?:{'|'.join(sorted(COMFORT))}|come on|"
+    r"came on|red|white|(?:as|like) (?:you|it|they) \w+)\b"
+)
+_TOO = re.compile(r"\b(?:too|as well|included|also)$")
+_FAULTS = word_set("rust damage wear patch wet play")
+"""Names of parts that name what may be wrong: "no rust" is fine."""
+_AS_IT_SHOULD_BE = word_set(
+    "dry tight firm whole even straight shut closed snug secure solid upright"
+)
+"""Said of a part whose text says the same."""
+_SEES_NOTHING = re.compile(
+    r"\b(?:can|could) not see (?:anything|a thing|much|any of (?:it|them|that))\b"
+)
+
+
+def has_shape(words: str) -> bool:
+    """Whether words count or correct the parts, or say "all but": what a reader knows better."""
+    text = spoken(words)
+    return any(p.search(text) for p in (_DIGITS, BUT, SORRY))
+
+
+def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> GroupHeard | None:
+    """Which parts words may mean, clause by clause; None where that tells nothing.
+
+    What somebody could not or would not look at, without a name, are the parts that are not said
+    to be fine: "not pushing it with my back, the springs look fine".
+    """
+    if len(words) > LONGEST_GUESSED or names_one_of(words):
+        return None
+    told = _Told(ruleset, items)
+    for clauses in joined_clauses(re.sub(r"\b(?:and|n) all\b", "too", words)):
+        for clause in told.put_together(clauses):
+            told.hear(clause)
+    return told.meant()
+
+
+class _Told:
+    """What was said of the parts so far, clause by clause.
+
+    whole: they are all said to be fine. rest: what is said of those that are not named. refused:
+    something could not be looked at, without a name. doubt: something may be wrong, and with what
+    is not clear. last: the parts of the clause before; apart: that clause said why it was not seen.
+    """
+
+    def __init__(self, ruleset: Ruleset, items: Sequence[GroupItem]) -> None:
+        self.ruleset = ruleset
+        self.items = items
+        self.sides = _sides(items)
+        self.bad: set[int] = set()
+        self.fine: set[int] = set()
+        self.unknown: set[int] = set()
+        self.last: set[int] = set()
+        self.whole = self.refused = self.doubt = self.apart = False
+        self.rest = ""
+
+    def put_together(self, clauses: Sequence[str]) -> list[str]:
+        """Clauses with those that only name put to the next: "discs and pads fine" is one."""
+        found: list[str] = []
+        names = ""
+        names_all = {w.removesuffix("s") for item in self.items for w in vocabulary(item)}
+        known = names_all | FILLERS | _BOTH
+        for clause in clauses:
+            names = f"{names} and {clause}" if names else clause
+            if not {same(w).removesuffix("s") for w in words_of(clause)} - FILLERS <= known:
+                found.append(names)
+                names = ""
+        if names and found:
+            found[-1] = f"{found[-1]} and {names}"
+        return found or ([names] if names else [])
+
+    def hear(self, clause: str) -> None:
+        """Takes in one clause."""
+        said = set(words_of(clause))
+        wrong = bool(said & (BAD | NEGATIONS) or THAN.search(clause))
+        refused, after_refusal = bool(REFUSED.search(clause)), self.apart
+        self.apart = refused
+        if NOT_DOING_IT.search(clause) or (
+            _SEES_NOTHING.search(clause) and not _forms(clause) & self.sides
+        ):
+            self.refused = self.apart = True
+        elif REST.search(clause):
+            self.rest = "unknown" if refused else "" if wrong else "fine"
+            self.doubt = self.doubt or not self.rest
+        elif (self.whole and _TOO.search(clause) and not wrong) or (
+            _ALL_WELL.match(clause) and not wrong and not self._named(clause)
+        ):
+            self.whole = True
+        else:
+            self._guessed(clause, refused, after_refusal, wrong)
+
+    def _read(self, heard: GroupHeard) -> None:
+        """Takes in what the reader of groups made of a clause."""
+        self.bad |= set(heard.named)
+        self.unknown |= set(heard.unknown)
+        self.last = set(heard.named) | set(heard.unknown) or self.last
+        self.whole = self.whole or not (heard.named or heard.unknown)
+
+    def _guessed(self, clause: str, refused: bool, after_refusal: bool, wrong: bool) -> None:
+        heard = understand_group(clause, self.items)
+        read = heard if isinstance(heard, GroupHeard) and not heard.all_unknown else None
+        named = self._named(clause)
+        alone = bool(named) and not self._each_named(clause, named)
+        if read is not None and (read.sure or (read.unknown and alone)):
+            self._read(read)
+        elif (parts := self._parts(clause, wrong)) is not None:
+            self._take(clause, parts, refused, after_refusal)
+        elif read is not None and not after_refusal:
+            self._read(read)
+        else:
+            self.refused = self.refused or refused
+            self.doubt = self.doubt or (wrong and not refused)
+
+    def _take(self, clause: str, parts: set[int], refused: bool, after_refusal: bool) -> None:
+        well = self._well(clause, min(parts))
+        kinds = {self.items[index].question for index in parts}
+        if len(kinds) > 1 and not (refused or well or self._named(clause)):
+            self.doubt = True  # "the back one is bad", of what?
+            return
+        if refused:
+            self.unknown |= parts
+        elif well:
+            self.fine |= parts
+        elif not (after_refusal and not self._named(clause)):  # else it says why
+            self.bad |= parts
+        self.last = parts
+
+    def _named(self, clause: str) -> set[int]:
+        """The parts of whose names a clause has most words, sides left out."""
+        said: Set[str] = _forms(clause) - FILLERS - SIDES - self.sides
+        names = [{w.removesuffix("s") for w in vocabulary(item)} for item in self.items]
+        said = {w.removesuffix("s") for w in said}
+        has = {index: len(said & known) for index, known in enumerate(names)}
+        most = max(has.values())
+        return {index for index, count in has.items() if count == most} if most else set()
+
+    def _parts(self, clause: str, wrong: bool) -> set[int] | None:
+        """The parts that a clause is about; None where that is not clear."""
+        clause = REFUSED.sub("", clause)
+        sides = _forms(THAN.sub("", clause)) & self.sides
+        found = self._nearest(clause)
+        if not found and sides and (self.last or not wrong):
+            asked = {self.items[i].question for i in self.last or range(len(self.items))}
+            found = {i for i, item in enumerate(self.items) if item.question in asked}
+            return self._on(sides, found) or None
+        if sides:
+            found = self._on(sides, found)
+        ats = {self.items[index].at for index in found}
+        if len(ats) > 1 and not self._several(clause):
+            before = {self.items[index].at for index in self.last}
+            found = {i for i in found if self.items[i].at in before} if len(before) == 1 else set()
+        one_kind = len({self.items[index].question for index in found}) == 1
+        return found if found and (one_kind or self._each_named(clause, found)) else None
+
+    def _on(self, sides: Set[str], found: set[int]) -> set[int]:
+        """Those on all of some sides; where none is, those on any of them: "front and back"."""
+        on_all = {i for i in found if sides <= vocabulary(self.items[i])}
+        return on_all or {i for i in found if sides & vocabulary(self.items[i])}
+
+    def _several(self, clause: str) -> bool:
+        opposite = len(_forms(THAN.sub("", clause)) & self.sides) > 1
+        return opposite or is_plural(words_of(clause), self.items) or bool(_forms(clause) & _BOTH)
+
+    def _nearest(self, clause: str) -> set[int]:
+        """The parts of one kind that a clause is nearest to, by their name and what is said of
+        them."""
+        every = set(range(len(self.items)))
+        named = self._named(clause)
+        if self._each_named(clause, named):
+            return named
+        if found := self._nearest_among(clause, every, described=False, enough=ENOUGH):
+            return found
+        if named and len({self.items[index].question for index in named}) == 1:
+            return named
+        ways = ((named, False, 0.0), (named, True, 0.0), (every, True, ENOUGH))
+        return next(filter(None, (self._nearest_among(clause, *way) for way in ways)), set())
+
+    def _each_named(self, clause: str, named: set[int]) -> bool:
+        """Whether parts of several kinds are named, by a word for each: "oil and coolant"."""
+        said = {w.removesuffix("s") for w in _forms(clause) - FILLERS - SIDES - self.sides}
+        by: dict[str, Set[str]] = {}
+        for index in named:
+            known = {w.removesuffix("s") for w in vocabulary(self.items[index])}
+            question = self.items[index].question
+            by[question] = by.get(question, set()) | (said & known)
+        words = [w for own in by.values() for w in own]
+        return " and " in clause and len(by) > 1 and len(words) == len(set(words))
+
+    def _nearest_among(
+        self, clause: str, among: set[int], described: bool, enough: float
+    ) -> set[int]:
+        scores: dict[str, float] = {}
+        for index, score in self._scores(clause, described):
+            if index in among:
+                question = self.items[index].question
+                scores[question] = max(score, scores.get(question, 0.0))
+        best = sorted(scores.values(), reverse=True)
+        if not best or best[0] < enough or (len(best) > 1 and best[0] < CLEARLY * best[1]):
+            return set()
+        top = max(scores, key=lambda question: scores[question])
+        return {i for i in among if self.items[i].question == top}
+
+    def _scores(self, clause: str, described: bool) -> list[tuple[int, float]]:
+        matcher = _of_parts(self.ruleset, self.items, described)
+        words = [w for w in words_of(THAN.sub("", clause)) if same(w) not in self.sides]
+        found = matcher.nearest(" ".join(words), 2 * len(self.items))
+        return [(int(match.name.split()[0]), match.score) for match in found]
+
+    def _well(self, clause: str, index: int) -> bool:
+        """Whether a clause says that a part is fine.
+
+        "No drips" is fine, "no lock" is not there, "will not click" is not fine. A word of what the
+        part is like when it is fine is not held against it: a lamp may go out.
+        """
+        item, said = self.items[index], _forms(clause)
+        known = {w for text in _said_of_fine(self.ruleset, item) for w in words_of(text)}
+        known |= {"off"} if "out" in known else set()
+        known |= {w.removesuffix("s") for w in known}
+        denied, good = said & NEGATIONS, bool(said & COMFORT)
+        good = good or bool(said & _AS_IT_SHOULD_BE & known)
+        bad = bool(said & BAD - known or THAN.search(clause))
+        nearer = self._nearer_to_fine(clause, index)
+        if denied and denied <= {"no", "none", "without"} and not good:
+            ends = same(words_of(clause)[-1])
+            named = {ends, ends.removesuffix("s")} & vocabulary(item) - _FAULTS
+            return not named and not nearer
+        if denied or bad:
+            return bad and bool(denied) and not good
+        return nearer or good
+
+    def _nearer_to_fine(self, clause: str, index: int) -> bool:
+        for described in (False, True):
+            matcher = _of_parts(self.ruleset, self.items, described)
+            for match in matcher.nearest(THAN.sub("", clause), 2 * len(self.items)):
+                if match.name.split()[0] == str(index):
+                    return match.name.endswith("fine")
+        return False
+
+    def meant(self) -> GroupHeard | None:
+        """What all of the clauses mean together."""
+        bad, fine = self.bad - self.fine, self.fine - self.bad
+        unknown = self.unknown - bad
+        others = set(range(len(self.items))) - bad - fine - unknown
+        if self.rest == "unknown" or (self.refused and not unknown and fine and not self.whole):
+            unknown, others = unknown | others, set()
+        if self.refused and not (bad or fine or unknown or self.whole):
+            return GroupHeard((), (), True, CANT_LOOK, False, "cant_look")
+        if bad or unknown:
+            return group_of(bad, self.items, unknown, sure=False)
+        well = self.whole or self.rest == "fine" or (fine and not others)
+        if well and not self.doubt and not self.refused:
+            return group_of((), self.items, sure=False)
+        return None
+
+
+def _forms(words: str) -> Set[str]:
+    """The words, each also without an s at its end: "the driver's side"."""
+    return {form for w in words_of(words) for form in (same(w), same(w.removesuffix("s")))}
+
+
+def _sides(items: Sequence[GroupItem]) -> set[str]:
+    """The words that tell the parts of one question apart: left, front, inner."""
+    found: set[str] = set()
+    for item in items:
+        like = [vocabulary(other) for other in items if other.question == item.question]
+        found |= set().union(*like) - frozenset(like[0]).intersection(*like)
+    return found
+
+
+def _of_parts(ruleset: Ruleset, items: Sequence[GroupItem], described: bool) -> Matcher:
+    """The matcher of what may be fine and what may be wrong of each part of a group.
+
+    described: with the text of the group, which says at length what is fine.
+    """
+    known = matchers(ruleset)
+    key = " ".join(f"{item.question}@{item.at}" for item in items) + " described" * described
+    if key not in known:
+        ways: dict[str, list[str]] = {}
+        for index, item in enumerate(items):
+            question = ruleset.questions[item.question]
+            name = [item.label, *item.hear]
+            if described:
+                ways[f"{index} fine"] = [*name, *_said_of_fine(ruleset, item)]
+            for word, choice in question.choices.items():
+                fine = word == question.fine or choice.say.startswith("only ")
+                how = "fine" if fine else "bad"
+                said = [choice.say, *choice.hear]
+                ways.setdefault(f"{index} {how}", [*name]).extend(said)
+            ways.setdefault(f"{index} bad", [*name])
+        known[key] = new_matcher(ruleset, ways)
+    return known[key]
+
+
+def _said_of_fine(ruleset: Ruleset, item: GroupItem) -> list[str]:
+    """What the text of a group says of a part that is as it should be; not what it must not have.
+
+    "Nothing hangs" is left out, for whoever says that something hangs would seem to say it too.
+    """
+    group = ruleset.groups.get(ruleset.questions[item.question].group or "")
+    found: list[str] = []
+    for line in group.how.splitlines() if group is not None else ():
+        for sentence in re.split(r"(?<=[.])\s+(?=[A-Z])", line):
+            name, colon, text = sentence.rpartition(": ")
+            label = set(map(same, words_of(item.label)))
+            if colon and not (_forms(name) - FILLERS) & label:
+                continue
+            found += [
+                piece
+                for piece in re.split(r"[;,]", text if colon else sentence)
+                if not NEGATIONS & set(words_of(piece)) or piece.endswith("not meant.")
+            ]
+    return found
