@@ -111,10 +111,11 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     heard = understand(words, question, today=talk.now.state.context.today)
     unsure = isinstance(heard, Unclear) or not heard.sure
     grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
-    if grave is not None:
+    guessed = better_guess(talk.ruleset, question, words, heard) if unsure else None
+    if guessed is not None:
+        heard = guessed
+    elif grave is not None:
         heard = Understood(grave, answer_words(question, grave), sure=False)
-    if isinstance(heard, Unclear) or (question.choices and not heard.sure):
-        heard = better_guess(talk.ruleset, question, words, heard) or heard
     heard = _not_for_certain(talk.ruleset, question_name, words, heard)
     if isinstance(heard, Unclear):
         unclear(talk, heard, quietly)
@@ -124,7 +125,7 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
         return [*said] if confirmed(talk, heard) else None
     except Left:  # gone without a word: a danger counts until it is put right
         if grave is not None:
-            talk.keep([*said])
+            talk.keep([talk.said(turn, question_name, prompt.at, grave, words)])
         raise
 
 

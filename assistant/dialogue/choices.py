@@ -44,8 +44,9 @@ _NONE = re.compile(
     r"(?: (?:of|them|these|those|that|at all|all|apply|applies|thanks|noticed|any|more|else|"
     r"things?|ones?|signs?|to report|"
     r"here|there|i can see|i noticed|above|it))*"
-    r"|none of (?:that|those|them|these|it)\b.{0,40}|all (?:of them )?(?:gone|went|go|goes|are) "
-    r"(?:out|off)"
+    r"|none of (?:that|those|them|these|it)\b.{0,40}"
+    r"|all (?:of them |have |has )*(?:gone|went|go|goes|are) (?:out|off)"
+    r"(?: (?:after|when|once|as soon as|straight|now|again|like) ?.{0,40})?"
     r"|(?:nothing|none|no) like (?:that|those|these|them)(?: at all| here)?"
     r"|not really|nothing (?:really|much|special|noticed|at all|like that)|no to all(?: of (?:them|"
     r"these))?"
@@ -76,7 +77,7 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
     if first is not None:
         return one(question, first, sure=True)
     spans = book.spans(sentence.words)
-    named, denied = _with_negations(sentence, spans)
+    named, denied = _with_negations(sentence, spans, book)
     picks = sorted({i for span in named for i in span.picks})
     says = _says(question)
     if len(picks) == 1:
@@ -179,7 +180,7 @@ def _named(
 ) -> Understood | Unclear:
     says = _says(question)
     spans = book.spans(sentence.words)
-    named, denied = _with_negations(sentence, spans)
+    named, denied = _with_negations(sentence, spans, book)
     sure = _plain_around(sentence, spans) and all(s.plain for s in named) and not denied
     picks: set[int] = set()
     outside = set(_words_outside(sentence, spans))
@@ -287,7 +288,9 @@ def _number_first(words: Sequence[str], count: int) -> int | None:
     return int(first) - 1 if first.isdigit() and 1 <= int(first[:4]) <= count else None
 
 
-def _with_negations(sentence: Line, spans: list[Span]) -> tuple[list[Span], list[Span]]:
+def _with_negations(
+    sentence: Line, spans: list[Span], book: Phrasebook
+) -> tuple[list[Span], list[Span]]:
     """Spans that are named, and spans with a "not" to them in the same clause."""
     inside = {i for span in spans for i in range(span.start, span.end)}
     nots = [i for i, w in enumerate(sentence.words) if w in NEGATIONS and i not in inside]
@@ -299,7 +302,10 @@ def _with_negations(sentence: Line, spans: list[Span]) -> tuple[list[Span], list
         if not here and start > 0 and set(sentence.words[start:end]) <= NEGATIONS | FILLERS:
             before = sentence.clause_start(start - 1)
             here = [s for s in spans if before <= s.start < start]
-        denied.update(after or here)
+        beside = (
+            set(sentence.words[place + 1 : end]) & frozenset().union(*book.vocabulary) - FILLERS
+        )
+        denied.update(after or ([] if beside else here))
     return [s for s in spans if s not in denied], [s for s in spans if s in denied]
 
 

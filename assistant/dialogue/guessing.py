@@ -44,6 +44,7 @@ __all__ = [
     "COMFORT",
     "ENOUGH",
     "LONGEST_GUESSED",
+    "NONE",
     "beside",
     "better_guess",
     "guess",
@@ -51,6 +52,7 @@ __all__ = [
     "matchers",
     "names_one_of",
     "new_matcher",
+    "sayings",
 ]
 
 _PARTS = re.compile(
@@ -58,13 +60,18 @@ _PARTS = re.compile(
     r"\b(?:but|though|oh|so|because|then|only(?= cos| because)|otherwise)\b)\s*"
 )
 _JOINED = re.compile(r"\s*(?:&|\+|\b(?:and|n|also|plus|or|nor)\b)\s*")
+NONE = "NONE"
+SAYINGS = "sayings.tsv"
+"""What people say for each choice, beside the ruleset's files: question, choice, words. They are
+only ever compared with, to be read back; what is kept unasked is in the choices themselves."""
 CLEARLY = 1.35
 """So many times the score of the next has the one that is meant. Ours, assumed."""
 ENOUGH = 7.2
 """A lower score than this is an accident: a short word that many have. Ours, assumed."""
 LONGEST_GUESSED = 300
-_DIGITS = re.compile(r"[0-9]")
-_BOTH = frozenset(("both", "all", "every", "each", "either", "they", "them", "sides"))
+_DIGITS = re.compile(
+    r"(?<![0-9.])[0-9]{1,2}\b(?! (?:new|tyres?|times?|clicks?|weeks?|months?|days?))"
+)
 _ONE_OF_THEM = re.compile(
     r"\bone of (?:the|them|my|these|those)\b|\b(?:couple|some|few) of (?:things|them|these)\b|"
     r"^(?:only |just )?one (?:\w+ )?(?:is|does|has|will|did)\b|^[0-9]+ or [0-9]+$",
@@ -74,14 +81,6 @@ _ONE_OF_THEM = re.compile(
 COMFORT = GOOD | word_set(
     "lovely grand tidy plenty smashing spot brilliant great smooth smoothly normal ordinary nicely "
     "nice perfectly properly proper sweet usual shining lush champion mint cracking dandy belter"
-)
-_ALL_WELL = re.compile(
-    rf"(?:(?:yes|they|it|are|is|just) )*(?:all|both)\b.*\b(?:{'|'.join(sorted(COMFORT))}|come on|"
-    r"came on|red|white|(?:as|like) (?:you|it|they) \w+)\b"
-)
-_TOO = re.compile(r"\b(?:too|as well|included|also)$")
-_SEES_NOTHING = re.compile(
-    r"\b(?:can|could) not see (?:anything|a thing|much|any of (?:it|them|that))\b"
 )
 _NOUN_NOES = word_set("no none nothing without nor neither")
 _STAYED_DARK = NEGATIONS | word_set("dark out off dead missing stayed but except bar apart")
@@ -124,15 +123,21 @@ def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understoo
     named: list[str] = []
     well = doubt = 0
     for clause, noes in clauses_with_noes(words):
+        if REST.search(clause):
+            continue
         said = set(words_of(clause))
         found = _nearest(matcher, clause)
         if asks_not:
             named += [] if _CAME_ON.search(clause) and not noes else [clause]
-        elif (noes or said & NEGATIONS) and not (found and _says_no(question, int(found))):
+        elif (
+            (noes or said & NEGATIONS)
+            and found != NONE
+            and not (found and _says_no(question, int(found)))
+        ):
             denied |= {found} if found else {m.name for m in matcher.nearest(clause)[:1]}
             noun = bool(noes & _NOUN_NOES)
             well, doubt = well + noun, doubt + (not noun and found is None)
-        elif (said & COMFORT and not said & BAD) or clause == "all":
+        elif found == NONE or (said & COMFORT and not said & BAD) or clause == "all":
             well += 1
         else:
             named.append(clause)
@@ -140,7 +145,7 @@ def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understoo
         return None
     chosen: list[str] = []
     for clause in named:
-        found = _nearest(matcher, clause, denied)
+        found = _nearest(matcher, clause, {*denied, NONE})
         if found and not any(
             matcher.shared(found, clause) <= matcher.shared(c, clause) for c in chosen
         ):
@@ -189,17 +194,28 @@ def beside(ruleset: Ruleset, question: Question, found: Understood, words: str) 
 def better_guess(
     ruleset: Ruleset, question: Question, words: str, heard: Understood | Unclear
 ) -> Understood | None:
-    """A guess in place of what a reader made of the words, where that knew less of them.
+    """A guess in place of what a reader made of the words, where that was not sure.
 
-    It did where it understood nothing, or named fewer things than are guessed.
+    Several choices that were read stay, but those that a clause denies, or that come from clauses
+    that say something else.
     """
     if isinstance(heard, Understood) and not (heard.answer.words or heard.answer.word):
         return None
     found = guess(ruleset, question, words)
-    if found is None or isinstance(heard, Unclear):
-        return found
-    more = len(found.answer.words or ()) >= len(heard.answer.words or ())
-    return found if more else None
+    if found is None or isinstance(heard, Unclear) or found.answer.words is None:
+        return None if isinstance(heard, Understood) else found
+    if _DIGITS.search(words) or found.answer.state != "value":
+        return found if found.answer.state != "value" else None
+    names = list(question.choices)
+    matcher = _of_choices(ruleset, question)
+    free = [clause for clause, noes in clauses_with_noes(words)
+            if not noes and _nearest(matcher, clause) is None
+            and not set(words_of(clause)) & COMFORT]  # fmt: skip
+    kept = {
+        index for index in map(names.index, heard.answer.words or ())
+        if any(matcher.shared(str(index), clause) for clause in free)
+    }  # fmt: skip
+    return several(question, kept | set(map(names.index, found.answer.words)), sure=False)
 
 
 def names_one_of(words: str) -> bool:
@@ -238,12 +254,28 @@ def _of_choices(ruleset: Ruleset, question: Question) -> Matcher:
     known = matchers(ruleset)
     key = question.ask + question.label
     if key not in known:
+        said = sayings(ruleset).get(question.ask, {})
         ways = {
-            str(index): [choice.say, *choice.hear]
-            for index, choice in enumerate(question.choices.values())
+            str(index): [choice.say, *choice.hear, *said.get(word, ())]
+            for index, (word, choice) in enumerate(question.choices.items())
         }
+        if question.kind == "some_of" and NONE in said:
+            ways[NONE] = said[NONE]
         known[key] = new_matcher(ruleset, ways)
     return known[key]
+
+
+@made_once
+def sayings(ruleset: Ruleset) -> dict[str, dict[str, list[str]]]:
+    """The sayings of a ruleset: by the text of a question, then by choice; NONE is none of them."""
+    try:
+        lines = (ruleset.folder / SAYINGS).read_text("utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return {}
+    found: dict[str, dict[str, list[str]]] = {}
+    for name, choice, words in (line.split("\t") for line in lines if not line.startswith("#")):
+        found.setdefault(ruleset.questions[name].ask, {}).setdefault(choice, []).append(words)
+    return found
 
 
 _SAYS_LITTLE = word_set("red amber yellow green noise noises old new thing things bit lot")

@@ -28,10 +28,12 @@ from assistant.dialogue.guessing import (
     COMFORT,
     ENOUGH,
     LONGEST_GUESSED,
+    NONE,
     joined_clauses,
     matchers,
     names_one_of,
     new_matcher,
+    sayings,
 )
 from assistant.dialogue.heard import CANT_LOOK, GroupHeard, GroupItem
 from assistant.dialogue.matching import Matcher
@@ -326,10 +328,14 @@ def _of_parts(ruleset: Ruleset, items: Sequence[GroupItem], described: bool) -> 
             name = [item.label, *item.hear]
             if described:
                 ways[f"{index} fine"] = [*name, *_said_of_fine(ruleset, item)]
+            heard = sayings(ruleset).get(question.ask, {})
+            for word in heard.keys() - question.choices.keys():  # yes or no, and none of them
+                how = "fine" if word in (NONE, question.fine) else "bad"
+                ways.setdefault(f"{index} {how}", [*name]).extend(heard[word])
             for word, choice in question.choices.items():
                 fine = word == question.fine or choice.say.startswith("only ")
                 how = "fine" if fine else "bad"
-                said = [choice.say, *choice.hear]
+                said = [choice.say, *choice.hear, *heard.get(word, ())]
                 ways.setdefault(f"{index} {how}", [*name]).extend(said)
             ways.setdefault(f"{index} bad", [*name])
         known[key] = new_matcher(ruleset, ways)

@@ -55,7 +55,7 @@ def understand_numbers(
     words: str, items: Sequence[GroupItem], question: Question, *, today: date
 ) -> NumbersHeard | Unclear:
     """Reads one number an item, in order or by name; "all" or a refusal goes for every item."""
-    words = corrected(clean(words))
+    words = _without_asides(corrected(clean(words)))
     if _HALF.search(words) and len(items) > 1 and not _ALL.search(words):
         return _unclear(items, question)
     together = understand(_ALL.sub("", words), question, today=today)
@@ -79,6 +79,17 @@ def understand_numbers(
         echoes.append(f"{items[index].label} {heard.echo}")
         sure = sure and heard.sure
     return NumbersHeard(tuple(answers), "; ".join(echoes), sure)
+
+
+def _without_asides(words: str) -> str:
+    """Without the clauses behind the last number that hold none: "4 and 5, the tyres look fine"."""
+    clauses = re.split(r"(?<=[0-9a-z])[,;.]\s+", words)
+    while len(clauses) > 1 and re.search(_NUMBER, "".join(clauses[:-1]), re.IGNORECASE):
+        last = clauses[-1]
+        if re.search(_NUMBER, last, re.IGNORECASE) or _SPEAKS_OF_AN_ITEM.search(last):
+            break
+        clauses.pop()
+    return ", ".join(clauses) if clauses else words
 
 
 def _parted(words: str, items: Sequence[GroupItem]) -> tuple[dict[int, str] | None, bool]:
@@ -117,6 +128,11 @@ def _between_names(words: str, items: Sequence[GroupItem]) -> dict[int, str] | N
     return {index: _AROUND.sub("", part) for (_, _, index), part in zip(places, parts, strict=True)}
 
 
+_SPEAKS_OF_AN_ITEM = re.compile(
+    r"\b(?:front|rear|back|left|right|other|others|rest|inner|outer|both|all|each|not|no|cant|can't|"
+    r"couldnt|couldn't|dont|don't|didnt|didn't|havent|haven't|wait|sorry|actually|mm|inch)\b",
+    re.IGNORECASE,
+)
 _NUMBER = r"[0-9]|\b(?:one|two|three|four|five|six|seven|eight|nine|ten|half)\b(?! (?:tyre|one))"
 _AROUND = re.compile(
     r"^(?:[\s,;.:=/-]|(?:tyre|one|is|was|has|got|and|at|on|the)\b)+|"

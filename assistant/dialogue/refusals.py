@@ -24,6 +24,7 @@ _DONT_KNOW = re.compile(
     r"(?:do|did) not (?:really )?(?:remember|recall)|(?:hard|difficult|impossible) to (?:tell|say)|"
     r"who knows|beats me|search me|unknown|not known|no way of knowing|your guess is as good as "
     r"mine|"
+    r"(?:he|she|they) never (?:said|told me|mentioned)|"
     r"i forget|forgotten|forgot|have not noticed either way|did not (?:really )?notice)"
 )
 _DONT_KNOW_TAIL = re.compile(
@@ -74,6 +75,13 @@ _REASON = re.compile(
     r"(?:up )?(?:against|to|by) (?:the |a )?(?:wall|fence|hedge|kerb)|now|here|outside|out|there|"
     r"at (?:the )?moment|today|for that|for this|in here|out here|down there))*"
 )
+_NO_TOOL = re.compile(
+    r"(?:i |we |have |do |sorry |there is )*(?:no|(?:not|have not|do not have)(?: got)?(?: any)?) "
+    r"(?:torch|gauge|coin|20p|20 p|20p coin|ruler|tape|tape measure|tester|meter|helper)"
+    r"(?: (?:on me|here|to hand|handy|with me|sorry|left))*"
+)
+"""Whoever lacks what a check needs cannot look, whatever else is said."""
+_TOO_TO_SEE = re.compile(r"\btoo \w+(?: \w+)? to (?:see|tell|read|make out|judge|check)\b")
 _ONE = r"(?:one|it|them|that|those|these|any|either|this)"
 _NOT_FITTED = re.compile(
     r"(?:no |well |sorry |i am afraid |afraid )*"
@@ -122,6 +130,7 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     words = " ".join(words_of(text)) if len(text) <= _LONGEST else ""
     if not words:
         return None
+    asked_for = set(asked)
     found = _dont_know_or_cant(words, text)
     if (found is None or not found.sure) and only_reasons(text):
         return Refusal("cant_look", sure=False)
@@ -136,7 +145,13 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     if _NOT_FITTED.fullmatch(words):
         return Refusal("not_fitted", True, any=bool(_ANY.search(words)))
     reason = _REASON.fullmatch(words)
-    if reason and not (set(reason["reason"].split()) - FILLERS - {"too"}) & set(asked):
+    first = " ".join(words_of(text.split(",")[0].split(".")[0]))
+    if _NO_TOOL.fullmatch(first) and not re.search(r"[0-9]", words.replace("20p", "")):
+        return Refusal("cant_look", sure=False)
+    too = _TOO_TO_SEE.search(words)
+    if too and "too" not in asked_for:
+        return Refusal("cant_look", sure=False)
+    if reason and not (set(reason["reason"].split()) - FILLERS - {"too"}) & asked_for:
         return Refusal("cant_look", sure=False)
     thing = _HAS_NO.fullmatch(words)
     known = set(words_of(label))

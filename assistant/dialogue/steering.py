@@ -27,6 +27,7 @@ _CLEARLY = 1.12
 _LONGEST = 16
 _ROOM_FOR_ONE = 7
 """From so many words on, one may be strange. Ours, assumed."""
+_CLAUSES = re.compile(r"[,;]|[.!?](?=\s|$)")
 _POLITE = word_set(
     "please pls ok okay sorry just the a an now mate thanks cheers um er well right so"
 )
@@ -46,7 +47,16 @@ def _known() -> tuple[Matcher, frozenset[str]]:
 
 def wanted(words: str) -> str | None:
     """The name of the command that words ask for, "unsure" for don't know, "left" for how
-    much is left; or None."""
+    much is left; or None. One clause may ask for it: "save it, I have to do the school run"."""
+    found = _wanted(words)
+    clauses = [clause for clause in _CLAUSES.split(words) if clause.count(" ") > 1]
+    if found is None and len(clauses) > 1:
+        asked = {_wanted(clause) for clause in clauses} - {None, UNSURE}
+        found = asked.pop() if len(asked) == 1 else None
+    return found
+
+
+def _wanted(words: str) -> str | None:
     said = _words(spoken(words))
     if not 1 < len(said) <= _LONGEST or re.search(r"[0-9]", words) or refusal(spoken(words)):
         return None

@@ -119,6 +119,9 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
         return _state("dont_know", True)
     heard = _value(words, question, today)
     if hedged(words):
+        first = _value(unhedged(words.split(",")[0]), question, today)
+        if question.kind == "some_of" and question.safety and _is_none(first):
+            return _state("dont_know", True)
         if question.choices and _FINE.fullmatch(unhedged(words)):
             return _state("dont_know", True)
         if isinstance(heard, Unclear):
@@ -133,6 +136,10 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
 def in_the_end(words: str) -> str:
     """What was meant in the end: "petrol, no wait, it's diesel" is diesel."""
     return _INSTEAD.split(words)[-1].strip() or words
+
+
+def _is_none(heard: Understood | Unclear) -> bool:
+    return isinstance(heard, Understood) and heard.answer.words == ()
 
 
 def only_a_guess(heard: Understood | Unclear, question: Question) -> bool:
