@@ -96,15 +96,16 @@ def guess(ruleset: Ruleset, question: Question, words: str) -> Understood | None
         return None
     if _ONE_OF_THEM.search(words):
         return None
-    found = (_one_guessed if question.kind == "one_of" else _some_guessed)(ruleset, question, words)
+    way = _one_guessed if question.kind == "one_of" else _some_guessed
+    found = way(_of_choices(ruleset, question, said=False), question, words)
+    found = found or way(_of_choices(ruleset, question, said=True), question, words)
     well = found is not None and (found.answer.words == () or found.answer.word == question.fine)
     if found is not None and well and question.safety and hedged(words):
         return Understood(Answer(state="dont_know"), DONT_KNOW, sure=False)
     return found
 
 
-def _one_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood | None:
-    matcher = _of_choices(ruleset, question)
+def _one_guessed(matcher: Matcher, question: Question, words: str) -> Understood | None:
     found = _nearest(matcher, corrected(spoken(words)))
     if found is None:
         picks = {_nearest(matcher, clause) for clause in _clauses_of(words)} - {None}
@@ -112,12 +113,11 @@ def _one_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood
     return None if found is None else one(question, int(found), sure=False)
 
 
-def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood | None:
+def _some_guessed(matcher: Matcher, question: Question, words: str) -> Understood | None:
     """What each clause names; not what one denies, nor what one says is well.
 
     Where nothing is named, and things are denied or well, none is meant.
     """
-    matcher = _of_choices(ruleset, question)
     asks_not = bool(ASKS_NOT.search(question.ask))
     denied: set[str] = set()
     named: list[str] = []
@@ -182,7 +182,7 @@ def beside(ruleset: Ruleset, question: Question, found: Understood, words: str) 
     None where they have fewer than three of the words, or less than half of those that tell
     something.
     """
-    matcher = _of_choices(ruleset, question)
+    matcher = _of_choices(ruleset, question, said=False)
     picked = {found.answer.word, *(found.answer.words or ())}
     names = [str(i) for i, word in enumerate(question.choices) if word in picked]
     has = [w for w in words.split() if any(matcher.shared(name, w) for name in names)]
@@ -207,7 +207,7 @@ def better_guess(
     if _DIGITS.search(words) or found.answer.state != "value":
         return found if found.answer.state != "value" else None
     names = list(question.choices)
-    matcher = _of_choices(ruleset, question)
+    matcher = _of_choices(ruleset, question, said=False)
     free = [clause for clause, noes in clauses_with_noes(words)
             if not noes and _nearest(matcher, clause) is None
             and not set(words_of(clause)) & COMFORT]  # fmt: skip
@@ -249,18 +249,18 @@ def _nearest(matcher: Matcher, words: str, but: Collection[str] = ()) -> str | N
     return found[0].name
 
 
-def _of_choices(ruleset: Ruleset, question: Question) -> Matcher:
-    """The matcher of the choices of a question."""
+def _of_choices(ruleset: Ruleset, question: Question, said: bool) -> Matcher:
+    """The matcher of the choices of a question. said: with what people say for each."""
     known = matchers(ruleset)
-    key = question.ask + question.label
+    key = f"{question.ask} {question.label} {said}"
     if key not in known:
-        said = sayings(ruleset).get(question.ask, {})
+        heard = sayings(ruleset).get(question.ask, {}) if said else {}
         ways = {
-            str(index): [choice.say, *choice.hear, *said.get(word, ())]
+            str(index): [choice.say, *choice.hear, *heard.get(word, ())]
             for index, (word, choice) in enumerate(question.choices.items())
         }
-        if question.kind == "some_of" and NONE in said:
-            ways[NONE] = said[NONE]
+        if question.kind == "some_of" and NONE in heard:
+            ways[NONE] = heard[NONE]
         known[key] = new_matcher(ruleset, ways)
     return known[key]
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 from enum import Enum
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.answering import is_answer, names_parts, still_so, take_answer
+from assistant.dialogue.answering import is_answer, may_answer, names_parts, still_so, take_answer
 from assistant.dialogue.asking import Line
 from assistant.dialogue.commands import Command, CommandHeard, command_of
 from assistant.dialogue.danger_words import sounds_alarming, sounds_like_chat, tells_of_the_car
 from assistant.dialogue.phrasing import ask_lines, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
-from assistant.dialogue.steering import LEFT, UNSURE, wanted
+from assistant.dialogue.steering import LEFT, UNSURE, wanted, wanted_in_part
 from assistant.dialogue.understanding import clean
 from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.worries import sounds_like_worry, take_worry
@@ -75,9 +75,13 @@ def steered(talk: Talk, prompt: Prompt, words: str) -> str | None:
         return None
     if prompt.why == "again" and still_so(words):
         return None
-    if is_answer(talk, prompt, words) or (prompt.group and names_parts(talk, prompt, words)):
-        return None
     found = wanted(words)
+    said_at_length = question is not None and question.kind == "yes_no" and words.count(" ") > 3
+    plainly = is_answer(talk, prompt, words) and not (found and said_at_length)
+    if plainly or (prompt.group and names_parts(talk, prompt, words)):
+        return None
+    if found is None and not may_answer(talk, prompt, words):
+        found = wanted_in_part(words)
     return Command.AGAIN.value if found == LEFT else found  # that says how much is left too
 
 

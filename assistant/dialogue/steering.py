@@ -11,12 +11,14 @@ import re
 from functools import cache
 from pathlib import Path
 
+from rapidfuzz import fuzz
+
 from assistant.dialogue.group_words import BAD, GOOD
 from assistant.dialogue.matching import Matcher
 from assistant.dialogue.refusals import refusal
 from assistant.dialogue.wording import near, spoken, word_set
 
-__all__ = ["LEFT", "UNSURE", "wanted"]
+__all__ = ["LEFT", "UNSURE", "wanted", "wanted_in_part"]
 
 PHRASES = Path(__file__).with_name("steering.tsv")
 UNSURE = "unsure"
@@ -24,39 +26,40 @@ LEFT = "left"
 NO_STEERING = "-"
 _CLEARLY = 1.12
 """So many times the score of the next has what is wanted. Ours, chosen on the phrases seen."""
+_NEAR = 64
+"""So near to one of the phrases are words that ask for something, of 100. Ours, chosen on the
+phrases and answers seen: 4 of 1,208 answers would be taken for a wish."""
 _LONGEST = 16
 _ROOM_FOR_ONE = 7
 """From so many words on, one may be strange. Ours, assumed."""
 _CLAUSES = re.compile(r"[,;]|[.!?](?=\s|$)")
 _POLITE = word_set(
-    "please pls ok okay sorry just the a an now mate thanks cheers um er well right so"
+    "please pls ok okay sorry just the a an now mate thanks cheers um er well right so naw nah no"
 )
 
 
 @cache
-def _known() -> tuple[Matcher, frozenset[str]]:
-    """The phrases by what is wanted, and the words in those that want something."""
-    phrases: dict[str, list[str]] = {}
+def _phrases() -> dict[str, list[str]]:
+    """The phrases by what is wanted."""
+    found: dict[str, list[str]] = {}
     for line in PHRASES.read_text("utf-8").splitlines():
         if not line.startswith("#"):
             name, _, phrase = line.partition("\t")
-            phrases.setdefault(name, []).append(spoken(phrase))
+            found.setdefault(name, []).append(" ".join(_words(spoken(phrase))))
+    return found
+
+
+@cache
+def _known() -> tuple[Matcher, frozenset[str]]:
+    """The matcher of the phrases, and the words in those that want something."""
+    phrases = _phrases()
     asking = (phrase for name, said in phrases.items() for phrase in said if name != NO_STEERING)
     return Matcher(phrases), _POLITE | {word for phrase in asking for word in _words(phrase)}
 
 
 def wanted(words: str) -> str | None:
     """The name of the command that words ask for, "unsure" for don't know, "left" for how
-    much is left; or None. One clause may ask for it: "save it, I have to do the school run"."""
-    found = _wanted(words)
-    clauses = [clause for clause in _CLAUSES.split(words) if clause.count(" ") > 1]
-    if found is None and len(clauses) > 1:
-        asked = {_wanted(clause) for clause in clauses} - {None, UNSURE}
-        found = asked.pop() if len(asked) == 1 else None
-    return found
-
-
-def _wanted(words: str) -> str | None:
+    much is left; or None."""
     said = _words(spoken(words))
     if not 1 < len(said) <= _LONGEST or re.search(r"[0-9]", words) or refusal(spoken(words)):
         return None
@@ -67,7 +70,21 @@ def _wanted(words: str) -> str | None:
     found = matcher.nearest(" ".join(said))
     if not found or (len(found) > 1 and found[0].score < _CLEARLY * found[1].score):
         return None
-    return None if found[0].name == NO_STEERING else found[0].name
+    if found[0].name == NO_STEERING or _nearness(" ".join(said), found[0].name) < _NEAR:
+        return None
+    return found[0].name
+
+
+def _nearness(words: str, name: str) -> float:
+    """How near words come to the nearest phrase that wants something: 0 to 100, by letters."""
+    return max(fuzz.ratio(words, phrase) for phrase in _phrases()[name])
+
+
+def wanted_in_part(words: str) -> str | None:
+    """What one clause asks for beside others: "save it, I have to do the school run"."""
+    clauses = [clause for clause in _CLAUSES.split(words) if clause.count(" ")]
+    asked = {wanted(clause) for clause in clauses} - {None, UNSURE}
+    return asked.pop() if len(clauses) > 1 and len(asked) == 1 else None
 
 
 def _words(text: str) -> list[str]:
