@@ -190,7 +190,11 @@ def understood_group(
     heard = understand_group(words, items)
     known = isinstance(heard, GroupHeard) and (heard.sure or heard.all_unknown or has_shape(words))
     if not known:
-        heard = guess_group(rs, items, words) or heard
+        guessed: GroupHeard | Unclear | None = guess_group(rs, items, words)
+        if guessed is None and isinstance(heard, GroupHeard) and not (heard.named or heard.unknown):
+            guessed = Unclear("I am not certain what you mean: type the numbers or names of those "
+                              "that are not right, or all fine, or don't know.", ())  # fmt: skip
+        heard = guessed or heard
     if isinstance(heard, GroupHeard) and heard.named and not heard.sure and names_one_of(words):
         labels = tuple(items[i].label for i in heard.named)
         heard = Unclear("I do not know which one: type its number or its name.", labels)

@@ -180,10 +180,10 @@ class _Sentence:
         return None, False
 
     def _closest(self) -> Days | None:
-        """The shortest of several spans that all hold it: "March 2014, it's on a 14 plate"."""
-        spans = [days for days, _ in self.found]
-        low, high = min(spans, key=lambda days: days[1] - days[0])
-        return (low, high) if all(a <= low and high <= b for a, b in spans) else None
+        """What several spans have in common: "March 2014, it's on a 14 plate"."""
+        low = max(days[0] for days, _ in self.found)
+        high = min(days[1] for days, _ in self.found)
+        return (low, high) if low <= high else None
 
     def _about(self, low: date, high: date) -> Days:
         if low == high:

@@ -74,7 +74,10 @@ _REWRITES = [
             r"\b(?:a|1|one) finger\b",
             "15 mm",
         ),
-        (r"\b([0-9]+) fingers?(?: widths?| wide| thick)?\b", lambda m: f"{15 * int(m[1])} mm"),
+        (
+            r"\b(?:([0-9]+)|(?:a )?couple(?: of)?) fingers?(?: widths?| wide| thick)?\b",
+            lambda m: f"{15 * int(m[1] or 2)} mm",
+        ),
         (
             r"\b(?:width|short side|narrow side|length|long side)? ?(?:of )?(?:an? |my |the )?"
             r"(?:bank|credit|debit) card(?:'?s)?"

@@ -66,7 +66,8 @@ FINE = re.compile(
     r"alright|all right|tidy|spot on|grand|lovely|smashing|great|brilliant|mint|normal|"
     r"in good (?:nick|shape|order|condition)|sound as (?:a )?(?:pound|bell)|"
     r"perfect|well|in order|clear|intact|sound|bright|come on|came on|coming on|"
-    r"no (?:problems?|faults?|issues|damage)|nothing (?:wrong|out|broken|missing|to report|amiss)|"
+    r"no (?:problems?|faults?|issues|bother|damage)(?: at all| whatsoever)?|"
+    r"nothing (?:wrong|out|broken|missing|to report|amiss)|"
     r"(?:none|nothing|neither)(?: of them| of these)?(?: is| are)? (?:out|broken|dead|off|missing|"
     r"blown|gone|faulty|wrong|bad)|not (?:any|one) (?:of them )?(?:is |are )?(?:out|broken|off))"
     r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today|by me|mate|cheers))*"
@@ -75,7 +76,7 @@ FINE = re.compile(
     r"(?: (?:it|them|here))?|"
     r"(?:it|they) should(?: be)?|new|stated|above|normal)"
     r"|(?:nothing|no|no faults?|no problems?|no issues?)(?: wrong| amiss)? with (?:any|any of "
-    r"(?:them|"
+    r"(?:them|it|"
     r"these|those)|them|it)"
 )
 NONE = re.compile(

@@ -74,15 +74,25 @@ _DIGITS = re.compile(
 )
 _ONE_OF_THEM = re.compile(
     r"\bone of (?:the|them|my|these|those)\b|\b(?:couple|some|few) of (?:things|them|these)\b|"
-    r"^(?:only |just )?one (?:\w+ )?(?:is|does|has|will|did)\b|^[0-9]+ or [0-9]+$",
+    r"^ones\b(?! on)|^(?:only |just )?one (?:\w+ )?(?:is|does|has|will|did)\b|^[0-9]+ or [0-9]+$",
     re.IGNORECASE,
 )
 """Which one was not said."""
 COMFORT = GOOD | word_set(
     "lovely grand tidy plenty smashing spot brilliant great smooth smoothly normal ordinary nicely "
-    "nice perfectly properly proper sweet usual shining lush champion mint cracking dandy belter"
+    "nice perfectly properly proper sweet usual shining lush clean champion mint dandy"
 )
 _NOUN_NOES = word_set("no none nothing without nor neither")
+_AS_IT_SHOULD = re.compile(
+    r"\b(?:(?:all|both) )?(?:(?:there|present|accounted for|in place)$|"
+    r"(?:all|both) (?:there|present|in place)\b|bob on|spot on|"
+    r"(?:as|where|how) (?:it|they|you) (?:should|would (?:want|expect))(?: be)?|"
+    r"bang on$|(?:in )?good (?:nick|order|shape|condition))"
+)
+"""Said in short of what is well."""
+_NO_OR = re.compile(r"(\b(no|nothing|neither|without)\b[^,;.]*?)\b(?:or|nor)\b(?! no\b)")
+"""A "no" goes for what stands behind an "or" too: "nothing loose or rusty"."""
+_SAYS_NONE = COMFORT | NEGATIONS | word_set("all off out gone clear every everything apart dry")
 _STAYED_DARK = NEGATIONS | word_set("dark out off dead missing stayed but except bar apart")
 _CAME_ON = re.compile(
     r"\b(?:came|come|comes|coming|is|are|was|were|stayed|still|all) on\b|\b(?:fine|ok|did)$"
@@ -96,28 +106,31 @@ def guess(ruleset: Ruleset, question: Question, words: str) -> Understood | None
         return None
     if _ONE_OF_THEM.search(words):
         return None
-    way = _one_guessed if question.kind == "one_of" else _some_guessed
-    found = way(_of_choices(ruleset, question, said=False), question, words)
-    found = found or way(_of_choices(ruleset, question, said=True), question, words)
+    found = (_one_guessed if question.kind == "one_of" else _some_guessed)(ruleset, question, words)
     well = found is not None and (found.answer.words == () or found.answer.word == question.fine)
     if found is not None and well and question.safety and hedged(words):
         return Understood(Answer(state="dont_know"), DONT_KNOW, sure=False)
     return found
 
 
-def _one_guessed(matcher: Matcher, question: Question, words: str) -> Understood | None:
-    found = _nearest(matcher, corrected(spoken(words)))
-    if found is None:
-        picks = {_nearest(matcher, clause) for clause in _clauses_of(words)} - {None}
-        found = picks.pop() if len(picks) == 1 else None
-    return None if found is None else one(question, int(found), sure=False)
+def _one_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood | None:
+    for said in (False, True):
+        matcher = _of_choices(ruleset, question, said)
+        found = _nearest(matcher, corrected(spoken(words)))
+        if found is None:
+            picks = {_nearest(matcher, clause) for clause in _clauses_of(words)} - {None}
+            found = picks.pop() if len(picks) == 1 else None
+        if found is not None:
+            return one(question, int(found), sure=False)
+    return None
 
 
-def _some_guessed(matcher: Matcher, question: Question, words: str) -> Understood | None:
+def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood | None:
     """What each clause names; not what one denies, nor what one says is well.
 
     Where nothing is named, and things are denied or well, none is meant.
     """
+    matcher, sayings_too = (_of_choices(ruleset, question, said) for said in (False, True))
     asks_not = bool(ASKS_NOT.search(question.ask))
     denied: set[str] = set()
     named: list[str] = []
@@ -126,7 +139,9 @@ def _some_guessed(matcher: Matcher, question: Question, words: str) -> Understoo
         if REST.search(clause):
             continue
         said = set(words_of(clause))
-        found = _nearest(matcher, clause)
+        found = _nearest(matcher, clause) or _nearest(sayings_too, clause)
+        if found == NONE and not said & _SAYS_NONE:
+            found = None
         if asks_not:
             named += [] if _CAME_ON.search(clause) and not noes else [clause]
         elif (
@@ -145,7 +160,7 @@ def _some_guessed(matcher: Matcher, question: Question, words: str) -> Understoo
         return None
     chosen: list[str] = []
     for clause in named:
-        found = _nearest(matcher, clause, {*denied, NONE})
+        found = _nearest(matcher, clause, denied) or _nearest(sayings_too, clause, {*denied, NONE})
         if found and not any(
             matcher.shared(found, clause) <= matcher.shared(c, clause) for c in chosen
         ):
@@ -231,7 +246,9 @@ def has_shape(words: str) -> bool:
 
 def joined_clauses(words: str) -> list[list[str]]:
     """The clauses of words, those together that only an "and" or "or" parts."""
-    parts = _PARTS.split(corrected(spoken(words)))
+    text = _AS_IT_SHOULD.sub(" fine ", corrected(spoken(words)))
+    text = _NO_OR.sub(r"\1 or \2 ", text)
+    parts = _PARTS.split(text)
     return [[piece for piece in _JOINED.split(part) if words_of(piece)] for part in parts]
 
 

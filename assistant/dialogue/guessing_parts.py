@@ -46,8 +46,9 @@ __all__ = ["guess_group", "has_shape"]
 _DIGITS = re.compile(r"[0-9]")
 _BOTH = frozenset(("both", "all", "every", "each", "either", "they", "them", "sides"))
 _ALL_WELL = re.compile(
-    rf"(?:(?:yes|they|it|are|is|just) )*(?:all|both)\b.*\b(?:{'|'.join(sorted(COMFORT))}|come on|"
-    r"came on|red|white|(?:as|like) (?:you|it|they) \w+)\b"
+    rf"(?:(?:yes|they|it|are|is|just) )*(?:all|both|everything|every one|each)\b.*"
+    rf"\b(?:{'|'.join(sorted(COMFORT))}|come on|"
+    r"came on|red|white|dry|(?:as|like) (?:you|it|they) \w+)\b"
 )
 _TOO = re.compile(r"\b(?:too|as well|included|also)$")
 _FAULTS = word_set("rust damage wear patch wet play")
@@ -87,7 +88,8 @@ class _Told:
 
     whole: they are all said to be fine. rest: what is said of those that are not named. refused:
     something could not be looked at, without a name. doubt: something may be wrong, and with what
-    is not clear. last: the parts of the clause before; apart: that clause said why it was not seen.
+    is not clear. nearly: parts that are only nearer to fine; "rest ok" makes them those that are
+    not. last: the parts of the clause before; apart: that clause said why it was not seen.
     """
 
     def __init__(self, ruleset: Ruleset, items: Sequence[GroupItem]) -> None:
@@ -98,6 +100,7 @@ class _Told:
         self.fine: set[int] = set()
         self.unknown: set[int] = set()
         self.last: set[int] = set()
+        self.nearly: set[int] = set()
         self.whole = self.refused = self.doubt = self.apart = False
         self.rest = ""
 
@@ -168,6 +171,7 @@ class _Told:
             self.unknown |= parts
         elif well:
             self.fine |= parts
+            self.nearly |= set() if _forms(clause) & (COMFORT | NEGATIONS) else parts
         elif not (after_refusal and not self._named(clause)):  # else it says why
             self.bad |= parts
         self.last = parts
@@ -285,7 +289,9 @@ class _Told:
 
     def meant(self) -> GroupHeard | None:
         """What all of the clauses mean together."""
-        bad, fine = self.bad - self.fine, self.fine - self.bad
+        contrasted = self.nearly if self.rest == "fine" else set()
+        bad = (self.bad | contrasted) - (self.fine - contrasted)
+        fine = self.fine - self.bad - contrasted
         unknown = self.unknown - bad
         others = set(range(len(self.items))) - bad - fine - unknown
         if self.rest == "unknown" or (self.refused and not unknown and fine and not self.whole):

@@ -194,11 +194,13 @@ def _at_an_end(part: str, items: Sequence[GroupItem]) -> tuple[int, str] | None:
         ways += [w for w in item.at.split("_") if _only(w, items)]
         ways += ["back"] if "rear" in ways else []
         for way in map(re.escape, ways):
-            first = re.match(rf"{way}(?:'?s)?\b(?: (?:is|was|one|tyre))*", part, re.IGNORECASE)
+            first = re.match(rf"{way}(?:'?s)?\b(?: (?:is|was|ones?|tyre))*", part, re.IGNORECASE)
             if first:
                 found.append((True, len(way), index, part[first.end() :]))
             last = re.search(
-                rf"(?:\b(?:on|at|for|the) )*\b{way}s?(?: (?:one|tyre))?$", part, re.IGNORECASE
+                rf"(?:\b(?:on|at|for|the) )*\b{way}s?(?: (?:ones?|tyre))?(?: yet)?$",
+                part,
+                re.IGNORECASE,
             )
             if last:
                 found.append((False, len(way), index, part[: last.start()]))

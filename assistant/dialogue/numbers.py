@@ -50,8 +50,9 @@ class _Reading:
 
 def read_number_answer(words: str, question: Question) -> Understood | Unclear:
     """An answer to a quantity or count question that is not a refusal."""
-    first = words if re.search(r"[0-9]", words) else words.partition(",")[0]
-    zero = _ZERO.fullmatch(" ".join(words_of(first)))
+    clauses = [words] if re.search(r"[0-9]", words) else words.split(",")
+    first = clauses[0]
+    zero = next(filter(None, (_ZERO.fullmatch(" ".join(words_of(c))) for c in clauses)), None)
     if zero and question.range and question.range[0] <= 0 <= question.range[1]:
         return _understood(
             _Reading(0, 0, said_amount(0, question)),

@@ -41,7 +41,7 @@ _CANT_LOOK = re.compile(
     r"budge)|"
     r"unable to (?:look|see|check|reach|measure|test|tell)|"
     r"(?:did|have|has) not (?:been )?(?:look|looked|check|checked|tried|try|measured|tested|done)|"
-    r"not (?:looked|checked|measured|tested|now|right now|at (?:the )?moment|possible|today)|"
+    r"not (?:looked|checked|measured|tested|done|now|right now|at (?:the )?moment|possible|today)|"
     r"skip|pass|pass on|later|maybe later|not until later|ask me later|ask (?:me )?again later|"
     r"another time|some other time|come back to|next|next one|next question|move on|leave it|"
     r"would rather not|rather not|do it later|do that later|will (?:(?:have )?look|check|do it|do "
@@ -139,7 +139,7 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     if NOT_DOING_IT.match(words) and not re.search(r"[0-9]", words):
         return Refusal("cant_look", sure=False)
     clauses = [" ".join(words_of(part)) for part in text.split(",", 1)]
-    short = clauses[-1].count(" ") < 5 and not re.search(r"[0-9]", clauses[-1])
+    short = clauses[-1].count(" ") < 5 and not re.search(r"\b[0-9]{1,3}\b", clauses[-1])
     if len(clauses) == 2 and short and _NOT_FITTED.fullmatch(clauses[0]):
         return Refusal("not_fitted", sure=False, any=bool(_ANY.search(clauses[0])))
     if _NOT_FITTED.fullmatch(words):
@@ -166,7 +166,9 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
 NOT_DOING_IT = re.compile(
     r"(?:i am |am |i )?not (?:pushing|leaning|touching|getting|crawling|lying|kneeling|climbing|"
     r"going|doing|starting|opening|looking|risking)\b(?: (?:it|that|this|them|any|anything|on|in|"
-    r"under|down|up|out|near)\b|$)"
+    r"under|down|up|out|near)\b|$)|"
+    r"(?:i )?(?:did|do|have) not (?:push|pushed|press|pressed|lean|bounce|bounced|lift|try|tried) "
+    r"(?:it|that|this|them|any|anything|on)\b"
 )
 _CAN_NOT = re.compile(
     r"(?:i |we |you |so |just |really )*(?:can|could|did|will) not (?:really |even |quite )?"

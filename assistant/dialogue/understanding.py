@@ -54,6 +54,7 @@ __all__ = [
 ]
 
 _GOT_IT = re.compile(r"\b(?:bought|got it|had it|owned|purchased|been mine|picked it up)\b")
+_FROM_NEW = re.compile(r"\bnew\b")
 _PARTLY = re.compile(
     r"(?:only |just )?(?:the )?(?:one|some|half|most|a few|two|three)\b(?! (?:is|that))"
 )
@@ -168,7 +169,8 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
     words = _LEAD.sub("", _ISH.sub(r"about \1", words)) or words
     words = corrected(_PER_CENT.sub("percent", words))
     if question.kind == "date":
-        if _GOT_IT.search(spoken(words)) and "registered" in question.ask:
+        got_it = _GOT_IT.search(spoken(words)) and not _FROM_NEW.search(spoken(words))
+        if got_it and "registered" in question.ask:
             return unclear(words, question, because="That sounds like when you got it")
         return read_date(words, question, today)
     return read_number_answer(words, question)
