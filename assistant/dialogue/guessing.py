@@ -82,6 +82,8 @@ COMFORT = GOOD | word_set(
     "lovely grand tidy plenty smashing spot brilliant great smooth smoothly normal ordinary nicely "
     "nice perfectly properly proper sweet usual shining lush clean champion mint dandy"
 )
+_WELL = COMFORT - word_set("light lights lit bright")
+"""Said of what is well, where lamps have no part in it."""
 _NOUN_NOES = word_set("no none nothing without nor neither")
 _AS_IT_SHOULD = re.compile(
     r"\b(?:(?:all|both) )?(?:(?:there|present|accounted for|in place)$|"
@@ -152,7 +154,7 @@ def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understoo
             denied |= {found} if found else {m.name for m in matcher.nearest(clause)[:1]}
             noun = bool(noes & _NOUN_NOES)
             well, doubt = well + noun, doubt + (not noun and found is None)
-        elif found == NONE or (said & COMFORT and not said & BAD) or clause == "all":
+        elif found == NONE or (said & _WELL and not said & BAD) or clause == "all":
             well += 1
         else:
             named.append(clause)
@@ -225,7 +227,7 @@ def better_guess(
     matcher = _of_choices(ruleset, question, said=False)
     free = [clause for clause, noes in clauses_with_noes(words)
             if not noes and _nearest(matcher, clause) is None
-            and not set(words_of(clause)) & COMFORT]  # fmt: skip
+            and not set(words_of(clause)) & _WELL]  # fmt: skip
     kept = {
         index for index in map(names.index, heard.answer.words or ())
         if any(matcher.shared(str(index), clause) for clause in free)

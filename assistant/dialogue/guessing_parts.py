@@ -16,7 +16,6 @@ from assistant.dialogue.group_words import (
     REFUSED,
     REST,
     SIDES,
-    SORRY,
     THAN,
     is_plural,
     same,
@@ -44,6 +43,7 @@ from assistant.knowledge.ruleset import Ruleset
 __all__ = ["guess_group", "has_shape"]
 
 _DIGITS = re.compile(r"[0-9]")
+_CORRECTS = re.compile(r"\b(?:sorry|oops|wait|actually|i mean|i meant|make that)\b|[,.;]\s*no,")
 _BOTH = frozenset(("both", "all", "every", "each", "either", "they", "them", "sides"))
 _ALL_WELL = re.compile(
     rf"(?:(?:yes|they|it|are|is|just) )*(?:all|both|everything|every one|each)\b.*"
@@ -53,6 +53,15 @@ _ALL_WELL = re.compile(
 _TOO = re.compile(r"\b(?:too|as well|included|also)$")
 _FAULTS = word_set("rust damage wear patch wet play")
 """Names of parts that name what may be wrong: "no rust" is fine."""
+_NOUN_NOES = frozenset(("no", "none", "without"))
+_NO_SUCH = re.compile(r"\b(?:no|without)((?: +[a-z']+){1,3})")
+_WRONG = word_set(
+    "wet leaking leaks drips dripping split splits ripped rusty soft flat low empty stiff stuck "
+    "sticks sticking noisy wobbly wobbles bent scored grooves thin frayed hangs hanging drags "
+    "smells stinks grinds squeals groans knocks clunks rattles sags saggy lumpy bulge lump lumps "
+    "nail screw hole holes perished chafed rubbing misty cloudy slow lazy tatty tape taped cable"
+)
+"""Said of what is wrong with a part, unless its text says the same of one that is fine."""
 _AS_IT_SHOULD_BE = word_set(
     "dry tight firm whole even straight shut closed snug secure solid upright"
 )
@@ -65,7 +74,7 @@ _SEES_NOTHING = re.compile(
 def has_shape(words: str) -> bool:
     """Whether words count or correct the parts, or say "all but": what a reader knows better."""
     text = spoken(words)
-    return any(p.search(text) for p in (_DIGITS, BUT, SORRY))
+    return any(p.search(text) for p in (_DIGITS, BUT, _CORRECTS))
 
 
 def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> GroupHeard | None:
@@ -155,6 +164,8 @@ class _Told:
             self._read(read)
         elif (parts := self._parts(clause, wrong)) is not None:
             self._take(clause, parts, refused, after_refusal)
+        elif wrong is False and self._several(clause) and self._well(clause, min(named or {0})):
+            self.fine |= named
         elif read is not None and not after_refusal:
             self._read(read)
         else:
@@ -267,14 +278,16 @@ class _Told:
         known = {w for text in _said_of_fine(self.ruleset, item) for w in words_of(text)}
         known |= {"off"} if "out" in known else set()
         known |= {w.removesuffix("s") for w in known}
-        denied, good = said & NEGATIONS, bool(said & COMFORT)
+        denied, good = said & NEGATIONS, bool(set(words_of(clause)) & COMFORT)
         good = good or bool(said & _AS_IT_SHOULD_BE & known)
-        bad = bool(said & BAD - known or THAN.search(clause))
+        bad = bool(said & (BAD | _WRONG) - known or THAN.search(clause))
         nearer = self._nearer_to_fine(clause, index)
-        if denied and denied <= {"no", "none", "without"} and not good:
-            ends = same(words_of(clause)[-1])
-            named = {ends, ends.removesuffix("s")} & vocabulary(item) - _FAULTS
-            return not named and not nearer
+        if denied and denied <= _NOUN_NOES and not good:
+            no_such = _NO_SUCH.search(clause)
+            behind = _forms(no_such[1]) if no_such else set()
+            return not (behind & vocabulary(item) - _FAULTS) and not nearer
+        if denied and bad and denied <= _NOUN_NOES:
+            return True
         if denied or bad:
             return bad and bool(denied) and not good
         return nearer or good

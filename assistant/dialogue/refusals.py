@@ -166,7 +166,7 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
 NOT_DOING_IT = re.compile(
     r"(?:i am |am |i )?not (?:pushing|leaning|touching|getting|crawling|lying|kneeling|climbing|"
     r"going|doing|starting|opening|looking|risking)\b(?: (?:it|that|this|them|any|anything|on|in|"
-    r"under|down|up|out|near)\b|$)|"
+    r"under|down|up|out|near|now|today|tonight)\b|$)|"
     r"(?:i )?(?:did|do|have) not (?:push|pushed|press|pressed|lean|bounce|bounced|lift|try|tried) "
     r"(?:it|that|this|them|any|anything|on)\b"
 )

@@ -15,7 +15,7 @@ from rapidfuzz import fuzz
 
 from assistant.dialogue.group_words import BAD, GOOD
 from assistant.dialogue.matching import Matcher
-from assistant.dialogue.refusals import refusal
+from assistant.dialogue.refusals import NOT_DOING_IT, refusal
 from assistant.dialogue.wording import near, spoken, word_set
 
 __all__ = ["LEFT", "UNSURE", "wanted", "wanted_in_part"]
@@ -83,6 +83,8 @@ def _nearness(words: str, name: str) -> float:
 def wanted_in_part(words: str) -> str | None:
     """What one clause asks for beside others: "save it, I have to do the school run"."""
     clauses = [clause for clause in _CLAUSES.split(words) if clause.count(" ")]
+    if any(refusal(spoken(clause)) or NOT_DOING_IT.search(spoken(clause)) for clause in clauses):
+        return None
     asked = {wanted(clause) for clause in clauses} - {None, UNSURE}
     return asked.pop() if len(clauses) > 1 and len(asked) == 1 else None
 

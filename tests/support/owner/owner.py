@@ -204,6 +204,8 @@ class Owner:
         words = self.car.ruleset.questions[meant.items[0][0]].words()
         read = self.screens[-1].text.lower()
         known = dict(zip(words, meant.choices, strict=False))
+        if isinstance(truth.value, tuple) and "i read that as: don't know" in read:
+            return True  # it was said with a doubt, and is meant all the same
         shown = {word for word, say in known.items() if say.lower() in read}
         picked = set(truth.value) if isinstance(truth.value, tuple) else set()
         return bool(shown) and not picked & shown
