@@ -14,7 +14,7 @@ from assistant.dialogue.danger_words import (
     only_sounds,
     sounds_like_chat,
 )
-from assistant.dialogue.guessing import better_guess, guess, names_one_of
+from assistant.dialogue.guessing import better_guess, guess, names_one_of, sayings
 from assistant.dialogue.guessing_parts import guess_group, has_shape
 from assistant.dialogue.heard import DONT_KNOW
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
@@ -141,6 +141,11 @@ def _not_for_certain(
     if isinstance(heard, Unclear) or not question.choices:
         return heard
     hidden = [i for i, choice in enumerate(question.choices.values()) if choice.hides]
+    if (
+        heard.answer.state != "value"
+        and (named := _says_cannot(ruleset, question, words)) is not None
+    ):
+        return one(question, named, sure=False)
     if heard.answer.state != "value" and len(hidden) == 1 and _CANNOT_SEE.search(spoken(words)):
         return one(question, hidden[0], sure=False)
     good = heard.answer.word in (question.fine, next(iter(question.choices)))
@@ -148,6 +153,16 @@ def _not_for_certain(
     if good and question.safety and hedged(words):
         return Understood(Answer(state="dont_know"), DONT_KNOW, sure=False)
     return heard
+
+
+def _says_cannot(ruleset: Ruleset, question: Question, words: str) -> int | None:
+    """The choice of which people say that something cannot be seen, as these words do."""
+    said = " ".join(words_of(spoken(words)))
+    for name, ways in sayings(ruleset).get(question.ask, {}).items():
+        cannot = [" ".join(words_of(spoken(way))) for way in ways if way.startswith("cant see the")]
+        if name in question.choices and any(way in said for way in cannot):
+            return list(question.choices).index(name)
+    return None
 
 
 def other_part(ruleset: Ruleset, question: Question, at: str, words: str) -> str | None:

@@ -39,8 +39,8 @@ _FINE = re.compile(
 )
 _WELL = frozenset(("fine", "ok", "okay", "good", "well", "perfect", "properly"))
 _NONE = re.compile(
-    r"(?:i (?:have |had )?(?:had |noticed |seen |got )?)?(?:none|no nothing|n|no|nope|nah|nothing|"
-    r"neither|not any|not one|zero|nil|nowt|no none|0)"
+    r"(?:i (?:have |had )?(?:had |noticed |seen |got )?)?(?:none|n|no|nope|nah|nothing|"
+    r"(?:no|nope|nah) (?:none|nothing)|neither|not any|not one|zero|nil|nowt|no none|0)"
     r"(?: (?:of|them|these|those|that|at all|all|apply|applies|thanks|noticed|any|more|else|"
     r"things?|ones?|signs?|to report|"
     r"here|there|i can see|i noticed|above|it))*"

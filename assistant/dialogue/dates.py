@@ -108,6 +108,10 @@ class _Sentence:
             text = re.sub(r"\b(19|20) ([0-9]{2})\b", r"\1\2", digits(text))
         text = re.sub(r"\bmay (?=be\b|have\b)", "maybe ", text)
         text = _WHERE_IT_SAYS.sub("", text)
+        text = re.sub(rf"\b({MONTH}) (?:just gone|gone|last),?", r"\1", text)
+        text = re.sub(
+            r"\btwo thousand(?: and)? [a-z]+(?:[ -][a-z]+)?\b", lambda m: digits(m[0]), text
+        )
         text = re.sub(r"[^\W\d_]{5,}", self._month_spelling, text)
         text = re.sub(r"\b(?:mon|tues?|wed(?:nes)?|thurs?|fri|satur|sun)day\b,?", " ", text)
         text = self._shared_year(text)
@@ -193,6 +197,7 @@ class _Sentence:
         return date(low.year - 1, 1, 1), date(high.year + 1, 12, 31)
 
 
+_THOUSANDS = re.compile(r"\btwo thousand(?: and)? [a-z]+(?:[ -][a-z]+)?\b")
 _WHERE_IT_SAYS = re.compile(
     r",?\s*\b(?:it |that |this )*(?:is |was )?(?:says?|said|according to|going by|written|printed|"
     r"from|off|on|in)\b[ a-z]*\b(?:v5c?|log ?book|certificate|sticker|paper(?:work)?s?|slip|phone|"

@@ -36,6 +36,8 @@ ONES = [
     "eighteen",
     "nineteen",
 ]
+_CARD = r"(?:an? |my |the )?(?:bank|credit|debit) card(?:'?s)?"
+_EDGE = r"(?:short|narrow|long) (?:side|way|edge)"
 _TENS = dict(
     zip(
         ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"],
@@ -79,9 +81,8 @@ _REWRITES = [
             lambda m: f"{15 * int(m[1] or 2)} mm",
         ),
         (
-            r"\b(?:width|short side|narrow side|length|long side)? ?(?:of )?(?:an? |my |the )?"
-            r"(?:bank|credit|debit) card(?:'?s)?"
-            r"(?:,? (?:on )?(?:its |the )?(?:short|narrow|long) (?:side|way|edge))?",
+            rf"\b(?:width|length|{_EDGE}) ?(?:of )?{_CARD}(?:,? (?:on )?(?:its |the )?{_EDGE})?|"
+            rf"\b{_CARD},? (?:on )?(?:its |the )?{_EDGE}",
             lambda m: "86 mm" if "long" in m[0] or "length" in m[0] else "54 mm",
         ),
         (r"\b(?:a )?couple(?: of)?\b", "about 2"),

@@ -17,6 +17,7 @@ from assistant.dialogue.group_words import (
     ABSENT,
     ASIDE,
     BAD,
+    FAULTS,
     GOOD,
     PLURAL,
     REFUSED,
@@ -194,7 +195,7 @@ def _without(
     if len(candidates) == len(items):
         return Piece(heard, candidates, "fine", True, False)
     single = {form for w in heard for form in (same(w), w.removesuffix("s"))} - FILLERS
-    named = [i for i in candidates if single & vocabulary(items[i])]
+    named = [i for i in candidates if single & vocabulary(items[i]) - FAULTS]
     if named:
         return Piece(heard, named, "bad", plural, sure=False)
     return Piece(heard, [], "fine", sure=False, them=not named)

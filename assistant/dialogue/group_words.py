@@ -15,6 +15,7 @@ __all__ = [
     "ASIDE",
     "BAD",
     "BUT",
+    "FAULTS",
     "FINE",
     "GOOD",
     "HOW_MANY",
@@ -67,7 +68,7 @@ FINE = re.compile(
     r"in good (?:nick|shape|order|condition)|sound as (?:a )?(?:pound|bell)|"
     r"perfect|well|in order|clear|intact|sound|bright|come on|came on|coming on|"
     r"no (?:problems?|faults?|issues|bother|damage)(?: at all| whatsoever)?|"
-    r"nothing (?:wrong|out|broken|missing|to report|amiss)|"
+    r"nothing (?:wrong|out|broken|missing|to report|amiss|odd|strange|unusual|untoward)|"
     r"(?:none|nothing|neither)(?: of them| of these)?(?: is| are)? (?:out|broken|dead|off|missing|"
     r"blown|gone|faulty|wrong|bad)|not (?:any|one) (?:of them )?(?:is |are )?(?:out|broken|off))"
     r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today|by me|mate|cheers))*"
@@ -104,7 +105,8 @@ ONLY_ONE = re.compile(
     r"(?: (?:is|has))?(?: (?:out|not working|gone|dead|broken|bad|failed|off))?"
 )
 REFUSED = re.compile(
-    r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|reach|check|look|read|"
+    r"(?:can|could) not (?:really |even |quite )?reach|"
+    r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|check|look|read|"
     r"remember|"
     r"get (?:to|at|a look(?: at)?)|find|make out|do)(?: (?:in|into|at|under|behind) there)?|"
     r"(?:was|am|were) not able to (?:see|reach|check|look)|unable to (?:see|reach|check)|"
@@ -129,6 +131,8 @@ WILL_NOT = re.compile(
 THAN = re.compile(r"\bthan (?:the )?\w+(?: (?:one|side))?")
 THEM = word_set("them those it that these they thats lol though anyway mine like said all")
 SIDES = word_set("left right front rear passenger driver inner outer")
+FAULTS = word_set("rust damage wear patch wet play")
+"""Names of parts that name what may be wrong: "no rust" is fine."""
 HOW_MANY = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}
 
 

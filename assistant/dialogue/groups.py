@@ -152,10 +152,9 @@ def _but(
     rest = _told(words, behind, text, items)
     if isinstance(rest, Unclear) or told:
         return rest
-    if rest.unknown:
+    if rest.unknown or re.fullmatch(r"[0-9 ,]+", text[but.end() :]):
         return _unclear(f"I did not understand {shortened(words)}", items, range(len(items)))
-    others = [i for i in range(len(items)) if i not in rest.named]
-    return group_of(others, items, sure=False)
+    return group_of(rest.named, items, sure=False)
 
 
 def _told(

@@ -57,7 +57,7 @@ __all__ = [
 
 _PARTS = re.compile(
     r"\s*(?:[,;/]|[.!?](?=\s|$)|"
-    r"\b(?:but|though|oh|so|because|then|only(?= cos| because)|otherwise)\b)\s*"
+    r"\b(?:but|though|oh|so|because|then|only(?= cos| because))\b)\s*"
 )
 _JOINED = re.compile(r"\s*(?:&|\+|\b(?:and|n|also|plus|or|nor)\b)\s*")
 NONE = "NONE"
@@ -73,16 +73,16 @@ _DIGITS = re.compile(
     r"(?<![0-9.])[0-9]{1,2}\b(?! (?:new|tyres?|times?|clicks?|weeks?|months?|days?))"
 )
 _ONE_OF_THEM = re.compile(
-    r"\bone of (?:the|them|my|these|those)\b|\b(?:couple|some|few) of (?:things|them|these)\b|"
+    r"\bone of (?:the|them|em|my|these|those)\b|\b(?:couple|some|few) of (?:things|them|these)\b|"
     r"^ones\b(?! on)|^(?:only |just )?one (?:\w+ )?(?:is|does|has|will|did)\b|^[0-9]+ or [0-9]+$",
     re.IGNORECASE,
 )
 """Which one was not said."""
 COMFORT = GOOD | word_set(
     "lovely grand tidy plenty smashing spot brilliant great smooth smoothly normal ordinary nicely "
-    "nice perfectly properly proper sweet usual shining lush clean champion mint dandy"
+    "nice perfectly properly proper sweet usual shining lush clean champion mint dandy solid"
 )
-_WELL = COMFORT - word_set("light lights lit bright")
+_WELL = (COMFORT | {"loads"}) - word_set("light lights lit bright")
 """Said of what is well, where lamps have no part in it."""
 _NOUN_NOES = word_set("no none nothing without nor neither")
 _AS_IT_SHOULD = re.compile(
@@ -92,6 +92,10 @@ _AS_IT_SHOULD = re.compile(
     r"bang on$|(?:in )?good (?:nick|order|shape|condition))"
 )
 """Said in short of what is well."""
+_NOTHING_WRONG_WITH = re.compile(
+    r"\b(?:nothing|no|not anything) (?:wrong|problems?|issues?|faults?|complaints?|trouble|"
+    r"bother|up) (?:with|about|to do with) ([^,;.]*)"
+)
 _NO_OR = re.compile(r"(\b(no|nothing|neither|without)\b[^,;.]*?)\b(?:or|nor)\b(?! no\b)")
 """A "no" goes for what stands behind an "or" too: "nothing loose or rusty"."""
 _SAYS_NONE = COMFORT | NEGATIONS | word_set("all off out gone clear every everything apart dry")
@@ -124,7 +128,16 @@ def _one_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood
             found = picks.pop() if len(picks) == 1 else None
         if found is not None:
             return one(question, int(found), sure=False)
+        if not said and _stand_in_several(matcher, question, words):
+            return None
     return None
+
+
+def _stand_in_several(matcher: Matcher, question: Question, words: str) -> bool:
+    """Whether all words that tell something stand in choices, in several alike: "a hybrid"."""
+    names = [str(index) for index in range(len(question.choices))]
+    telling = [w for w in words_of(spoken(words)) if w not in FILLERS and matcher.words(w)]
+    return bool(telling) and all(any(matcher.shared(n, w) for n in names) for w in telling)
 
 
 def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood | None:
@@ -180,17 +193,9 @@ def _says_no(question: Question, index: int) -> bool:
     return any(NEGATIONS & set(words_of(way)) for way in (choice.say, *choice.hear))
 
 
-def clauses_with_noes(words: str) -> list[tuple[str, set[str]]]:
-    """The clauses, each with the "no" and "not" that go for it, also from before an "or"."""
-    found: list[tuple[str, set[str]]] = []
-    for pieces in joined_clauses(words):
-        noes: set[str] = set()
-        for piece in pieces:
-            heard = set(words_of(piece))
-            noes |= NEGATIONS & heard
-            if heard:
-                found.append((piece, set(noes)))
-    return found
+def clauses_with_noes(words: str) -> list[tuple[str, frozenset[str]]]:
+    """The clauses, each with the "no" and "not" in it."""
+    return [(clause, NEGATIONS & set(words_of(clause))) for clause in _clauses_of(words)]
 
 
 def beside(ruleset: Ruleset, question: Question, found: Understood, words: str) -> str | None:
@@ -249,13 +254,14 @@ def has_shape(words: str) -> bool:
 def joined_clauses(words: str) -> list[list[str]]:
     """The clauses of words, those together that only an "and" or "or" parts."""
     text = _AS_IT_SHOULD.sub(" fine ", corrected(spoken(words)))
+    text = _NOTHING_WRONG_WITH.sub(r"\1 fine", text)
     text = _NO_OR.sub(r"\1 or \2 ", text)
     parts = _PARTS.split(text)
     return [[piece for piece in _JOINED.split(part) if words_of(piece)] for part in parts]
 
 
 def _clauses_of(words: str) -> list[str]:
-    return [clause for clause, _ in clauses_with_noes(words)]
+    return [clause for clauses in joined_clauses(words) for clause in clauses]
 
 
 def _nearest(matcher: Matcher, words: str, but: Collection[str] = ()) -> str | None:

@@ -13,6 +13,7 @@ from collections.abc import Sequence, Set
 from assistant.dialogue.group_words import (
     BAD,
     BUT,
+    FAULTS,
     REFUSED,
     REST,
     SIDES,
@@ -34,15 +35,15 @@ from assistant.dialogue.guessing import (
     new_matcher,
     sayings,
 )
-from assistant.dialogue.heard import CANT_LOOK, GroupHeard, GroupItem
+from assistant.dialogue.heard import CANT_LOOK, DONT_KNOW, GroupHeard, GroupItem
 from assistant.dialogue.matching import Matcher
 from assistant.dialogue.refusals import NOT_DOING_IT
-from assistant.dialogue.wording import FILLERS, NEGATIONS, spoken, word_set, words_of
+from assistant.dialogue.wording import FILLERS, NEGATIONS, hedged, spoken, word_set, words_of
 from assistant.knowledge.ruleset import Ruleset
 
 __all__ = ["guess_group", "has_shape"]
 
-_DIGITS = re.compile(r"[0-9]")
+_DIGITS = re.compile(r"(?<!\ball )[0-9](?! times)")
 _CORRECTS = re.compile(r"\b(?:sorry|oops|wait|actually|i mean|i meant|make that)\b|[,.;]\s*no,")
 _BOTH = frozenset(("both", "all", "every", "each", "either", "they", "them", "sides"))
 _ALL_WELL = re.compile(
@@ -51,9 +52,15 @@ _ALL_WELL = re.compile(
     r"came on|red|white|dry|(?:as|like) (?:you|it|they) \w+)\b"
 )
 _TOO = re.compile(r"\b(?:too|as well|included|also)$")
-_FAULTS = word_set("rust damage wear patch wet play")
-"""Names of parts that name what may be wrong: "no rust" is fine."""
 _NOUN_NOES = frozenset(("no", "none", "without"))
+_DOES_NOTHING = re.compile(
+    r"\b(?:does|doing|did) nothing|\bnothing (?:\w+ )?(?:happen|work|light|come|came|move|goes)"
+)
+_OF_THEM = re.compile(
+    r".*\bnot (?:really )?(?:see|reach|check|read|tell|get at) "
+    r"(?:them|it|those|that|these)(?: ones?)?$"
+)
+"""What goes on about the parts of the clause before."""
 _NO_SUCH = re.compile(r"\b(?:no|without)((?: +[a-z']+){1,3})")
 _WRONG = word_set(
     "wet leaking leaks drips dripping split splits ripped rusty soft flat low empty stiff stuck "
@@ -89,7 +96,10 @@ def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> Gro
     for clauses in joined_clauses(re.sub(r"\b(?:and|n) all\b", "too", words)):
         for clause in told.put_together(clauses):
             told.hear(clause)
-    return told.meant()
+    meant = told.meant()
+    if meant is not None and not (meant.named or meant.unknown) and hedged(words):
+        return GroupHeard((), (), True, DONT_KNOW, False, "dont_know")
+    return meant
 
 
 class _Told:
@@ -131,13 +141,16 @@ class _Told:
     def hear(self, clause: str) -> None:
         """Takes in one clause."""
         said = set(words_of(clause))
-        wrong = bool(said & (BAD | NEGATIONS) or THAN.search(clause))
+        wrong = bool(said & (BAD | NEGATIONS | _WRONG) or THAN.search(clause))
+        denies = bool(said & (_NOUN_NOES | {"nothing"})) and not _DOES_NOTHING.search(clause)
         refused, after_refusal = bool(REFUSED.search(clause)), self.apart
         self.apart = refused
         if NOT_DOING_IT.search(clause) or (
             _SEES_NOTHING.search(clause) and not _forms(clause) & self.sides
         ):
             self.refused = self.apart = True
+        elif self.last and _OF_THEM.match(clause) and not self._named(clause):
+            self._of_the_last(refused, wrong)
         elif REST.search(clause):
             self.rest = "unknown" if refused else "" if wrong else "fine"
             self.doubt = self.doubt or not self.rest
@@ -146,7 +159,16 @@ class _Told:
         ):
             self.whole = True
         else:
-            self._guessed(clause, refused, after_refusal, wrong)
+            self._guessed(clause, refused, after_refusal, wrong, denies)
+
+    def _of_the_last(self, refused: bool, wrong: bool) -> None:
+        """Takes in what is said of "them", the parts before."""
+        if refused:
+            self.unknown |= self.last
+            self.bad -= self.last
+        elif wrong:
+            self.bad |= self.last
+        self.fine -= self.last if refused or wrong else set()
 
     def _read(self, heard: GroupHeard) -> None:
         """Takes in what the reader of groups made of a clause."""
@@ -155,34 +177,42 @@ class _Told:
         self.last = set(heard.named) | set(heard.unknown) or self.last
         self.whole = self.whole or not (heard.named or heard.unknown)
 
-    def _guessed(self, clause: str, refused: bool, after_refusal: bool, wrong: bool) -> None:
+    def _guessed(
+        self, clause: str, refused: bool, after_refusal: bool, wrong: bool, denies: bool
+    ) -> None:
         heard = understand_group(clause, self.items)
         read = heard if isinstance(heard, GroupHeard) and not heard.all_unknown else None
         named = self._named(clause)
         alone = bool(named) and not self._each_named(clause, named)
-        if read is not None and (read.sure or (read.unknown and alone)):
+        but = bool(BUT.search(clause)) and read is not None and bool(read.named)
+        if read is not None and (read.sure or but or (read.unknown and alone)):
             self._read(read)
-        elif (parts := self._parts(clause, wrong)) is not None:
+        elif (parts := self._parts(clause, wrong and not refused)) is not None:
             self._take(clause, parts, refused, after_refusal)
         elif wrong is False and self._several(clause) and self._well(clause, min(named or {0})):
             self.fine |= named
+        elif self.last and wrong and re.match(r"(?:they|both|neither|those) ", clause):
+            self._of_the_last(refused, wrong)
         elif read is not None and not after_refusal:
             self._read(read)
         else:
             self.refused = self.refused or refused
-            self.doubt = self.doubt or (wrong and not refused)
+            self.doubt = self.doubt or (wrong and not refused and not denies)
 
     def _take(self, clause: str, parts: set[int], refused: bool, after_refusal: bool) -> None:
         well = self._well(clause, min(parts))
         kinds = {self.items[index].question for index in parts}
         if len(kinds) > 1 and not (refused or well or self._named(clause)):
             self.doubt = True  # "the back one is bad", of what?
+            self.last = parts
             return
         if refused:
             self.unknown |= parts
         elif well:
             self.fine |= parts
-            self.nearly |= set() if _forms(clause) & (COMFORT | NEGATIONS) else parts
+            described = _described(self.ruleset, self.items[min(parts)])
+            told = set(words_of(clause)) & (COMFORT | NEGATIONS | described)
+            self.nearly |= set() if told else parts
         elif not (after_refusal and not self._named(clause)):  # else it says why
             self.bad |= parts
         self.last = parts
@@ -208,7 +238,8 @@ class _Told:
         if sides:
             found = self._on(sides, found)
         ats = {self.items[index].at for index in found}
-        if len(ats) > 1 and not self._several(clause):
+        calm = set(words_of(clause)) & (COMFORT | _AS_IT_SHOULD_BE)
+        if len(ats) > 1 and (wrong or not calm) and not self._several(clause):
             before = {self.items[index].at for index in self.last}
             found = {i for i in found if self.items[i].at in before} if len(before) == 1 else set()
         one_kind = len({self.items[index].question for index in found}) == 1
@@ -285,7 +316,11 @@ class _Told:
         if denied and denied <= _NOUN_NOES and not good:
             no_such = _NO_SUCH.search(clause)
             behind = _forms(no_such[1]) if no_such else set()
-            return not (behind & vocabulary(item) - _FAULTS) and not nearer
+            if behind & FAULTS & vocabulary(item):
+                return True
+            return not (behind & vocabulary(item) - FAULTS) and not nearer
+        if denied == {"nothing"} and not good:
+            return not nearer and not _DOES_NOTHING.search(clause)
         if denied and bad and denied <= _NOUN_NOES:
             return True
         if denied or bad:
@@ -317,6 +352,12 @@ class _Told:
         if well and not self.doubt and not self.refused:
             return group_of((), self.items, sure=False)
         return None
+
+
+def _described(ruleset: Ruleset, item: GroupItem) -> set[str]:
+    """The words that the text of a group has for a part that is fine, besides its name."""
+    words = {w for text in _said_of_fine(ruleset, item) for w in words_of(text)}
+    return words - vocabulary(item) - FILLERS
 
 
 def _forms(words: str) -> Set[str]:

@@ -16,8 +16,8 @@ from assistant.knowledge.models import Question
 __all__ = ["NumbersHeard", "understand_numbers"]
 
 _ALL = re.compile(
-    r"^(?:all (?:two|three|four|six)|all|both|each|every one|everywhere)\b(?: of them| tyres)?"
-    r"(?: are)?[\s:]*"
+    r"^(?:all (?:two|three|four|six|[2-6])|all|both|each|every one|everywhere)\b"
+    r"(?: of (?:th)?em| tyres)?(?: are)?[\s:]*"
     r"|[\s,]*\b(?:each|all round|on all|on both|for all|for both|everywhere|both|all|all of them)$",
     re.IGNORECASE,
 )
@@ -55,7 +55,7 @@ def understand_numbers(
     words: str, items: Sequence[GroupItem], question: Question, *, today: date
 ) -> NumbersHeard | Unclear:
     """Reads one number an item, in order or by name; "all" or a refusal goes for every item."""
-    words = _without_asides(corrected(clean(words)))
+    words = _put_right(_without_asides(corrected(clean(words))))
     if _HALF.search(words) and len(items) > 1 and not _ALL.search(words):
         return _unclear(items, question)
     together = understand(_ALL.sub("", words), question, today=today)
@@ -67,6 +67,8 @@ def understand_numbers(
     named, sure = _parted(words, items)
     if named is None or not _all_read(named, question, today):
         named, sure = _between_names(words, items) or named, sure
+    if named is None or not _all_read(named, question, today):
+        named = _only_one(words, items) or named
     if named is None:
         return _unclear(items, question)
     answers: list[Answer | None] = [None] * len(items)
@@ -81,6 +83,19 @@ def understand_numbers(
     return NumbersHeard(tuple(answers), "; ".join(echoes), sure)
 
 
+_PUT_RIGHT = re.compile(
+    r"^(?:the )?(\w+)(?: is| was)? ([0-9.]+(?: ?mm)?)\W+"
+    r"(?:(?:no|hang on|sorry|wait|actually|oops)\b\W*)+(?:that'?s|that is|it'?s|it is|i mean)? ?"
+    r"(?:the )?(\w+)\W+(?:the )?\1 (?:is |was )?([0-9.]+.*)$",
+    re.IGNORECASE,
+)
+
+
+def _put_right(words: str) -> str:
+    """ "Front 2, no, that's the rear. Front is 6" said straight."""
+    return _PUT_RIGHT.sub(r"\3 \2, \1 \4", words)
+
+
 def _without_asides(words: str) -> str:
     """Without the clauses behind the last number that hold none: "4 and 5, the tyres look fine"."""
     clauses = re.split(r"(?<=[0-9a-z])[,;.]\s+", words)
@@ -90,6 +105,16 @@ def _without_asides(words: str) -> str:
             break
         clauses.pop()
     return ", ".join(clauses) if clauses else words
+
+
+def _only_one(words: str, items: Sequence[GroupItem]) -> dict[int, str] | None:
+    """The only number for the only item that is named: "only done the front one so far, 5 mm"."""
+    named = {
+        index for index, item in enumerate(items)
+        if re.search(rf"\b(?:{_ways(item, items)})s?\b", words, re.IGNORECASE)
+    }  # fmt: skip
+    numbers = re.findall(r"[0-9]+(?:\.[0-9]+)?(?: ?mm)?", words)
+    return {named.pop(): numbers[0]} if len(named) == len(numbers) == 1 else None
 
 
 def _parted(words: str, items: Sequence[GroupItem]) -> tuple[dict[int, str] | None, bool]:

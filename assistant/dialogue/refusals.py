@@ -25,6 +25,7 @@ _DONT_KNOW = re.compile(
     r"who knows|beats me|search me|unknown|not known|no way of knowing|your guess is as good as "
     r"mine|"
     r"(?:he|she|they) never (?:said|told me|mentioned)|"
+    r"(?:would|will) have to ask (?:him|her|them|my \w+)|"
     r"i forget|forgotten|forgot|have not noticed either way|did not (?:really )?notice)"
 )
 _DONT_KNOW_TAIL = re.compile(
@@ -142,6 +143,9 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     short = clauses[-1].count(" ") < 5 and not re.search(r"\b[0-9]{1,3}\b", clauses[-1])
     if len(clauses) == 2 and short and _NOT_FITTED.fullmatch(clauses[0]):
         return Refusal("not_fitted", sure=False, any=bool(_ANY.search(clauses[0])))
+    so_new = re.search(r" (?:it is|its) .{0,24}$", words)
+    if so_new and _NOT_FITTED.fullmatch(words[: so_new.start()]):
+        return Refusal("not_fitted", sure=False)
     if _NOT_FITTED.fullmatch(words):
         return Refusal("not_fitted", True, any=bool(_ANY.search(words)))
     reason = _REASON.fullmatch(words)

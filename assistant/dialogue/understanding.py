@@ -60,7 +60,7 @@ _PARTLY = re.compile(
 )
 """Words of some only; a choice about all of them is then not plainly meant."""
 _FINE = re.compile(
-    r"(?:(?:it|they|is|are|all|looks?|seems?) )*(?:fine|ok|okay|good|alright|all right)"
+    r"(?:(?:it|they|is|are|all|looks?|seems?|felt|feels) )*(?:fine|ok|okay|good|alright|all right)"
 )
 _NOT_ON_IT = re.compile(
     r"\bno [a-z ]{2,30}? on (?:this|my|the|mine|it)\b(?: car| one| model)?[,;.]?|"

@@ -111,6 +111,8 @@ _CONTRACTIONS = [
     for pattern, replacement in (
         (r"\b(?:dunno|dunnow|idk|dnt know)\b", "do not know"),
         (r"\bspose\b", "suppose"),
+        (r"\b(?:no,? )?(?:i )?tell a lie\b", "sorry"),
+        (r"\bprobs\b", "problems"),
         (r"\bnowt\b", "nothing"),
         (r"\bowt\b", "anything"),
         (r"\b(?:cannae|canna)\b", "can not"),
@@ -129,6 +131,7 @@ _CONTRACTIONS = [
         ),
         (r"\b(it|that|what|there|where|why|how|who|everything|everyone|nothing)s\b", r"\1 is"),
         (r"\bi'?m\b", "i am"),
+        (r"\bid (?=have|need)", "i would "),
         (r"\bi(?:'ve|ve)\b", "i have"),
         (r"\b(they|we|you)(?:'re|re)\b(?<!were)", r"\1 are"),
         (r"'ve\b", " have"),
@@ -192,6 +195,7 @@ _HEDGED = re.compile(
     r"\bmaybe\b|"
     r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|(?<!they )(?<!it "
     r")(?<!as )\bshould be\b|"
+    r"\bshould be (?:ok|okay|fine|good|alright)\b|"
     r"\bok(?:ay)? ish\b|\bokish\b|\bfine ish\b"
 )
 

@@ -149,6 +149,10 @@ def _sentence(words: str, text: str, question: Question) -> Understood | Unclear
         doubtful = (_CONTRAST - NEGATIONS) & set(rest) or unbroken or len(rest) > 12
         return _answer("no", sure=not doubtful)
     denied = bool(NEGATIONS & set(text.split()))
+    if re.search(r"\bfail", question.ask) and re.match(
+        r"(?:it |she |he )?passed\b(?!.*\bfail)", text
+    ):
+        return _answer("no", sure=False)
     asked = set(words_of(question.ask)) | set(words_of(question.label))
     for clause in (text, *re.split(r"[,;.]", words)):
         heard = words_of(clause)
