@@ -61,7 +61,8 @@ _ALL_WORDS = (
     r"(?:all(?: of)?(?: them| these| those| it)?|every ?one|everything|each|the lot|lot|both)"
 )
 FINE = re.compile(
-    rf"(?:(?:yes|no|they|it|is|are|that|them|of|looks?|seems?|very|just|so|far|still|{_ALL_WORDS}) "
+    rf"(?:(?:yes|yep|yeah|aye|yup|no|they|it|is|are|that|them|of|looks?|seems?|very|just|so|far|"
+    rf"still|{_ALL_WORDS}) "
     rf")*"
     r"(?:fine|good|ok|okay|lit(?: up)?|light(?: up)?|lights(?: up)?|workin|working|works?|on|"
     r"alright|all right|tidy|spot on|grand|lovely|smashing|great|brilliant|mint|normal|"
@@ -72,7 +73,8 @@ FINE = re.compile(
     r"(?:none|nothing|neither)(?: of them| of these)?(?: is| are)? (?:out|broken|dead|off|missing|"
     r"blown|gone|faulty|wrong|bad)|not (?:any|one) (?:of them )?(?:is |are )?(?:out|broken|off))"
     r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today|by me|mate|cheers))*"
-    rf"|(?:(?:yes|no|they|it|is|are|looks?|just|exactly|that|{_ALL_WORDS}) )*(?:as|like) "
+    rf"|(?:(?:yes|yep|yeah|aye|yup|no|they|it|is|are|looks?|just|exactly|that|"
+    rf"{_ALL_WORDS}) )*(?:as|like) "
     r"(?:described|(?:it|you|they) (?:says?|said|describes?|described|puts?|ha(?:s|ve) it)"
     r"(?: (?:it|them|here))?|"
     r"(?:it|they) should(?: be)?|new|stated|above|normal)"

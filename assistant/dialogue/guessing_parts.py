@@ -61,6 +61,7 @@ _OF_THEM = re.compile(
     r"(?:them|it|those|that|these)(?: ones?)?$"
 )
 """What goes on about the parts of the clause before."""
+_NOTHING_ELSE = re.compile(r"(?:and )?nothing (?:else|more)(?: (?:wrong|bad|to see|there))?")
 _NO_SUCH = re.compile(r"\b(?:no|without)((?: +[a-z']+){1,3})")
 _WRONG = word_set(
     "wet leaking leaks drips dripping split splits ripped rusty soft flat low empty stiff stuck "
@@ -151,6 +152,8 @@ class _Told:
             self.refused = self.apart = True
         elif self.last and _OF_THEM.match(clause) and not self._named(clause):
             self._of_the_last(refused, wrong)
+        elif _NOTHING_ELSE.fullmatch(clause.strip()):
+            self.rest = "fine"
         elif REST.search(clause):
             self.rest = "unknown" if refused else "" if wrong else "fine"
             self.doubt = self.doubt or not self.rest

@@ -29,6 +29,8 @@ _CLEARLY = 1.12
 _NEAR = 64
 """So near to one of the phrases are words that ask for something, of 100. Ours, chosen on the
 phrases and answers seen: 4 of 1,208 answers would be taken for a wish."""
+_SO_GOOD_AS_SAID = 86
+"""So near it is that phrase, but for a slip or a small word. Ours, assumed."""
 _LONGEST = 16
 _ROOM_FOR_ONE = 7
 """From so many words on, one may be strange. Ours, assumed."""
@@ -61,7 +63,14 @@ def wanted(words: str) -> str | None:
     """The name of the command that words ask for, "unsure" for don't know, "left" for how
     much is left; or None."""
     said = _words(spoken(words))
-    if not 1 < len(said) <= _LONGEST or re.search(r"[0-9]", words) or refusal(spoken(words)):
+    if len(said) > _LONGEST:
+        return None
+    near = {name: _nearness(" ".join(said), name) for name in _phrases()}
+    nearest = max(near, key=lambda name: near[name])
+    if len(said) > 1 and near[nearest] >= _SO_GOOD_AS_SAID:
+        known = nearest == UNSURE and refusal(spoken(words)) is not None
+        return None if nearest == NO_STEERING or known else nearest
+    if len(said) < 2 or re.search(r"[0-9]", words) or refusal(spoken(words)):
         return None
     matcher, known = _known()
     strange = [word for word in said if word not in known and not _slip(word, known)]
@@ -70,7 +79,7 @@ def wanted(words: str) -> str | None:
     found = matcher.nearest(" ".join(said))
     if not found or (len(found) > 1 and found[0].score < _CLEARLY * found[1].score):
         return None
-    if found[0].name == NO_STEERING or _nearness(" ".join(said), found[0].name) < _NEAR:
+    if found[0].name == NO_STEERING or near[found[0].name] < _NEAR:
         return None
     return found[0].name
 
