@@ -14,6 +14,7 @@ from assistant.dialogue.danger_words import (
     only_sounds,
     sounds_like_chat,
 )
+from assistant.dialogue.group_words import EXCEPTS
 from assistant.dialogue.guessing import better_guess, guess, names_one_of, sayings
 from assistant.dialogue.guessing_parts import guess_group, has_shape
 from assistant.dialogue.heard import DONT_KNOW
@@ -204,7 +205,9 @@ def understood_group(
         return understood_numbers(talk, prompt, words, turn, items, quietly)
     heard = understand_group(words, items)
     known = isinstance(heard, GroupHeard) and (heard.sure or heard.all_unknown or has_shape(words))
-    if not known:
+    excepts = isinstance(heard, GroupHeard) and not (heard.named or heard.unknown)
+    excepts = excepts and EXCEPTS.search(spoken(words)) is not None
+    if not known or excepts:
         guessed: GroupHeard | Unclear | None = guess_group(rs, items, words)
         if guessed is None and isinstance(heard, GroupHeard) and not (heard.named or heard.unknown):
             guessed = Unclear("I am not certain what you mean: type the numbers or names of those "

@@ -107,7 +107,7 @@ class _Sentence:
         if not re.search(r"[0-9]", text):
             text = re.sub(r"\b(19|20) ([0-9]{2})\b", r"\1\2", digits(text))
         text = re.sub(r"\bmay (?=be\b|have\b)", "maybe ", text)
-        text = _WHERE_IT_SAYS.sub("", text)
+        text = _IT_SAYS.sub("", _WHERE_IT_SAYS.sub("", text))
         text = re.sub(rf"\b({MONTH}) (?:just gone|gone|last),?", r"\1", text)
         text = re.sub(
             r"\btwo thousand(?: and)? [a-z]+(?:[ -][a-z]+)?\b", lambda m: digits(m[0]), text
@@ -197,6 +197,10 @@ class _Sentence:
         return date(low.year - 1, 1, 1), date(high.year + 1, 12, 31)
 
 
+_IT_SAYS = re.compile(
+    r"^(?:the |my )?(?:v5c?|log ?book|certificate|sticker|phone|app|website|slip)"
+    r"(?: says?| said| has|:)"
+)
 _THOUSANDS = re.compile(r"\btwo thousand(?: and)? [a-z]+(?:[ -][a-z]+)?\b")
 _WHERE_IT_SAYS = re.compile(
     r",?\s*\b(?:it |that |this )*(?:is |was )?(?:says?|said|according to|going by|written|printed|"

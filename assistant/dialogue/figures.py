@@ -85,6 +85,7 @@ _REWRITES = [
             rf"\b{_CARD},? (?:on )?(?:its |the )?{_EDGE}",
             lambda m: "86 mm" if "long" in m[0] or "length" in m[0] else "54 mm",
         ),
+        (r"\bn (?=a (?:half|quarter|bit)\b)", "and "),
         (r"\b(?:a )?couple(?: of)?\b", "about 2"),
         (r"\b(?:an?|1|one) eighth\b(?: of an?\b)?", "1/8"),
         (r"\b(?:an?|1|one) sixteenth\b(?: of an?\b)?", "1/16"),

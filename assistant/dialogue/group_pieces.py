@@ -75,7 +75,7 @@ def pieces_of(text: str, items: Sequence[GroupItem]) -> list[Piece]:
     found: list[Piece] = []
     for words, led_on, apart in _cut(text, items):
         sorry = SORRY.match(words)
-        if sorry and found and (other := _other_side(found[-1].words, words[sorry.end() :])):
+        if sorry and found and (other := _other_side(found[-1].words, words[sorry.end() :], items)):
             words = other
             found.pop()
         piece = _piece(words, items)
@@ -273,11 +273,12 @@ def _alike(word: str, other: str) -> bool:
     return len(other) > 3 and word.startswith(other) and len(word) < len(other) + 4
 
 
-def _other_side(before: Sequence[str], sorry: str) -> str:
+def _other_side(before: Sequence[str], sorry: str, items: Sequence[GroupItem]) -> str:
     """ "indicator on the left, sorry right one": the words before with the other side, or ""."""
     after = words_of(sorry)
     was, now = ([same(w.removesuffix("s")) for w in said] for said in (before, after))
-    sides = [w for w in now if w in SIDES]
-    if not sides or set(now) - SIDES - FILLERS - {"one", "hand", "side"}:
+    known = SIDES | {word for item in items for word in item.at.split("_")}
+    sides = [w for w in now if w in known]
+    if not sides or set(now) - known - FILLERS - {"one", "hand", "side"}:
         return ""
-    return " ".join([*(w for w in was if w not in SIDES), *sides])
+    return " ".join([*(w for w in was if w not in known), *sides])

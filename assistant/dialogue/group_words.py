@@ -15,6 +15,7 @@ __all__ = [
     "ASIDE",
     "BAD",
     "BUT",
+    "EXCEPTS",
     "FAULTS",
     "FINE",
     "GOOD",
@@ -72,10 +73,12 @@ FINE = re.compile(
     r"nothing (?:wrong|out|broken|missing|to report|amiss|odd|strange|unusual|untoward)|"
     r"(?:none|nothing|neither)(?: of them| of these)?(?: is| are)? (?:out|broken|dead|off|missing|"
     r"blown|gone|faulty|wrong|bad)|not (?:any|one) (?:of them )?(?:is |are )?(?:out|broken|off))"
-    r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today|by me|mate|cheers))*"
+    r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today|by me|mate|cheers|all round|"
+    r"all over|down there|under there|both sides|on both))*"
     rf"|(?:(?:yes|yep|yeah|aye|yup|no|they|it|is|are|looks?|just|exactly|that|"
     rf"{_ALL_WORDS}) )*(?:as|like) "
-    r"(?:described|(?:it|you|they) (?:says?|said|describes?|described|puts?|ha(?:s|ve) it)"
+    r"(?:described|(?:the )?(?:description|picture)|"
+    r"(?:it|you|they) (?:says?|said|describes?|described|puts?|ha(?:s|ve) it)"
     r"(?: (?:it|them|here))?|"
     r"(?:it|they) should(?: be)?|new|stated|above|normal)"
     r"|(?:nothing|no|no faults?|no problems?|no issues?)(?: wrong| amiss)? with (?:any|any of "
@@ -102,6 +105,11 @@ BUT = re.compile(
     r"\b(?P<but>but(?: for| not)?|ex?c?ept(?: for)?|exeption of|apart from|excluding|other than|"
     r"besides|bar)\b"
 )
+EXCEPTS = re.compile(
+    r"\b(?:all|every ?one|everything|each|lot|fine|good|ok|okay|works?|working)\b[^,;.]{0,30}?"
+    r"\b(?:but(?: for| not)?|ex?c?ept(?: for)?|apart from|excluding|other than|besides|bar)\b"
+)
+"""Words that say that all is well, but for something."""
 ONLY_ONE = re.compile(
     r"(?:(?:just|only|it is|there is|yes) )*(?:one|1|another)(?: of (?:them|these|those))?"
     r"(?: (?:is|has))?(?: (?:out|not working|gone|dead|broken|bad|failed|off))?"
@@ -119,8 +127,8 @@ REFUSED = re.compile(
 )
 REST = re.compile(
     r"(?:all )?(?:the )?(?<!every )\b(?:otherwise|rest|others?|other (?:ones?|three|two|four)|"
-    r"remainder|"
-    r"everything else|all else|everyone else|elsewhere)\b(?: of (?:them|it))?"
+    r"remainder|everything else|other (?:stuff|bits|things|parts)|all else|everyone else|"
+    r"elsewhere)\b(?: of (?:them|it))?"
 )
 SORRY = re.compile(r"(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|make that)\b[ ,]*)+")
 ASIDE = re.compile(r"(?:it|its|that|thats|this|there|because|cos|like|as|they|wife|he|she|had) ")

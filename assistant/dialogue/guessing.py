@@ -89,9 +89,15 @@ _AS_IT_SHOULD = re.compile(
     r"\b(?:(?:all|both) )?(?:(?:there|present|accounted for|in place)$|"
     r"(?:all|both) (?:there|present|in place)\b|bob on|spot on|"
     r"(?:as|where|how) (?:it|they|you) (?:should|would (?:want|expect))(?: be)?|"
+    r"tickety ?boo|hunky ?dory|ship ?shape|tip ?top|right as rain|"
     r"bang on$|(?:in )?good (?:nick|order|shape|condition))"
 )
 """Said in short of what is well."""
+_AFTER_ALL_FINE = re.compile(
+    r"(^(?:it is |they are )?all (?:good|fine|ok|okay)|"
+    r"\b(?:ok|okay|fine|good)(?= (?:no|nothing|none)\b)) (?!(?:but|bar|except|apart|and|n|on|in|"
+    r"at|to|round|here|there|with|as|all|so|now|from|by|the) )"
+)
 _NOTHING_WRONG_WITH = re.compile(
     r"\b(?:nothing|no|not anything) (?:wrong|problems?|issues?|faults?|complaints?|trouble|"
     r"bother|up) (?:with|about|to do with) ([^,;.]*)"
@@ -254,6 +260,7 @@ def has_shape(words: str) -> bool:
 def joined_clauses(words: str) -> list[list[str]]:
     """The clauses of words, those together that only an "and" or "or" parts."""
     text = _AS_IT_SHOULD.sub(" fine ", corrected(spoken(words)))
+    text = _AFTER_ALL_FINE.sub(r"\1, ", text)
     text = _NOTHING_WRONG_WITH.sub(r"\1 fine", text)
     text = _NO_OR.sub(r"\1 or \2 ", text)
     parts = _PARTS.split(text)

@@ -13,6 +13,7 @@ from collections.abc import Sequence, Set
 from assistant.dialogue.group_words import (
     BAD,
     BUT,
+    EXCEPTS,
     FAULTS,
     REFUSED,
     REST,
@@ -94,10 +95,14 @@ def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> Gro
     if len(words) > LONGEST_GUESSED or names_one_of(words):
         return None
     told = _Told(ruleset, items)
+    excepted = EXCEPTS.search(spoken(words))
     for clauses in joined_clauses(re.sub(r"\b(?:and|n) all\b", "too", words)):
         for clause in told.put_together(clauses):
             told.hear(clause)
+            told.excepting = told.excepting or bool(excepted and (told.whole or told.rest))
     meant = told.meant()
+    if excepted and meant is not None and not (meant.named or meant.unknown):
+        return None
     if meant is not None and not (meant.named or meant.unknown) and hedged(words):
         return GroupHeard((), (), True, DONT_KNOW, False, "dont_know")
     return meant
@@ -109,7 +114,8 @@ class _Told:
     whole: they are all said to be fine. rest: what is said of those that are not named. refused:
     something could not be looked at, without a name. doubt: something may be wrong, and with what
     is not clear. nearly: parts that are only nearer to fine; "rest ok" makes them those that are
-    not. last: the parts of the clause before; apart: that clause said why it was not seen.
+    not. excepting: all were fine but for what follows. last: the parts of the clause before;
+    apart: that clause said why it was not seen.
     """
 
     def __init__(self, ruleset: Ruleset, items: Sequence[GroupItem]) -> None:
@@ -121,7 +127,7 @@ class _Told:
         self.unknown: set[int] = set()
         self.last: set[int] = set()
         self.nearly: set[int] = set()
-        self.whole = self.refused = self.doubt = self.apart = False
+        self.whole = self.refused = self.doubt = self.apart = self.excepting = False
         self.rest = ""
 
     def put_together(self, clauses: Sequence[str]) -> list[str]:
@@ -142,7 +148,7 @@ class _Told:
     def hear(self, clause: str) -> None:
         """Takes in one clause."""
         said = set(words_of(clause))
-        wrong = bool(said & (BAD | NEGATIONS | _WRONG) or THAN.search(clause))
+        wrong = self._says_wrong(clause)
         denies = bool(said & (_NOUN_NOES | {"nothing"})) and not _DOES_NOTHING.search(clause)
         refused, after_refusal = bool(REFUSED.search(clause)), self.apart
         self.apart = refused
@@ -163,6 +169,10 @@ class _Told:
             self.whole = True
         else:
             self._guessed(clause, refused, after_refusal, wrong, denies)
+
+    def _says_wrong(self, clause: str) -> bool:
+        said = set(words_of(clause))
+        return bool(said & (BAD | NEGATIONS | _WRONG) or THAN.search(clause))
 
     def _of_the_last(self, refused: bool, wrong: bool) -> None:
         """Takes in what is said of "them", the parts before."""
@@ -211,11 +221,13 @@ class _Told:
             return
         if refused:
             self.unknown |= parts
-        elif well:
+        elif well and not (self.excepting and not set(words_of(clause)) & COMFORT):
             self.fine |= parts
             described = _described(self.ruleset, self.items[min(parts)])
             told = set(words_of(clause)) & (COMFORT | NEGATIONS | described)
             self.nearly |= set() if told else parts
+        elif self.whole and not self.excepting and not self._says_wrong(clause):
+            pass  # what was done to see that all are fine
         elif not (after_refusal and not self._named(clause)):  # else it says why
             self.bad |= parts
         self.last = parts

@@ -79,7 +79,7 @@ _REASON = re.compile(
 _NO_TOOL = re.compile(
     r"(?:i |we |have |do |sorry |there is )*(?:no|(?:not|have not|do not have)(?: got)?(?: any)?) "
     r"(?:torch|gauge|coin|20p|20 p|20p coin|ruler|tape|tape measure|tester|meter|helper)"
-    r"(?: (?:on me|here|to hand|handy|with me|sorry|left))*"
+    r"(?: (?:on me|here|to hand|handy|with me|sorry|left|mate|love|pal))*"
 )
 """Whoever lacks what a check needs cannot look, whatever else is said."""
 _TOO_TO_SEE = re.compile(r"\btoo \w+(?: \w+)? to (?:see|tell|read|make out|judge|check)\b")
@@ -149,7 +149,7 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     if _NOT_FITTED.fullmatch(words):
         return Refusal("not_fitted", True, any=bool(_ANY.search(words)))
     reason = _REASON.fullmatch(words)
-    first = " ".join(words_of(text.split(",")[0].split(".")[0]))
+    first = " ".join(words_of(re.split(r"[,.]| (?:so|and|but) ", text)[0]))
     if _NO_TOOL.fullmatch(first) and not re.search(r"[0-9]", words.replace("20p", "")):
         return Refusal("cant_look", sure=False)
     too = _TOO_TO_SEE.search(words)

@@ -68,8 +68,8 @@ def wanted(words: str) -> str | None:
     near = {name: _nearness(" ".join(said), name) for name in _phrases()}
     nearest = max(near, key=lambda name: near[name])
     if len(said) > 1 and near[nearest] >= _SO_GOOD_AS_SAID:
-        known = nearest == UNSURE and refusal(spoken(words)) is not None
-        return None if nearest == NO_STEERING or known else nearest
+        refuses = nearest == UNSURE and refusal(spoken(words)) is not None
+        return None if nearest == NO_STEERING or refuses else nearest
     if len(said) < 2 or re.search(r"[0-9]", words) or refusal(spoken(words)):
         return None
     matcher, known = _known()

@@ -124,7 +124,7 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
         if question.kind == "some_of" and question.safety and _is_none(first):
             return _state("dont_know", True)
         if question.choices and _FINE.fullmatch(unhedged(words)):
-            return _state("dont_know", True)
+            return _state("dont_know", question.fine is not None or question.kind == "some_of")
         if isinstance(heard, Unclear):
             plainly = _value(unhedged(words), question, today)
             heard = plainly if only_a_guess(plainly, question) else heard

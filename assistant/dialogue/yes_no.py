@@ -148,6 +148,9 @@ def _sentence(words: str, text: str, question: Question) -> Understood | Unclear
         unbroken = not comma and bool(rest) and rest[0] not in _AFTER_NO
         doubtful = (_CONTRAST - NEGATIONS) & set(rest) or unbroken or len(rest) > 12
         return _answer("no", sure=not doubtful)
+    clauses = [" ".join(words_of(part)) for part in re.split(r"[,;.]|\bbut\b", spoken(words))]
+    if any(_NOT_YET.fullmatch(clause) or clause == "nothing since" for clause in clauses):
+        return _answer("no", sure=False)
     denied = bool(NEGATIONS & set(text.split()))
     if re.search(r"\bfail", question.ask) and re.match(
         r"(?:it |she |he )?passed\b(?!.*\bfail)", text
