@@ -213,7 +213,7 @@ def understood_group(
             guessed = Unclear("I am not certain what you mean: type the numbers or names of those "
                               "that are not right, or all fine, or don't know.", ())  # fmt: skip
         heard = guessed or heard
-    if isinstance(heard, GroupHeard) and heard.named and not heard.sure and names_one_of(words):
+    if isinstance(heard, GroupHeard) and heard.named and names_one_of(words):
         labels = tuple(items[i].label for i in heard.named)
         heard = Unclear("I do not know which one: type its number or its name.", labels)
     if isinstance(heard, Unclear):

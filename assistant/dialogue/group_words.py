@@ -116,7 +116,7 @@ ONLY_ONE = re.compile(
 )
 REFUSED = re.compile(
     r"(?:can|could) not (?:really |even |quite )?reach|"
-    r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|check|look|read|"
+    r"(?:do|did|can|could) not (?:really |even |quite )?(?:know|tell|see|check|look|read|judge|"
     r"remember|"
     r"get (?:to|at|a look(?: at)?)|find|make out|do)(?: (?:in|into|at|under|behind) there)?|"
     r"(?:was|am|were) not able to (?:see|reach|check|look)|unable to (?:see|reach|check)|"

@@ -45,6 +45,7 @@ __all__ = [
     "ENOUGH",
     "LONGEST_GUESSED",
     "NONE",
+    "WELL",
     "beside",
     "better_guess",
     "guess",
@@ -59,7 +60,7 @@ _PARTS = re.compile(
     r"\s*(?:[,;/]|[.!?](?=\s|$)|"
     r"\b(?:but|though|oh|so|because|then|only(?= cos| because))\b)\s*"
 )
-_JOINED = re.compile(r"\s*(?:&|\+|\b(?:and|n|also|plus|or|nor)\b)\s*")
+_JOINED = re.compile(r"\s*(?:&|\+|\b(?:and|n|an(?= (?:a|the|my)\b)|also|plus|or|nor)\b)\s*")
 NONE = "NONE"
 SAYINGS = "sayings.tsv"
 """What people say for each choice, beside the ruleset's files: question, choice, words. They are
@@ -82,13 +83,15 @@ COMFORT = GOOD | word_set(
     "lovely grand tidy plenty smashing spot brilliant great smooth smoothly normal ordinary nicely "
     "nice perfectly properly proper sweet usual shining lush clean champion mint dandy solid"
 )
-_WELL = (COMFORT | {"loads"}) - word_set("light lights lit bright")
+WELL = (COMFORT | {"loads"}) - word_set("light lights lit bright")
 """Said of what is well, where lamps have no part in it."""
 _NOUN_NOES = word_set("no none nothing without nor neither")
 _AS_IT_SHOULD = re.compile(
     r"\b(?:(?:all|both) )?(?:(?:there|present|accounted for|in place)$|"
     r"(?:all|both) (?:there|present|in place)\b|bob on|spot on|"
     r"(?:as|where|how) (?:it|they|you) (?:should|would (?:want|expect))(?: be)?|"
+    r"(?:on and )?(?:off|out)(?: again| straight away| at once)? (?:with the (?:brake )?pedal|"
+    r"(?:when|as soon as|the second|the moment|once) (?:\w+ )?(?:lets?|let) (?:it )?go)|"
     r"tickety ?boo|hunky ?dory|ship ?shape|tip ?top|right as rain|"
     r"bang on$|(?:in )?good (?:nick|order|shape|condition))"
 )
@@ -104,7 +107,9 @@ _NOTHING_WRONG_WITH = re.compile(
 )
 _NO_OR = re.compile(r"(\b(no|nothing|neither|without)\b[^,;.]*?)\b(?:or|nor)\b(?! no\b)")
 """A "no" goes for what stands behind an "or" too: "nothing loose or rusty"."""
+_NOTICED = word_set("noticed notice seen heard had anything budge move moves moving")
 _SAYS_NONE = COMFORT | NEGATIONS | word_set("all off out gone clear every everything apart dry")
+_NONE_OF_THEM = re.compile(r"(?:no |nope |nah )?none of (?:them|those|these|that|it)(?: on mine)?")
 _STAYED_DARK = NEGATIONS | word_set("dark out off dead missing stayed but except bar apart")
 _CAME_ON = re.compile(
     r"\b(?:came|come|comes|coming|is|are|was|were|stayed|still|all) on\b|\b(?:fine|ok|did)$"
@@ -156,12 +161,14 @@ def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understoo
     denied: set[str] = set()
     named: list[str] = []
     well = doubt = 0
+    said_none = any(_NONE_OF_THEM.fullmatch(c.strip()) for c in _clauses_of(words))
     for clause, noes in clauses_with_noes(words):
         if REST.search(clause):
             continue
         said = set(words_of(clause))
         found = _nearest(matcher, clause) or _nearest(sayings_too, clause)
-        if found == NONE and not said & _SAYS_NONE:
+        fails = said & {"not", "never"} and not said & _NOTICED
+        if found == NONE and (fails or not said & _SAYS_NONE):
             found = None
         if asks_not:
             named += [] if _CAME_ON.search(clause) and not noes else [clause]
@@ -173,7 +180,7 @@ def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understoo
             denied |= {found} if found else {m.name for m in matcher.nearest(clause)[:1]}
             noun = bool(noes & _NOUN_NOES)
             well, doubt = well + noun, doubt + (not noun and found is None)
-        elif found == NONE or (said & _WELL and not said & BAD) or clause == "all":
+        elif found == NONE or (said & WELL and not said & BAD) or clause == "all":
             well += 1
         else:
             named.append(clause)
@@ -186,8 +193,10 @@ def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understoo
             matcher.shared(found, clause) <= matcher.shared(c, clause) for c in chosen
         ):
             chosen.append(found)
-    if chosen:
+    if chosen and not said_none:
         return several(question, map(int, chosen), sure=False)
+    if said_none:
+        return several(question, (), sure=False)
     silent = all(set(words_of(clause)) <= FILLERS for clause in named)
     if well and not doubt and silent and not asks_not:
         return several(question, (), sure=False)
@@ -229,21 +238,37 @@ def better_guess(
     """
     if isinstance(heard, Understood) and not (heard.answer.words or heard.answer.word):
         return None
+    if isinstance(heard, Understood) and len(heard.answer.words or ()) > 1:
+        heard = _without_lesser(ruleset, question, words, heard)
     found = guess(ruleset, question, words)
-    if found is None or isinstance(heard, Unclear) or found.answer.words is None:
-        return None if isinstance(heard, Understood) else found
+    if isinstance(heard, Unclear):
+        return found
+    if found is None or found.answer.words is None:
+        return heard if heard.answer.words else None
     if _DIGITS.search(words) or found.answer.state != "value":
         return found if found.answer.state != "value" else None
     names = list(question.choices)
     matcher = _of_choices(ruleset, question, said=False)
     free = [clause for clause, noes in clauses_with_noes(words)
             if not noes and _nearest(matcher, clause) is None
-            and not set(words_of(clause)) & _WELL]  # fmt: skip
+            and not set(words_of(clause)) & WELL]  # fmt: skip
     kept = {
         index for index in map(names.index, heard.answer.words or ())
         if any(matcher.shared(str(index), clause) for clause in free)
     }  # fmt: skip
     return several(question, kept | set(map(names.index, found.answer.words)), sure=False)
+
+
+def _without_lesser(
+    ruleset: Ruleset, question: Question, words: str, heard: Understood
+) -> Understood:
+    """What was read without a choice that has only some of the words that another has: the engine
+    lamp that is steady, of "the engine one is blinking"."""
+    matcher = _of_choices(ruleset, question, said=False)
+    names = list(question.choices)
+    has = {i: matcher.shared(str(i), words) for i in map(names.index, heard.answer.words or ())}
+    best = [i for i in has if not any(has[i] < other for other in has.values())]
+    return several(question, best, sure=False)
 
 
 def names_one_of(words: str) -> bool:

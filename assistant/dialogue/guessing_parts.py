@@ -30,6 +30,7 @@ from assistant.dialogue.guessing import (
     ENOUGH,
     LONGEST_GUESSED,
     NONE,
+    WELL,
     joined_clauses,
     matchers,
     names_one_of,
@@ -63,11 +64,12 @@ _OF_THEM = re.compile(
 )
 """What goes on about the parts of the clause before."""
 _NOTHING_ELSE = re.compile(r"(?:and )?nothing (?:else|more)(?: (?:wrong|bad|to see|there))?")
+_FAR_NEARER = 2.0
 _NO_SUCH = re.compile(r"\b(?:no|without)((?: +[a-z']+){1,3})")
 _WRONG = word_set(
-    "wet leaking leaks drips dripping split splits ripped rusty soft flat low empty stiff stuck "
-    "sticks sticking noisy wobbly wobbles bent scored grooves thin frayed hangs hanging drags "
-    "smells stinks grinds squeals groans knocks clunks rattles sags saggy lumpy bulge lump lumps "
+    "wet oily greasy leaking leaks drips dripping split splits ripped rusty soft flat low empty "
+    "stiff stuck sticks sticking noisy wobbly wobbles bent scored grooves thin frayed hangs drags "
+    "hanging smells stinks grinds squeals groans knocks clunks rattles sags saggy lumpy bulge lump lumps "
     "nail screw hole holes perished chafed rubbing misty cloudy slow lazy tatty tape taped cable"
 )
 """Said of what is wrong with a part, unless its text says the same of one that is fine."""
@@ -328,6 +330,9 @@ class _Told:
         good = good or bool(said & _AS_IT_SHOULD_BE & known)
         bad = bool(said & (BAD | _WRONG) - known or THAN.search(clause))
         nearer = self._nearer_to_fine(clause, index)
+        plainly = set(words_of(clause)) & WELL  # "lit" alone says nothing: it may stay lit
+        if self._clearly_wrong(clause, index) and not (denied or plainly):
+            return False
         if denied and denied <= _NOUN_NOES and not good:
             no_such = _NO_SUCH.search(clause)
             behind = _forms(no_such[1]) if no_such else set()
@@ -349,6 +354,17 @@ class _Told:
                 if match.name.split()[0] == str(index):
                     return match.name.endswith("fine")
         return False
+
+    def _clearly_wrong(self, clause: str, index: int) -> bool:
+        """Whether a clause is far nearer to what is wrong with a part than to what is fine."""
+        matcher = _of_parts(self.ruleset, self.items, described=False)
+        scores = {
+            match.name.split()[1]: match.score
+            for match in reversed(matcher.nearest(THAN.sub("", clause), 2 * len(self.items)))
+            if match.name.split()[0] == str(index)
+        }
+        wrong = scores.get("bad", 0.0)
+        return wrong >= ENOUGH and wrong >= _FAR_NEARER * scores.get("fine", 0.0)
 
     def meant(self) -> GroupHeard | None:
         """What all of the clauses mean together."""

@@ -16,7 +16,7 @@ from assistant.knowledge.models import Question
 __all__ = ["NumbersHeard", "understand_numbers"]
 
 _ALL = re.compile(
-    r"^(?:all (?:two|three|four|six|[2-6])|all|both|each|every one|everywhere)\b"
+    r"^(?:all (?:two|three|four|six|[2-6](?=.*[0-9]))|all|both|each|every one|everywhere)\b"
     r"(?: of (?:th)?em| tyres)?(?: are)?[\s:]*"
     r"|[\s,]*\b(?:each|all round|on all|on both|for all|for both|everywhere|both|all|all of them)$",
     re.IGNORECASE,

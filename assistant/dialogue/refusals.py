@@ -38,6 +38,7 @@ _DONT_KNOW_TAIL = re.compile(
 _CANT_LOOK = re.compile(
     r"(?P<core>(?:can|could) not (?:really |actually |quite |physically |possibly |easily )?"
     r"(?:look|see|check|reach|measure|inspect|access|test|try|manage|do|find out|make out|find|"
+    r"press|bend(?: down)?|kneel(?: down)?|crouch(?: down)?|judge|"
     r"get(?: (?:to|at|near|close|under|in|there|underneath|round|down|access))?|shift|push|lift|"
     r"budge)|"
     r"unable to (?:look|see|check|reach|measure|test|tell)|"
@@ -150,6 +151,8 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
         return Refusal("not_fitted", True, any=bool(_ANY.search(words)))
     reason = _REASON.fullmatch(words)
     first = " ".join(words_of(re.split(r"[,.]| (?:so|and|but) ", text)[0]))
+    if re.match(r"(?:car |it )?(?:will|does|would) not start\b", words):
+        return Refusal("cant_look", sure=False)
     if _NO_TOOL.fullmatch(first) and not re.search(r"[0-9]", words.replace("20p", "")):
         return Refusal("cant_look", sure=False)
     too = _TOO_TO_SEE.search(words)
