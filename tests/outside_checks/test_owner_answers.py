@@ -2,17 +2,22 @@
 
 owner_answers.tsv (id, prompt, typed, meant, half) and steering_words.tsv (id, typed, want, half).
 Source: written on 30 November 2026 by writers who saw only the text of 29 prompts as an owner sees
-them, and neither code nor ruleset. Who mended the readers saw the half marked "seen". The others
-were typed once before anybody read them:
+them, and neither code nor ruleset. Who mended the readers saw the halves marked "seen" first. The
+others were typed once before anybody read them, then read and mended. What that first look showed,
+in the order in which they were looked at (answers right of those where an answer is meant; answers
+silently wrong; steering words done; steering words kept as an answer):
 
-                              unseen 1   unseen 2 (after the first was mended)
-    answers right             58 of 100  63 of 120
-    silently wrong                    3          1
-    steering words done       23 of 40   38 of 50
-    kept as an answer                 2          1
+    unseen 1    -           3   23 of 40   2        writer 8    96 of 137   2   36 of 40   0
+    unseen 2    -           1   38 of 50   1        writer 9   100 of 137   0   36 of 40   0
+    unseen 3   65 of  85    0   36 of 40   1        writer 10  102 of 136   1   39 of 40   0
+    writer 6   86 of 137    0   35 of 40   0        writer 11  101 of 136   0   36 of 40   0
+    writer 7   79 of 137    1   35 of 40   2        unseen 4    67 of  87   1   39 of 40   0
+    writer 5  101 of 137    0   33 of 40   1
 
-"Right" is also to ask again where the writer holds that one should. What was silently wrong was
-mended; what is not right is asked again, or read back and denied. A danger in an answer acts, and
+Of unseen 1 and 2 all rows were counted: 58 of 100 and 63 of 120. So about three in four answers of
+somebody new are understood at the first typing; the rest is asked again, or read back and denied.
+
+"Right" is also to ask again where the writer holds that one should. A danger in an answer acts, and
 the question is put again; that is not counted as right.
 """
 
@@ -26,9 +31,17 @@ import pytest
 from tests.support.typed_answers import kept_as_value, outcome, steers
 
 HERE = Path(__file__).parent
-REACHED = {"seen": 79, "unseen 1": 74, "unseen 2": 75}
+REACHED = {
+    "seen": 84, "unseen 1": 89, "unseen 2": 99, "seen 3": 95, "unseen 3": 86, "seen 4": 89,
+    "unseen 4": 83, "writer 5": 135, "writer 6": 140, "writer 7": 133, "writer 8": 130,
+    "writer 9": 129, "writer 10": 130, "writer 11": 126,
+}  # fmt: skip
 """How many are right now, with a little room: a guard against a step back."""
-STEERED = {"seen": 38, "unseen 1": 35, "unseen 2": 45}
+STEERED = {
+    "seen": 38, "unseen 1": 39, "unseen 2": 48, "seen 3": 38, "unseen 3": 38, "seen 4": 37,
+    "unseen 4": 38, "writer 5": 37, "writer 6": 37, "writer 7": 38, "writer 8": 38,
+    "writer 9": 37, "writer 10": 38, "writer 11": 35,
+}  # fmt: skip
 
 
 def rows(name: str, half: str) -> list[dict[str, str]]:
