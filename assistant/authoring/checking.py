@@ -18,6 +18,7 @@ from assistant.knowledge.overlaps import (
 )
 from assistant.knowledge.reach import circles, dead_ends, never_given, never_reached
 from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.sayings import sayings_problems
 from assistant.reasoning.agreement import disagreements
 from assistant.reasoning.case_limits import cases_at_limits
 from assistant.reasoning.cases import check_cases, check_mutations
@@ -44,6 +45,7 @@ QUICK = (
           (check_statics, never_given, never_reached, dead_ends)),
     Check("what checks make a person do, and what dangers forbid", (act_problems,)),
     Check("what lowers a danger that was told", (lowering_problems,)),
+    Check("what people say for each choice", (sayings_problems,)),
     Check("rules that say the same", (subsumed_rules,)),
     Check("contradictions", (contradictions,)),
     Check("impossible conditions and gaps", (impossible_conditions, gaps)),

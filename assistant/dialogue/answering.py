@@ -14,8 +14,8 @@ from assistant.dialogue.danger_words import (
     only_sounds,
     sounds_like_chat,
 )
-from assistant.dialogue.group_words import EXCEPTS
-from assistant.dialogue.guessing import better_guess, guess, names_one_of, sayings
+from assistant.dialogue.group_words import CORRECTS, EXCEPTS
+from assistant.dialogue.guessing import better_guess, guess, names_one_of
 from assistant.dialogue.guessing_parts import guess_group, has_shape
 from assistant.dialogue.heard import DONT_KNOW
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
@@ -37,6 +37,7 @@ from assistant.dialogue.worries import no_worry, take_worry, worry_entries
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset, made_once
+from assistant.knowledge.sayings import sayings_of
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 
@@ -159,7 +160,7 @@ def _not_for_certain(
 def _says_cannot(ruleset: Ruleset, question: Question, words: str) -> int | None:
     """The choice of which people say that something cannot be seen, as these words do."""
     said = " ".join(words_of(spoken(words)))
-    for name, ways in sayings(ruleset).get(question.ask, {}).items():
+    for name, ways in sayings_of(ruleset, question).items():
         cannot = [" ".join(words_of(spoken(way))) for way in ways if way.startswith("cant see the")]
         if name in question.choices and any(way in said for way in cannot):
             return list(question.choices).index(name)
@@ -200,13 +201,14 @@ def understood_group(
     talk: Talk, prompt: Prompt, words: str, turn: int, quietly: bool
 ) -> list[Entry] | None:
     rs = talk.ruleset
-    items = group_items(talk, prompt)
+    items = group_items(talk.ruleset, prompt)
     if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
         return understood_numbers(talk, prompt, words, turn, items, quietly)
     heard = understand_group(words, items)
     known = isinstance(heard, GroupHeard) and (heard.sure or heard.all_unknown or has_shape(words))
     excepts = isinstance(heard, GroupHeard) and not (heard.named or heard.unknown)
-    excepts = excepts and EXCEPTS.search(spoken(words)) is not None
+    said = spoken(words)
+    excepts = excepts and bool(EXCEPTS.search(said) or CORRECTS.search(said))
     if not known or excepts:
         guessed: GroupHeard | Unclear | None = guess_group(rs, items, words)
         if guessed is None and isinstance(heard, GroupHeard) and not (heard.named or heard.unknown):
@@ -248,9 +250,8 @@ def _tells(_: Ruleset) -> dict[str, frozenset[str]]:
     return {}
 
 
-def group_items(talk: Talk, prompt: Prompt) -> list[GroupItem]:
+def group_items(rs: Ruleset, prompt: Prompt) -> list[GroupItem]:
     """The parts of a group prompt, each with what it is called."""
-    rs = talk.ruleset
     items = []
     for question, at in prompt.items:
         model = rs.questions[question]
@@ -288,14 +289,14 @@ def only_refuses(ruleset: Ruleset, words: str) -> bool:
 
 def names_parts(talk: Talk, prompt: Prompt, words: str) -> bool:
     """Whether words say of the parts of a group which are not right, surely or not."""
-    return isinstance(understand_group(words, group_items(talk, prompt)), GroupHeard)
+    return isinstance(understand_group(words, group_items(talk.ruleset, prompt)), GroupHeard)
 
 
 def may_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     """Whether words may be an answer to the question in hand, also one that is read back first."""
     rs = talk.ruleset
     if prompt.group:
-        items = group_items(talk, prompt)
+        items = group_items(talk.ruleset, prompt)
         if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
             return False
         named = understand_group(words, items)
@@ -311,7 +312,7 @@ def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
     """Whether words are a sure answer to the question in hand, which then comes first."""
     today = talk.now.state.context.today
     if prompt.group:
-        items = group_items(talk, prompt)
+        items = group_items(talk.ruleset, prompt)
         numbers = talk.ruleset.questions[prompt.items[0][0]].kind in ("quantity", "count")
         named = None if numbers else understand_group(words, items)
         return isinstance(named, GroupHeard) and named.sure

@@ -15,6 +15,7 @@ __all__ = [
     "ASIDE",
     "BAD",
     "BUT",
+    "CORRECTS",
     "EXCEPTS",
     "FAULTS",
     "FINE",
@@ -74,7 +75,7 @@ FINE = re.compile(
     r"(?:none|nothing|neither)(?: of them| of these)?(?: is| are)? (?:out|broken|dead|off|missing|"
     r"blown|gone|faulty|wrong|bad)|not (?:any|one) (?:of them )?(?:is |are )?(?:out|broken|off))"
     r"(?: (?:here|there|thanks|so far|now|as well|too|properly|today|by me|mate|cheers|all round|"
-    r"all over|down there|under there|both sides|on both))*"
+    r"(?:on )?either side|either one|all over|down there|under there|both sides|on both))*"
     rf"|(?:(?:yes|yep|yeah|aye|yup|no|they|it|is|are|looks?|just|exactly|that|"
     rf"{_ALL_WORDS}) )*(?:as|like) "
     r"(?:described|(?:the )?(?:description|picture)|"
@@ -131,6 +132,8 @@ REST = re.compile(
     r"elsewhere)\b(?: of (?:them|it))?"
 )
 SORRY = re.compile(r"(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|make that)\b[ ,]*)+")
+CORRECTS = re.compile(r"\b(?:sorry|oops|wait|actually|i mean|i meant|make that)\b|[,.;]\s*no,")
+"""Words that take back what was said before."""
 ASIDE = re.compile(r"(?:it|its|that|thats|this|there|because|cos|like|as|they|wife|he|she|had) ")
 ABSENT = re.compile(
     r"\b(?:not fitted|not (?:got|have|had)|has none|have none|does not have|without)\b"

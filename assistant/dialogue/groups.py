@@ -18,6 +18,7 @@ from assistant.dialogue.group_words import (
     HOW_MANY,
     NONE,
     ONLY_ONE,
+    REST,
     SORRY,
     same,
     vocabulary,
@@ -101,6 +102,8 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
     but = BUT.search(text)
     if but:
         return _but(words, text, but, items)
+    if refused and refused.state == "cant_look" and not named and REST.search(text):
+        return _unclear("I heard that something could not be looked at, but not what")
     if refused and refused.state == "cant_look" and not named:
         return GroupHeard((), (), True, CANT_LOOK, False, "cant_look")
     text = _COUNTED.sub("", text)

@@ -38,13 +38,13 @@ from assistant.dialogue.wording import (
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset, made_once
+from assistant.knowledge.sayings import NONE, sayings_of
 
 __all__ = [
     "CLEARLY",
     "COMFORT",
     "ENOUGH",
     "LONGEST_GUESSED",
-    "NONE",
     "WELL",
     "beside",
     "better_guess",
@@ -53,7 +53,6 @@ __all__ = [
     "matchers",
     "names_one_of",
     "new_matcher",
-    "sayings",
 ]
 
 _PARTS = re.compile(
@@ -61,10 +60,6 @@ _PARTS = re.compile(
     r"\b(?:but|though|oh|so|because|then|only(?= cos| because))\b)\s*"
 )
 _JOINED = re.compile(r"\s*(?:&|\+|\b(?:and|n|an(?= (?:a|the|my)\b)|also|plus|or|nor)\b)\s*")
-NONE = "NONE"
-SAYINGS = "sayings.tsv"
-"""What people say for each choice, beside the ruleset's files: question, choice, words. They are
-only ever compared with, to be read back; what is kept unasked is in the choices themselves."""
 CLEARLY = 1.35
 """So many times the score of the next has the one that is meant. Ours, assumed."""
 ENOUGH = 7.2
@@ -180,7 +175,7 @@ def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understoo
             denied |= {found} if found else {m.name for m in matcher.nearest(clause)[:1]}
             noun = bool(noes & _NOUN_NOES)
             well, doubt = well + noun, doubt + (not noun and found is None)
-        elif found == NONE or (said & WELL and not said & BAD) or clause == "all":
+        elif found == NONE or (said & WELL and not said & (BAD | NEGATIONS)) or clause == "all":
             well += 1
         else:
             named.append(clause)
@@ -248,9 +243,9 @@ def better_guess(
     if _DIGITS.search(words) or found.answer.state != "value":
         return found if found.answer.state != "value" else None
     names = list(question.choices)
-    matcher = _of_choices(ruleset, question, said=False)
+    matcher, sayings_too = (_of_choices(ruleset, question, said) for said in (False, True))
     free = [clause for clause, noes in clauses_with_noes(words)
-            if not noes and _nearest(matcher, clause) is None
+            if not noes and not (_nearest(matcher, clause) or _nearest(sayings_too, clause))
             and not set(words_of(clause)) & WELL]  # fmt: skip
     kept = {
         index for index in map(names.index, heard.answer.words or ())
@@ -311,7 +306,7 @@ def _of_choices(ruleset: Ruleset, question: Question, said: bool) -> Matcher:
     known = matchers(ruleset)
     key = f"{question.ask} {question.label} {said}"
     if key not in known:
-        heard = sayings(ruleset).get(question.ask, {}) if said else {}
+        heard = sayings_of(ruleset, question) if said else {}
         ways = {
             str(index): [choice.say, *choice.hear, *heard.get(word, ())]
             for index, (word, choice) in enumerate(question.choices.items())
@@ -320,19 +315,6 @@ def _of_choices(ruleset: Ruleset, question: Question, said: bool) -> Matcher:
             ways[NONE] = heard[NONE]
         known[key] = new_matcher(ruleset, ways)
     return known[key]
-
-
-@made_once
-def sayings(ruleset: Ruleset) -> dict[str, dict[str, list[str]]]:
-    """The sayings of a ruleset: by the text of a question, then by choice; NONE is none of them."""
-    try:
-        lines = (ruleset.folder / SAYINGS).read_text("utf-8").splitlines()
-    except (OSError, UnicodeDecodeError):
-        return {}
-    found: dict[str, dict[str, list[str]]] = {}
-    for name, choice, words in (line.split("\t") for line in lines if not line.startswith("#")):
-        found.setdefault(ruleset.questions[name].ask, {}).setdefault(choice, []).append(words)
-    return found
 
 
 _SAYS_LITTLE = word_set("red amber yellow green noise noises old new thing things bit lot")

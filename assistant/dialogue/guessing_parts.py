@@ -13,6 +13,7 @@ from collections.abc import Sequence, Set
 from assistant.dialogue.group_words import (
     BAD,
     BUT,
+    CORRECTS,
     EXCEPTS,
     FAULTS,
     REFUSED,
@@ -29,24 +30,22 @@ from assistant.dialogue.guessing import (
     COMFORT,
     ENOUGH,
     LONGEST_GUESSED,
-    NONE,
     WELL,
     joined_clauses,
     matchers,
     names_one_of,
     new_matcher,
-    sayings,
 )
 from assistant.dialogue.heard import CANT_LOOK, DONT_KNOW, GroupHeard, GroupItem
 from assistant.dialogue.matching import Matcher
 from assistant.dialogue.refusals import NOT_DOING_IT
 from assistant.dialogue.wording import FILLERS, NEGATIONS, hedged, spoken, word_set, words_of
 from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.sayings import NONE, sayings_of
 
 __all__ = ["guess_group", "has_shape"]
 
-_DIGITS = re.compile(r"(?<!\ball )[0-9](?! times)")
-_CORRECTS = re.compile(r"\b(?:sorry|oops|wait|actually|i mean|i meant|make that)\b|[,.;]\s*no,")
+_DIGITS = re.compile(r"(?<!\ball )(?<!\bother )[0-9](?! times)")
 _BOTH = frozenset(("both", "all", "every", "each", "either", "they", "them", "sides"))
 _ALL_WELL = re.compile(
     rf"(?:(?:yes|they|it|are|is|just) )*(?:all|both|everything|every one|each)\b.*"
@@ -85,7 +84,7 @@ _SEES_NOTHING = re.compile(
 def has_shape(words: str) -> bool:
     """Whether words count or correct the parts, or say "all but": what a reader knows better."""
     text = spoken(words)
-    return any(p.search(text) for p in (_DIGITS, BUT, _CORRECTS))
+    return any(p.search(text) for p in (_DIGITS, BUT, CORRECTS))
 
 
 def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> GroupHeard | None:
@@ -340,7 +339,8 @@ class _Told:
                 return True
             return not (behind & vocabulary(item) - FAULTS) and not nearer
         if denied == {"nothing"} and not good:
-            return not nearer and not _DOES_NOTHING.search(clause)
+            there = re.search(r"\bnothing (?:on|under|in|at|round|behind)\b", clause)
+            return bool(there) or (not nearer and not _DOES_NOTHING.search(clause))
         if denied and bad and denied <= _NOUN_NOES:
             return True
         if denied or bad:
@@ -419,7 +419,7 @@ def _of_parts(ruleset: Ruleset, items: Sequence[GroupItem], described: bool) -> 
             name = [item.label, *item.hear]
             if described:
                 ways[f"{index} fine"] = [*name, *_said_of_fine(ruleset, item)]
-            heard = sayings(ruleset).get(question.ask, {})
+            heard = sayings_of(ruleset, question)
             for word in heard.keys() - question.choices.keys():  # yes or no, and none of them
                 how = "fine" if word in (NONE, question.fine) else "bad"
                 ways.setdefault(f"{index} {how}", [*name]).extend(heard[word])

@@ -29,6 +29,8 @@ _CLEARLY = 1.12
 _NEAR = 64
 """So near to one of the phrases are words that ask for something, of 100. Ours, chosen on the
 phrases and answers seen: 4 of 1,208 answers would be taken for a wish."""
+_NEAR_IN_PART = 80
+"""So near is one clause among others. Ours, assumed."""
 _SO_GOOD_AS_SAID = 86
 """So near it is that phrase, but for a slip or a small word. Ours, assumed."""
 _LONGEST = 16
@@ -59,7 +61,7 @@ def _known() -> tuple[Matcher, frozenset[str]]:
     return Matcher(phrases), _POLITE | {word for phrase in asking for word in _words(phrase)}
 
 
-def wanted(words: str) -> str | None:
+def wanted(words: str, at_least: float = _NEAR) -> str | None:
     """The name of the command that words ask for, "unsure" for don't know, "left" for how
     much is left; or None."""
     said = _words(spoken(words))
@@ -79,7 +81,7 @@ def wanted(words: str) -> str | None:
     found = matcher.nearest(" ".join(said))
     if not found or (len(found) > 1 and found[0].score < _CLEARLY * found[1].score):
         return None
-    if found[0].name == NO_STEERING or near[found[0].name] < _NEAR:
+    if found[0].name == NO_STEERING or near[found[0].name] < at_least:
         return None
     return found[0].name
 
@@ -94,7 +96,7 @@ def wanted_in_part(words: str) -> str | None:
     clauses = [clause for clause in _CLAUSES.split(words) if clause.count(" ")]
     if any(refusal(spoken(clause)) or NOT_DOING_IT.search(spoken(clause)) for clause in clauses):
         return None
-    asked = {wanted(clause) for clause in clauses} - {None, UNSURE}
+    asked = {wanted(clause, _NEAR_IN_PART) for clause in clauses} - {None, UNSURE}
     return asked.pop() if len(clauses) > 1 and len(asked) == 1 else None
 
 

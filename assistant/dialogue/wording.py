@@ -111,6 +111,8 @@ _CONTRACTIONS = [
     for pattern, replacement in (
         (r"\b(?:dunno|dunnow|idk|dnt know)\b", "do not know"),
         (r"\bspose\b", "suppose"),
+        (r"\b(?:dosent|dosnt|doesent|dosen't|dusnt|duznt)\b", "does not"),
+        (r"\b(?:didint|diddnt|dident|didnot)\b", "did not"),
         (r"\b(?:no,? )?(?:i )?tell a lie\b", "sorry"),
         (r"\bprobs\b", "problems"),
         (r"\bnowt\b", "nothing"),

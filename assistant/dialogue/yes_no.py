@@ -86,8 +86,8 @@ _LEAD = re.compile(
 _INSTEAD = r" (?:actually|wait|hang on|sorry|i mean|well) "
 """With one of these the second word is the one that is meant: "no, well yes actually"."""
 _NOT_YET = re.compile(
-    rf"(?:{_WHO} )?(?:has |have )?(?:not|never) (?:been|had|done|taken|booked|gone|tested)\b"
-    r".{0,24}"
+    rf"(?:{_WHO} )?(?:has |have |is )?(?:not|never) (?:been|had|done|taken|booked|gone|tested)\b"
+    r".{0,40}"
 )
 _CONTRAST = (NEGATIONS | HEDGES | {"but", "except", "only", "though", "unless", "or", "if"}) - {
     "suppose",

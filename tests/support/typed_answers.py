@@ -27,7 +27,14 @@ from assistant.records.store import JournalFile
 from tests.benchmarks.walks import fine_answer
 from tests.support.talking import Moment, Walk, WatchedAsker
 
-__all__ = ["Outcome", "kept_as_value", "outcome", "steers"]
+__all__ = [
+    "Outcome",
+    "kept_as_value",
+    "outcome",
+    "prompt_of",
+    "ruleset_of_answers",
+    "steers",
+]
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 TODAY = dt.date(2026, 11, 30)
@@ -61,6 +68,16 @@ def _prompts() -> dict[str, tuple[list[Entry], Prompt]]:
         turn = journal[-1].turn + 1
         journal += [fine_answer(ruleset, prompt, name, at, turn) for name, at in prompt.items]
     return found
+
+
+def ruleset_of_answers() -> Ruleset:
+    """The ruleset at whose prompts the words are typed."""
+    return _ruleset()
+
+
+def prompt_of(key: str) -> Prompt:
+    """A prompt of a walk on which all before it is fine."""
+    return _prompts()[key][1]
 
 
 class _Owner(WatchedAsker):
