@@ -15,6 +15,7 @@ from assistant.dialogue.danger_words import (
     sounds_like_chat,
 )
 from assistant.dialogue.group_words import CORRECTS, EXCEPTS
+from assistant.dialogue.groups import tells_two_sizes
 from assistant.dialogue.guessing import better_guess, guess, names_one_of
 from assistant.dialogue.guessing_parts import guess_group, has_shape
 from assistant.dialogue.heard import DONT_KNOW
@@ -208,9 +209,10 @@ def understood_group(
     known = isinstance(heard, GroupHeard) and (heard.sure or heard.all_unknown or has_shape(words))
     excepts = isinstance(heard, GroupHeard) and not (heard.named or heard.unknown)
     said = spoken(words)
-    excepts = excepts and bool(EXCEPTS.search(said) or CORRECTS.search(said))
+    two = excepts and tells_two_sizes(words, items)
+    excepts = excepts and bool(two or EXCEPTS.search(said) or CORRECTS.search(said))
     if not known or excepts:
-        guessed: GroupHeard | Unclear | None = guess_group(rs, items, words)
+        guessed: GroupHeard | Unclear | None = None if two else guess_group(rs, items, words)
         if guessed is None and isinstance(heard, GroupHeard) and not (heard.named or heard.unknown):
             guessed = Unclear("I am not certain what you mean: type the numbers or names of those "
                               "that are not right, or all fine, or don't know.", ())  # fmt: skip

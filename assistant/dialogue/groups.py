@@ -47,7 +47,7 @@ from assistant.dialogue.wording import (
     words_of,
 )
 
-__all__ = ["group_of", "understand_group"]
+__all__ = ["group_of", "tells_two_sizes", "understand_group"]
 
 
 _LONGEST = 400
@@ -108,6 +108,12 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return GroupHeard((), (), True, CANT_LOOK, False, "cant_look")
     text = _COUNTED.sub("", text)
     return _told(words, pieces_of(text, items), text, items)
+
+
+def tells_two_sizes(words: str, items: Sequence[GroupItem]) -> bool:
+    """Whether two sizes are named where it is asked which differ; then not all are fine."""
+    sizes = set(re.findall(r"\b[0-9]{3}\b", words))
+    return len(sizes) > 1 and all("differ" in item.label for item in items)
 
 
 def _all_of_one_size(text: str, items: Sequence[GroupItem]) -> bool:

@@ -18,7 +18,6 @@ from assistant.dialogue.group_words import (
     FAULTS,
     REFUSED,
     REST,
-    SIDES,
     THAN,
     is_plural,
     same,
@@ -69,6 +68,7 @@ _WRONG = word_set(
     "wet oily greasy leaking leaks drips dripping split splits ripped rusty soft flat low empty "
     "stiff stuck sticks sticking noisy wobbly wobbles bent scored grooves thin frayed hangs drags "
     "hanging smells stinks grinds squeals groans knocks clunks rattles sags saggy lumpy bulge lump "
+    "crack cracks cut cuts tear tears bald scrape scraped scuffed buckled kerbed worn patchy "
     "lumps nail screw hole holes perished chafed rubbing misty cloudy slow lazy tatty taped cable"
 )
 """Said of what is wrong with a part, unless its text says the same of one that is fine."""
@@ -203,7 +203,7 @@ class _Told:
             self._read(read)
         elif (parts := self._parts(clause, wrong and not refused)) is not None:
             self._take(clause, parts, refused, after_refusal)
-        elif wrong is False and self._several(clause) and self._well(clause, min(named or {0})):
+        elif not wrong and self._several(clause) and set(words_of(clause)) & COMFORT:
             self.fine |= named
         elif self.last and wrong and re.match(r"(?:they|both|neither|those) ", clause):
             self._of_the_last(refused, wrong)
@@ -224,6 +224,7 @@ class _Told:
             self.unknown |= parts
         elif well and not (self.excepting and not set(words_of(clause)) & COMFORT):
             self.fine |= parts
+            self.bad -= parts  # "there is a wet patch, but it's only water"
             described = _described(self.ruleset, self.items[min(parts)])
             told = set(words_of(clause)) & (COMFORT | NEGATIONS | described)
             self.nearly |= set() if told else parts
@@ -231,11 +232,12 @@ class _Told:
             pass  # what was done to see that all are fine
         elif not (after_refusal and not self._named(clause)):  # else it says why
             self.bad |= parts
+            self.fine -= parts
         self.last = parts
 
     def _named(self, clause: str) -> set[int]:
         """The parts of whose names a clause has most words, sides left out."""
-        said: Set[str] = _forms(clause) - FILLERS - SIDES - self.sides
+        said: Set[str] = _forms(clause) - FILLERS - self.sides
         names = [{w.removesuffix("s") for w in vocabulary(item)} for item in self.items]
         said = {w.removesuffix("s") for w in said}
         has = {index: len(said & known) for index, known in enumerate(names)}
@@ -255,7 +257,8 @@ class _Told:
             found = self._on(sides, found)
         ats = {self.items[index].at for index in found}
         calm = set(words_of(clause)) & (COMFORT | _AS_IT_SHOULD_BE)
-        if len(ats) > 1 and (wrong or not calm) and not self._several(clause):
+        absent = bool(_NO_SUCH.search(clause)) and not sides and bool(self.last)
+        if len(ats) > 1 and (absent or ((wrong or not calm) and not self._several(clause))):
             before = {self.items[index].at for index in self.last}
             found = {i for i in found if self.items[i].at in before} if len(before) == 1 else set()
         one_kind = len({self.items[index].question for index in found}) == 1
@@ -275,18 +278,19 @@ class _Told:
         them."""
         every = set(range(len(self.items)))
         named = self._named(clause)
+        one_kind = len({self.items[index].question for index in named}) == 1
         if self._each_named(clause, named):
             return named
         if found := self._nearest_among(clause, every, described=False, enough=ENOUGH):
             return found
-        if named and len({self.items[index].question for index in named}) == 1:
+        if named and one_kind:
             return named
         ways = ((named, False, 0.0), (named, True, 0.0), (every, True, ENOUGH))
         return next(filter(None, (self._nearest_among(clause, *way) for way in ways)), set())
 
     def _each_named(self, clause: str, named: set[int]) -> bool:
         """Whether parts of several kinds are named, by a word for each: "oil and coolant"."""
-        said = {w.removesuffix("s") for w in _forms(clause) - FILLERS - SIDES - self.sides}
+        said = {w.removesuffix("s") for w in _forms(clause) - FILLERS - self.sides}
         by: dict[str, Set[str]] = {}
         for index in named:
             known = {w.removesuffix("s") for w in vocabulary(self.items[index])}
@@ -369,7 +373,7 @@ class _Told:
     def meant(self) -> GroupHeard | None:
         """What all of the clauses mean together."""
         contrasted = self.nearly if self.rest == "fine" else set()
-        bad = (self.bad | contrasted) - (self.fine - contrasted)
+        bad = self.bad | contrasted
         fine = self.fine - self.bad - contrasted
         unknown = self.unknown - bad
         others = set(range(len(self.items))) - bad - fine - unknown
