@@ -16,7 +16,7 @@ from assistant.dialogue.danger_words import (
 )
 from assistant.dialogue.group_words import CORRECTS, EXCEPTS
 from assistant.dialogue.groups import tells_two_sizes
-from assistant.dialogue.guessing import better_guess, guess, names_one_of
+from assistant.dialogue.guessing import better_guess, guess, names_one_of, says_little
 from assistant.dialogue.guessing_parts import guess_group, has_shape
 from assistant.dialogue.heard import DONT_KNOW
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
@@ -114,6 +114,9 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     heard = understand(words, question, today=talk.now.state.context.today)
     unsure = isinstance(heard, Unclear) or not heard.sure
     grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
+    if unsure and question.choices and says_little(words):
+        heard = Unclear("Please say more of it: the number or the words of one choice.")
+        grave = None
     guessed = better_guess(talk.ruleset, question, words, heard) if unsure else None
     if guessed is not None:
         heard = guessed

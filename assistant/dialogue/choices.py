@@ -80,6 +80,8 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
     named, denied = _with_negations(sentence, spans, book)
     picks = sorted({i for span in named for i in span.picks})
     says = _says(question)
+    if len(picks) == 1 and (longer := _said_in_full(picks[0], sentence.words, question)) >= 0:
+        return one(question, longer, sure=False)
     if len(picks) == 1:
         plain = _plain_around(sentence, spans) and all(s.plain for s in named) and not denied
         return one(question, picks[0], sure=plain)
@@ -102,6 +104,18 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
     if len(best) == 1:
         return one(question, best[0], sure=False)
     return _which(words, question, [says[i] for i in best]) if best else unclear(words, question)
+
+
+def _said_in_full(picked: int, words: Sequence[str], question: Question) -> int:
+    """A choice that has the words of the picked one and more, where all are said: petrol hybrid,
+    of "it's a hybrid, takes petrol"; else -1."""
+    said, ways = set(words), [
+        [set(words_of(way)) - FILLERS for way in (choice.say, *choice.hear)]
+        for choice in question.choices.values()
+    ]  # fmt: skip
+    short = ways[picked][0]
+    longer = [i for i, own in enumerate(ways) if any(short < way <= said for way in own)]
+    return longer[0] if len(longer) == 1 else -1
 
 
 def begun(words: Sequence[str], question: Question) -> int | None:

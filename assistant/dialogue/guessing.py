@@ -53,6 +53,7 @@ __all__ = [
     "matchers",
     "names_one_of",
     "new_matcher",
+    "says_little",
 ]
 
 _PARTS = re.compile(
@@ -266,6 +267,12 @@ def _without_lesser(
     return several(question, best, sure=False)
 
 
+def says_little(words: str) -> bool:
+    """Whether words are so general that they name none of the choices: "a funny noise"."""
+    said = {w for w in words_of(spoken(words)) if w not in FILLERS}
+    return bool(said & _VAGUE) and said <= _VAGUE
+
+
 def names_one_of(words: str) -> bool:
     """Whether words say that it is one of several, and not which."""
     return bool(_ONE_OF_THEM.search(words))
@@ -317,6 +324,10 @@ def _of_choices(ruleset: Ruleset, question: Question, said: bool) -> Matcher:
     return known[key]
 
 
+_VAGUE = word_set(
+    "noise noises funny odd strange weird sometimes bit thing things something one lamp light "
+    "lights orange red yellow amber on make makes making made been has had it its theres little"
+)
 _SAYS_LITTLE = word_set("red amber yellow green noise noises old new thing things bit lot")
 """Words that fit one choice by chance."""
 

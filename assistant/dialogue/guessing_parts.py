@@ -63,6 +63,8 @@ _OF_THEM = re.compile(
 """What goes on about the parts of the clause before."""
 _NOTHING_ELSE = re.compile(r"(?:and )?nothing (?:else|more)(?: (?:wrong|bad|to see|there))?")
 _FAR_NEARER = 2.0
+_NO_MORE = re.compile(r"\b(?:just|only|few|that is (?:it|all)|minor|usual)\b")
+"""Said of what is so slight that it does not count."""
 _NO_SUCH = re.compile(r"\b(?:no|without)((?: +[a-z']+){1,3})")
 _WRONG = word_set(
     "wet oily greasy leaking leaks drips dripping split splits ripped rusty soft flat low empty "
@@ -210,6 +212,8 @@ class _Told:
         elif read is not None and not after_refusal:
             self._read(read)
         else:
+            slight = _NO_MORE.search(clause) and not (wrong or refused)
+            self.whole = self.whole or bool(slight and self._only_fine_is_near(clause))
             self.refused = self.refused or refused
             self.doubt = self.doubt or (wrong and not refused and not denies)
 
@@ -358,6 +362,13 @@ class _Told:
                 if match.name.split()[0] == str(index):
                     return match.name.endswith("fine")
         return False
+
+    def _only_fine_is_near(self, clause: str) -> bool:
+        """Whether all that a clause comes near to is fine, of whichever part: "few scratches"."""
+        matcher = _of_parts(self.ruleset, self.items, described=True)
+        found = matcher.nearest(clause, 2 * len(self.items))
+        near = [m for m in found if m.score >= ENOUGH and m.score * CLEARLY >= found[0].score]
+        return bool(near) and all(match.name.endswith("fine") for match in near)
 
     def _clearly_wrong(self, clause: str, index: int) -> bool:
         """Whether a clause is far nearer to what is wrong with a part than to what is fine."""

@@ -150,10 +150,10 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     if _NOT_FITTED.fullmatch(words):
         return Refusal("not_fitted", True, any=bool(_ANY.search(words)))
     reason = _REASON.fullmatch(words)
-    first = " ".join(words_of(re.split(r"[,.]| (?:so|and|but) ", text)[0]))
+    first = " ".join(words_of(re.split(r"[,.]| (?:so|and) ", text)[0]))
     if re.match(r"(?:car |it )?(?:will|does|would) not start\b", words):
         return Refusal("cant_look", sure=False)
-    if _NO_TOOL.fullmatch(first) and not re.search(r"[0-9]", words.replace("20p", "")):
+    if _NO_TOOL.fullmatch(first) and not re.search(r"[0-9]", re.sub(r"20 ?p", "", words)):
         return Refusal("cant_look", sure=False)
     too = _TOO_TO_SEE.search(words)
     if too and "too" not in asked_for:
@@ -163,6 +163,9 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     thing = _HAS_NO.fullmatch(words)
     known = set(words_of(label))
     if thing and known and set(thing["thing"].split()) & known:
+        return Refusal("not_fitted", sure=False)
+    begins = re.fullmatch(r"no (\w+)", first)
+    if begins and begins[1] in known and first != words:
         return Refusal("not_fitted", sure=False)
     ends = re.search(r"\b(?:no|not(?: a| an)?) (\w+)$", words)
     if ends and ends[1] in known:
