@@ -66,9 +66,16 @@ _BUT = re.compile(
 )
 
 
+_COUNTED = re.compile(
+    r"\b[0-9]{1,2} (?=(?:new|times|clicks|weeks?|wks?|months?|mths?|days?|years?|yrs?|miles?)\b)"
+)
+"""A number that counts something is not the number of a choice."""
+
+
 def read_choices(words: str, question: Question) -> Understood | Unclear:
     """An answer to a one_of or some_of question that is neither exact nor a refusal."""
     book = book_of(question)
+    words = _COUNTED.sub("", words)
     sentence = line(spoken(words))
     if question.kind == "some_of":
         sentence = line(and_for_n(spoken(words)))

@@ -78,6 +78,8 @@ def pieces_of(text: str, items: Sequence[GroupItem]) -> list[Piece]:
         if sorry and found and (other := _other_side(found[-1].words, words[sorry.end() :], items)):
             words = other
             found.pop()
+        elif sorry and found and not found[-1].said and words[sorry.end() :].strip():
+            found.pop()  # "driver, no sorry, passenger one does not lock"
         piece = _piece(words, items)
         if piece is not None:
             piece.joined, piece.apart = led_on and bool(found), apart

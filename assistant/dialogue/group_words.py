@@ -132,7 +132,10 @@ REST = re.compile(
     r"elsewhere)\b(?: of (?:them|it))?"
 )
 SORRY = re.compile(r"(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|make that)\b[ ,]*)+")
-CORRECTS = re.compile(r"\b(?:sorry|oops|wait|actually|i mean|i meant|make that)\b|[,.;]\s*no,")
+CORRECTS = re.compile(
+    r"\b(?:sorry|oops|wait|actually|i mean|i meant|make that)\b|"
+    r"[,.;]\s*no(?:,| (?:the|it is|its|not)\b)"
+)
 """Words that take back what was said before."""
 ASIDE = re.compile(r"(?:it|its|that|thats|this|there|because|cos|like|as|they|wife|he|she|had) ")
 ABSENT = re.compile(

@@ -67,7 +67,8 @@ ENOUGH = 7.2
 """A lower score than this is an accident: a short word that many have. Ours, assumed."""
 LONGEST_GUESSED = 300
 _DIGITS = re.compile(
-    r"(?<![0-9.])[0-9]{1,2}\b(?! (?:new|tyres?|times?|clicks?|weeks?|months?|days?))"
+    r"(?<![0-9.])[0-9]{1,2}\b(?! (?:new|tyres?|times?|clicks?|weeks?|wks?|months?|mths?|days?|"
+    r"years?|yrs?|miles?))"
 )
 _ONE_OF_THEM = re.compile(
     r"\bone of (?:the|them|em|my|these|those)\b|\b(?:couple|some|few) of (?:things|them|these)\b|"

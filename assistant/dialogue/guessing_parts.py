@@ -63,6 +63,8 @@ _OF_THEM = re.compile(
 """What goes on about the parts of the clause before."""
 _NOTHING_ELSE = re.compile(r"(?:and )?nothing (?:else|more)(?: (?:wrong|bad|to see|there))?")
 _FAR_NEARER = 2.0
+_AT_LENGTH = 3
+_YES = word_set("yes yeah yep aye yup ok okay sure right")
 _NO_MORE = re.compile(r"\b(?:just|only|few|that is (?:it|all)|minor|usual)\b")
 """Said of what is so slight that it does not count."""
 _NO_SUCH = re.compile(r"\b(?:no|without)((?: +[a-z']+){1,3})")
@@ -96,6 +98,8 @@ def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> Gro
     to be fine: "not pushing it with my back, the springs look fine".
     """
     if len(words) > LONGEST_GUESSED or names_one_of(words):
+        return None
+    if not set(words_of(spoken(words))) - FILLERS - _YES:
         return None
     told = _Told(ruleset, items)
     excepted = EXCEPTS.search(spoken(words))
@@ -283,7 +287,7 @@ class _Told:
         every = set(range(len(self.items)))
         named = self._named(clause)
         one_kind = len({self.items[index].question for index in named}) == 1
-        if self._each_named(clause, named):
+        if self._each_named(clause, named) or self._named_at_length(clause, named):
             return named
         if found := self._nearest_among(clause, every, described=False, enough=ENOUGH):
             return found
@@ -291,6 +295,14 @@ class _Told:
             return named
         ways = ((named, False, 0.0), (named, True, 0.0), (every, True, ENOUGH))
         return next(filter(None, (self._nearest_among(clause, *way) for way in ways)), set())
+
+    def _named_at_length(self, clause: str, named: set[int]) -> bool:
+        """Whether parts of one kind are named by three words: "child seat in the back"."""
+        if len({self.items[index].question for index in named}) != 1:
+            return False
+        known = {w.removesuffix("s") for w in vocabulary(self.items[min(named)])}
+        said = {w.removesuffix("s") for w in _forms(clause) - FILLERS}
+        return len(said & known) >= _AT_LENGTH
 
     def _each_named(self, clause: str, named: set[int]) -> bool:
         """Whether parts of several kinds are named, by a word for each: "oil and coolant"."""
