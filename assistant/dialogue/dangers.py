@@ -27,7 +27,7 @@ from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.wording import HEDGES, words_of
 from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
-from assistant.knowledge.models import Question
+from assistant.knowledge.models import Question, Urgency
 from assistant.reasoning.agenda import Prompt
 
 if TYPE_CHECKING:
@@ -63,7 +63,11 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     if command is not None and command.command in SPEAKS_OF:
         return True
     plainly = " ".join(word for word in words_of(words) if word not in HEDGES)
-    if question is not None and harmless_choice(talk, prompt, question, words):
+    about = about_them(talk, prompt, dangers)
+    assert rs.words is not None
+    stop_now = any(rs.words.dangers[one].urgency is Urgency.STOP_NOW for one in dangers)
+    waits = question is not None and not about and not stop_now
+    if waits and question is not None and harmless_choice(talk, prompt, question, words):
         return True
     choices = question is not None and bool(question.choices)
     ways = (words, plainly, in_the_end(words))
@@ -72,7 +76,7 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     if prompt.group:
         return sounds_like_chat(rs, words) and names_parts(talk, prompt, words)
     several = question is not None and question.kind == "some_of"
-    return (several or about_them(talk, prompt, dangers)) and is_answer(talk, prompt, words)
+    return (several or about) and is_answer(talk, prompt, words)
 
 
 def harmless_choice(talk: Talk, prompt: Prompt, question: Question, words: str) -> bool:

@@ -15,7 +15,7 @@ from assistant.dialogue.danger_words import sounds_alarming, sounds_like_chat, t
 from assistant.dialogue.phrasing import ask_lines, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
-from assistant.dialogue.steering import LEFT, UNSURE, wanted, wanted_in_part
+from assistant.dialogue.steering import AS_SAID, LEFT, UNSURE, wanted, wanted_in_part
 from assistant.dialogue.understanding import clean
 from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.worries import sounds_like_worry, take_worry
@@ -71,8 +71,11 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
 def steered(talk: Talk, prompt: Prompt, words: str) -> str | None:
     """What somebody wants who steers in words of their own, where they are no plain answer."""
     question = talk.ruleset.questions.get(prompt.question or "")
-    if prompt.worry is not None or (question is not None and question.kind == "note"):
+    if prompt.worry is not None:
         return None
+    if question is not None and question.kind == "note":  # what is told is kept as it was said
+        found = wanted(words, AS_SAID)
+        return Command.AGAIN.value if found == LEFT else None if found == UNSURE else found
     if prompt.why == "again" and still_so(words):
         return None
     found = wanted(words)

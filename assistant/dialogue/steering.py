@@ -18,7 +18,7 @@ from assistant.dialogue.matching import Matcher
 from assistant.dialogue.refusals import NOT_DOING_IT, refusal
 from assistant.dialogue.wording import near, spoken, word_set
 
-__all__ = ["LEFT", "UNSURE", "wanted", "wanted_in_part"]
+__all__ = ["AS_SAID", "LEFT", "UNSURE", "wanted", "wanted_in_part"]
 
 PHRASES = Path(__file__).with_name("steering.tsv")
 UNSURE = "unsure"
@@ -31,7 +31,7 @@ _NEAR = 64
 phrases and answers seen: 4 of 1,208 answers would be taken for a wish."""
 _NEAR_IN_PART = 80
 """So near is one clause among others. Ours, assumed."""
-_SO_GOOD_AS_SAID = 86
+AS_SAID = 86
 """So near it is that phrase, but for a slip or a small word. Ours, assumed."""
 _LONGEST = 16
 _ROOM_FOR_ONE = 7
@@ -69,7 +69,7 @@ def wanted(words: str, at_least: float = _NEAR) -> str | None:
         return None
     near = {name: _nearness(" ".join(said), name) for name in _phrases()}
     nearest = max(near, key=lambda name: near[name])
-    if len(said) > 1 and near[nearest] >= _SO_GOOD_AS_SAID:
+    if len(said) > 1 and near[nearest] >= AS_SAID:
         refuses = nearest == UNSURE and refusal(spoken(words)) is not None
         return None if nearest == NO_STEERING or refuses else nearest
     if len(said) < 2 or re.search(r"[0-9]", words) or refusal(spoken(words)):

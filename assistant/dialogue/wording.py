@@ -195,6 +195,7 @@ def _all_between(found: re.Match[str]) -> str:
 _HEDGED = re.compile(
     r"\b(?:i (?:do not )?|^)(?:think|believe|reckon|guess|suppose|would say)\b|\bprobably\b|"
     r"\bmaybe\b|\bprobl?y\b|\bas far as i can (?:tell|see)\b|\b(?:am|is) not? (?:a )?mechanic\b|"
+    r"\bcan not say for (?:sure|certain)\b|"
     r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|(?<!they )(?<!it "
     r")(?<!as )\bshould be\b|"
     r"\bshould be (?:ok|okay|fine|good|alright)\b|"

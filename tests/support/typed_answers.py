@@ -45,8 +45,8 @@ DOES = {
     "again": {"again"}, "left": {"again"}, "found": {"found"},
 }  # fmt: skip
 """The commands that do what was wanted; how much is left is said with the question again."""
-ABOUT = 0.25
-"""How much of a rough figure ("an inch or so") may be left open."""
+ABOUT = 0.4
+"""How much of a rough figure may be left open: "half an inch or so" is 5 mm either way."""
 
 Outcome = Literal["right", "asked", "confirmed wrong", "silently wrong"]
 Meaning = tuple[object, ...] | None
