@@ -154,9 +154,9 @@ def _not_for_certain(
         return one(question, named, sure=False)
     if heard.answer.state != "value" and len(hidden) == 1 and _CANNOT_SEE.search(spoken(words)):
         return one(question, hidden[0], sure=False)
+    doubted = question.safety and heard.answer.state == "value" and hedged(words)
     good = heard.answer.word in (question.fine, next(iter(question.choices)))
-    good = good and heard.answer.state == "value" and says_well(ruleset, name, heard.answer)
-    if good and question.safety and hedged(words):
+    if doubted and good and says_well(ruleset, name, heard.answer):
         return Understood(Answer(state="dont_know"), DONT_KNOW, sure=False)
     return heard
 

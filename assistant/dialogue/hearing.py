@@ -78,10 +78,12 @@ def steered(talk: Talk, prompt: Prompt, words: str) -> str | None:
         return Command.AGAIN.value if found == LEFT else None if found == UNSURE else found
     if prompt.why == "again" and still_so(words):
         return None
-    found = wanted(words)
     said_at_length = question is not None and question.kind == "yes_no" and words.count(" ") > 3
-    plainly = is_answer(talk, prompt, words) and not (found and said_at_length)
-    if plainly or (prompt.group and names_parts(talk, prompt, words)):
+    answers = is_answer(talk, prompt, words)
+    if answers and not said_at_length:
+        return None
+    found = wanted(words)
+    if (answers and not found) or (prompt.group and names_parts(talk, prompt, words)):
         return None
     if found is None and not may_answer(talk, prompt, words):
         found = wanted_in_part(words)
