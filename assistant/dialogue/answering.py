@@ -48,6 +48,10 @@ if TYPE_CHECKING:
 __all__ = ["confirmed", "is_answer", "take_answer", "unclear", "understood", "yes"]
 
 _CANNOT_SEE = re.compile(r"\b(?:can|could) not (?:see|find|make)\b.* \w+|\b(?:hidden|covered)\b")
+_NOT_CERTAIN = (
+    "I am not certain what you mean: type the numbers or names of those that are not right, or all "
+    "fine, or don't know."
+)
 _STILL_SO = re.compile(
     r"(?:y|yes|yep|yeah|ok|(?:yes,? )?(?:it is |it's |it has |is )?(?:(?:still )?(?:the )?same"
     r"(?: as (?:before|then|last time))?|still (?:is|so|right|true)|unchanged|not changed"
@@ -146,29 +150,26 @@ def _not_for_certain(
     question = ruleset.questions[name]
     if isinstance(heard, Unclear) or not question.choices:
         return heard
-    hidden = [i for i, choice in enumerate(question.choices.values()) if choice.hides]
-    if (
-        heard.answer.state != "value"
-        and (named := _says_cannot(ruleset, question, words)) is not None
-    ):
-        return one(question, named, sure=False)
-    if heard.answer.state != "value" and len(hidden) == 1 and _CANNOT_SEE.search(spoken(words)):
-        return one(question, hidden[0], sure=False)
-    doubted = question.safety and heard.answer.state == "value" and hedged(words)
+    if heard.answer.state != "value":
+        named = _cannot_be_seen(ruleset, question, words)
+        return heard if named is None else one(question, named, sure=False)
     good = heard.answer.word in (question.fine, next(iter(question.choices)))
-    if doubted and good and says_well(ruleset, name, heard.answer):
+    doubted = question.safety and good and hedged(words)
+    if doubted and says_well(ruleset, name, heard.answer):
         return Understood(Answer(state="dont_know"), DONT_KNOW, sure=False)
     return heard
 
 
-def _says_cannot(ruleset: Ruleset, question: Question, words: str) -> int | None:
-    """The choice of which people say that something cannot be seen, as these words do."""
+def _cannot_be_seen(ruleset: Ruleset, question: Question, words: str) -> int | None:
+    """The choice of which people say that something cannot be seen, as these words do; or the only
+    one that says so itself."""
     said = " ".join(words_of(spoken(words)))
     for name, ways in sayings_of(ruleset, question).items():
         cannot = [" ".join(words_of(spoken(way))) for way in ways if way.startswith("cant see the")]
         if name in question.choices and any(way in said for way in cannot):
             return list(question.choices).index(name)
-    return None
+    hidden = [i for i, choice in enumerate(question.choices.values()) if choice.hides]
+    return hidden[0] if len(hidden) == 1 and _CANNOT_SEE.search(spoken(words)) else None
 
 
 def other_part(ruleset: Ruleset, question: Question, at: str, words: str) -> str | None:
@@ -205,24 +206,10 @@ def understood_group(
     talk: Talk, prompt: Prompt, words: str, turn: int, quietly: bool
 ) -> list[Entry] | None:
     rs = talk.ruleset
-    items = group_items(talk.ruleset, prompt)
+    items = group_items(rs, prompt)
     if rs.questions[prompt.items[0][0]].kind in ("quantity", "count"):
         return understood_numbers(talk, prompt, words, turn, items, quietly)
-    heard = understand_group(words, items)
-    known = isinstance(heard, GroupHeard) and (heard.sure or heard.all_unknown or has_shape(words))
-    excepts = isinstance(heard, GroupHeard) and not (heard.named or heard.unknown)
-    said = spoken(words)
-    two = excepts and tells_two_sizes(words, items)
-    excepts = excepts and bool(two or EXCEPTS.search(said) or CORRECTS.search(said))
-    if not known or excepts:
-        guessed: GroupHeard | Unclear | None = None if two else guess_group(rs, items, words)
-        if guessed is None and isinstance(heard, GroupHeard) and not (heard.named or heard.unknown):
-            guessed = Unclear("I am not certain what you mean: type the numbers or names of those "
-                              "that are not right, or all fine, or don't know.", ())  # fmt: skip
-        heard = guessed or heard
-    if isinstance(heard, GroupHeard) and heard.named and names_one_of(words):
-        labels = tuple(items[i].label for i in heard.named)
-        heard = Unclear("I do not know which one: type its number or its name.", labels)
+    heard = _said_of_parts(rs, items, words)
     if isinstance(heard, Unclear):
         unclear(talk, heard, quietly)
         return None
@@ -247,6 +234,31 @@ def understood_group(
         group = str(prompt.group)
         entries.append(Opened(turn=turn, group=group, words=words[:2000], when=talk.clock()))
     return entries
+
+
+def _said_of_parts(ruleset: Ruleset, items: list[GroupItem], words: str) -> GroupHeard | Unclear:
+    """What is said of the parts of a group: as it is read, or else what it comes nearest to.
+
+    "All fine" is not taken where something is excepted or put right that was not understood.
+    """
+    heard = understand_group(words, items)
+    if isinstance(heard, GroupHeard):
+        text = spoken(words)
+        all_fine = not (heard.named or heard.unknown)
+        two_sizes = all_fine and tells_two_sizes(words, items)
+        but = two_sizes or EXCEPTS.search(text) or CORRECTS.search(text)
+        known = heard.sure or heard.all_unknown or has_shape(words)
+        if not known or (all_fine and but):
+            guessed = None if two_sizes else guess_group(ruleset, items, words)
+            if guessed is None and all_fine:
+                return Unclear(_NOT_CERTAIN)
+            heard = guessed or heard
+    else:
+        heard = guess_group(ruleset, items, words) or heard
+    if isinstance(heard, GroupHeard) and heard.named and names_one_of(words):
+        labels = tuple(items[i].label for i in heard.named)
+        return Unclear("I do not know which one: type its number or its name.", labels)
+    return heard
 
 
 @made_once

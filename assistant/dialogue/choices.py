@@ -16,6 +16,7 @@ from assistant.dialogue.wording import (
     FILLERS,
     HEDGES,
     NEGATIONS,
+    PERIODS,
     Line,
     and_for_n,
     fold,
@@ -66,9 +67,7 @@ _BUT = re.compile(
 )
 
 
-_COUNTED = re.compile(
-    r"\b[0-9]{1,2} (?=(?:new|times|clicks|weeks?|wks?|months?|mths?|days?|years?|yrs?|miles?)\b)"
-)
+_COUNTED = re.compile(rf"\b[0-9]{{1,2}} (?=(?:new|times|clicks|mths?|{PERIODS})\b)")
 """A number that counts something is not the number of a choice."""
 
 

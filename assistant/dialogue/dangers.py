@@ -66,8 +66,8 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     about = about_them(talk, prompt, dangers)
     assert rs.words is not None
     stop_now = any(rs.words.dangers[one].urgency is Urgency.STOP_NOW for one in dangers)
-    waits = question is not None and not about and not stop_now
-    if waits and question is not None and harmless_choice(talk, prompt, question, words):
+    may_wait = question is not None and not about and not stop_now
+    if may_wait and harmless_choice(talk, prompt, words):
         return True
     choices = question is not None and bool(question.choices)
     ways = (words, plainly, in_the_end(words))
@@ -79,10 +79,11 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     return (several or about) and is_answer(talk, prompt, words)
 
 
-def harmless_choice(talk: Talk, prompt: Prompt, question: Question, words: str) -> bool:
+def harmless_choice(talk: Talk, prompt: Prompt, words: str) -> bool:
     """Whether words come near to a choice of the question that is no danger, and tell none beside
     it: "the rubber is split but it clears" of a wiper. It is read back, and a no makes it one."""
     rs = talk.ruleset
+    question = rs.questions[str(prompt.question)]
     found = guess(rs, question, words)
     if found is None or not (found.answer.word or found.answer.words):
         return False

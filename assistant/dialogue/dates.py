@@ -109,9 +109,7 @@ class _Sentence:
         text = re.sub(r"\bmay (?=be\b|have\b)", "maybe ", text)
         text = _IT_SAYS.sub("", _WHERE_IT_SAYS.sub("", text))
         text = re.sub(rf"\b({MONTH}) (?:just gone|gone|last),?", r"\1", text)
-        text = re.sub(
-            r"\btwo thousand(?: and)? [a-z]+(?:[ -][a-z]+)?\b", lambda m: digits(m[0]), text
-        )
+        text = _THOUSANDS.sub(lambda m: digits(m[0]), text)
         text = re.sub(r"[^\W\d_]{5,}", self._month_spelling, text)
         text = re.sub(r"\b(?:mon|tues?|wed(?:nes)?|thurs?|fri|satur|sun)day\b,?", " ", text)
         text = self._shared_year(text)

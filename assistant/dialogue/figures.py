@@ -36,6 +36,8 @@ ONES = [
     "eighteen",
     "nineteen",
 ]
+# A bank card is 85.60 by 53.98 mm: ISO/IEC 7810, ID-1, from memory. A finger is some 15 mm wide:
+# common practice, no source. Both are only read where a rough figure will do, and said in mm.
 _CARD = r"(?:an? |my |the )?(?:bank|credit|debit) card(?:'?s)?"
 _EDGE = r"(?:short|narrow|long) (?:side|way|edge)"
 _TENS = dict(

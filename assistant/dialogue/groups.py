@@ -36,6 +36,7 @@ from assistant.dialogue.refusals import only_a_reason, refusal
 from assistant.dialogue.wording import (
     FILLERS,
     NEGATIONS,
+    PERIODS,
     clean,
     fold,
     hedged,
@@ -54,8 +55,8 @@ _LONGEST = 400
 _FINE_CRACK = re.compile(r"\bfine(?= (?:crack|line|scratch|hairline))")
 _COUNTED = re.compile(
     r"\b[0-9]{1,2} (?=(?:times?|new|old|clicks?|secs?|seconds?|minutes?|turns?|holes?|cracks?|"
-    r"nuts?|bolts?|tyres?|wheels?|lamps?|lights?|belts?|springs?|bulbs?|days?|weeks?|wks?|months?|years?|yrs?|"
-    r"seaters?|doors?|miles?)\b)"
+    r"nuts?|bolts?|tyres?|wheels?|lamps?|lights?|belts?|springs?|bulbs?|seaters?|doors?|"
+    rf"{PERIODS})\b)"
 )
 """A number that counts something is not the number of a part."""
 _A_SIZE = re.compile(r"[0-9]{3} ?/ ?[0-9]{2,3} ?(?:z?r|-)? ?[0-9]{2}\b([a-z0-9 ]*)")

@@ -8,7 +8,7 @@ is fine, or wrong, or not seen, is told by its words, and by what the part is li
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence, Set
+from collections.abc import Iterable, Sequence, Set
 
 from assistant.dialogue.group_words import (
     BAD,
@@ -36,7 +36,7 @@ from assistant.dialogue.guessing import (
     new_matcher,
 )
 from assistant.dialogue.heard import CANT_LOOK, DONT_KNOW, GroupHeard, GroupItem
-from assistant.dialogue.matching import Matcher
+from assistant.dialogue.matching import Match, Matcher
 from assistant.dialogue.refusals import NOT_DOING_IT
 from assistant.dialogue.wording import FILLERS, NEGATIONS, hedged, spoken, word_set, words_of
 from assistant.knowledge.ruleset import Ruleset
@@ -63,7 +63,9 @@ _OF_THEM = re.compile(
 """What goes on about the parts of the clause before."""
 _NOTHING_ELSE = re.compile(r"(?:and )?nothing (?:else|more)(?: (?:wrong|bad|to see|there))?")
 _FAR_NEARER = 2.0
+"""So many times nearer to what is wrong is wrong, whatever lamp is "lit". Ours, assumed."""
 _AT_LENGTH = 3
+"""So many words of its name name a part before all that is said of it. Ours, assumed."""
 _YES = word_set("yes yeah yep aye yup ok okay sure right")
 _NO_MORE = re.compile(r"\b(?:just|only|few|that is (?:it|all)|minor|usual)\b")
 """Said of what is so slight that it does not count."""
@@ -129,6 +131,7 @@ class _Told:
         self.ruleset = ruleset
         self.items = items
         self.sides = _sides(items)
+        self.names = [_stems(vocabulary(item)) for item in items]
         self.bad: set[int] = set()
         self.fine: set[int] = set()
         self.unknown: set[int] = set()
@@ -141,11 +144,10 @@ class _Told:
         """Clauses with those that only name put to the next: "discs and pads fine" is one."""
         found: list[str] = []
         names = ""
-        names_all = {w.removesuffix("s") for item in self.items for w in vocabulary(item)}
-        known = names_all | FILLERS | _BOTH
+        known = frozenset().union(*self.names, FILLERS, _BOTH)
         for clause in clauses:
             names = f"{names} and {clause}" if names else clause
-            if not {same(w).removesuffix("s") for w in words_of(clause)} - FILLERS <= known:
+            if not _stems(map(same, words_of(clause))) <= known:
                 found.append(names)
                 names = ""
         if names and found:
@@ -245,12 +247,14 @@ class _Told:
 
     def _named(self, clause: str) -> set[int]:
         """The parts of whose names a clause has most words, sides left out."""
-        said: Set[str] = _forms(clause) - FILLERS - self.sides
-        names = [{w.removesuffix("s") for w in vocabulary(item)} for item in self.items]
-        said = {w.removesuffix("s") for w in said}
-        has = {index: len(said & known) for index, known in enumerate(names)}
+        said = self._telling(clause)
+        has = {index: len(said & known) for index, known in enumerate(self.names)}
         most = max(has.values())
         return {index for index, count in has.items() if count == most} if most else set()
+
+    def _telling(self, clause: str) -> frozenset[str]:
+        """The words that may name a part, sides left out."""
+        return _stems(_forms(clause) - FILLERS - self.sides)
 
     def _parts(self, clause: str, wrong: bool) -> set[int] | None:
         """The parts that a clause is about; None where that is not clear."""
@@ -300,18 +304,15 @@ class _Told:
         """Whether parts of one kind are named by three words: "child seat in the back"."""
         if len({self.items[index].question for index in named}) != 1:
             return False
-        known = {w.removesuffix("s") for w in vocabulary(self.items[min(named)])}
-        said = {w.removesuffix("s") for w in _forms(clause) - FILLERS}
-        return len(said & known) >= _AT_LENGTH
+        return len(_stems(_forms(clause) - FILLERS) & self.names[min(named)]) >= _AT_LENGTH
 
     def _each_named(self, clause: str, named: set[int]) -> bool:
         """Whether parts of several kinds are named, by a word for each: "oil and coolant"."""
-        said = {w.removesuffix("s") for w in _forms(clause) - FILLERS - self.sides}
+        said = self._telling(clause)
         by: dict[str, Set[str]] = {}
         for index in named:
-            known = {w.removesuffix("s") for w in vocabulary(self.items[index])}
             question = self.items[index].question
-            by[question] = by.get(question, set()) | (said & known)
+            by[question] = by.get(question, set()) | (said & self.names[index])
         words = [w for own in by.values() for w in own]
         return " and " in clause and len(by) > 1 and len(words) == len(set(words))
 
@@ -330,10 +331,14 @@ class _Told:
         return {i for i in among if self.items[i].question == top}
 
     def _scores(self, clause: str, described: bool) -> list[tuple[int, float]]:
-        matcher = _of_parts(self.ruleset, self.items, described)
         words = [w for w in words_of(THAN.sub("", clause)) if same(w) not in self.sides]
-        found = matcher.nearest(" ".join(words), 2 * len(self.items))
+        found = self._matches(" ".join(words), described)
         return [(int(match.name.split()[0]), match.score) for match in found]
+
+    def _matches(self, words: str, described: bool) -> list[Match]:
+        """What words come near to, best first: "2 fine", "0 bad"."""
+        matcher = _of_parts(self.ruleset, self.items, described)
+        return matcher.nearest(THAN.sub("", words), 2 * len(self.items))
 
     def _well(self, clause: str, index: int) -> bool:
         """Whether a clause says that a part is fine.
@@ -342,9 +347,9 @@ class _Told:
         part is like when it is fine is not held against it: a lamp may go out.
         """
         item, said = self.items[index], _forms(clause)
-        known = {w for text in _said_of_fine(self.ruleset, item) for w in words_of(text)}
+        known = _words_of_fine(self.ruleset, item)
         known |= {"off"} if "out" in known else set()
-        known |= {w.removesuffix("s") for w in known}
+        known |= _stems(known)
         denied, good = said & NEGATIONS, bool(set(words_of(clause)) & COMFORT)
         good = good or bool(said & _AS_IT_SHOULD_BE & known)
         bad = bool(said & (BAD | _WRONG) - known or THAN.search(clause))
@@ -369,25 +374,22 @@ class _Told:
 
     def _nearer_to_fine(self, clause: str, index: int) -> bool:
         for described in (False, True):
-            matcher = _of_parts(self.ruleset, self.items, described)
-            for match in matcher.nearest(THAN.sub("", clause), 2 * len(self.items)):
+            for match in self._matches(clause, described):
                 if match.name.split()[0] == str(index):
                     return match.name.endswith("fine")
         return False
 
     def _only_fine_is_near(self, clause: str) -> bool:
         """Whether all that a clause comes near to is fine, of whichever part: "few scratches"."""
-        matcher = _of_parts(self.ruleset, self.items, described=True)
-        found = matcher.nearest(clause, 2 * len(self.items))
+        found = self._matches(clause, described=True)
         near = [m for m in found if m.score >= ENOUGH and m.score * CLEARLY >= found[0].score]
         return bool(near) and all(match.name.endswith("fine") for match in near)
 
     def _clearly_wrong(self, clause: str, index: int) -> bool:
         """Whether a clause is far nearer to what is wrong with a part than to what is fine."""
-        matcher = _of_parts(self.ruleset, self.items, described=False)
         scores = {
             match.name.split()[1]: match.score
-            for match in reversed(matcher.nearest(THAN.sub("", clause), 2 * len(self.items)))
+            for match in self._matches(clause, described=False)
             if match.name.split()[0] == str(index)
         }
         wrong = scores.get("bad", 0.0)
@@ -414,8 +416,16 @@ class _Told:
 
 def _described(ruleset: Ruleset, item: GroupItem) -> set[str]:
     """The words that the text of a group has for a part that is fine, besides its name."""
-    words = {w for text in _said_of_fine(ruleset, item) for w in words_of(text)}
-    return words - vocabulary(item) - FILLERS
+    return _words_of_fine(ruleset, item) - vocabulary(item) - FILLERS
+
+
+def _words_of_fine(ruleset: Ruleset, item: GroupItem) -> set[str]:
+    return {w for text in _said_of_fine(ruleset, item) for w in words_of(text)}
+
+
+def _stems(words: Iterable[str]) -> frozenset[str]:
+    """The words without an s at their end."""
+    return frozenset(word.removesuffix("s") for word in words)
 
 
 def _forms(words: str) -> Set[str]:

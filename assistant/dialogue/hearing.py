@@ -69,13 +69,19 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
 
 
 def steered(talk: Talk, prompt: Prompt, words: str) -> str | None:
-    """What somebody wants who steers in words of their own, where they are no plain answer."""
+    """The command of somebody who steers in words of their own, or "unsure"; else None."""
+    found = _wish(talk, prompt, words)
+    return Command.AGAIN.value if found == LEFT else found  # that says how much is left too
+
+
+def _wish(talk: Talk, prompt: Prompt, words: str) -> str | None:
+    """What somebody wants, where the words are no plain answer."""
     question = talk.ruleset.questions.get(prompt.question or "")
     if prompt.worry is not None:
         return None
     if question is not None and question.kind == "note":  # what is told is kept as it was said
         found = wanted(words, AS_SAID)
-        return Command.AGAIN.value if found == LEFT else None if found == UNSURE else found
+        return None if found == UNSURE else found
     if prompt.why == "again" and still_so(words):
         return None
     said_at_length = question is not None and question.kind == "yes_no" and words.count(" ") > 3
@@ -87,7 +93,7 @@ def steered(talk: Talk, prompt: Prompt, words: str) -> str | None:
         return None
     if found is None and not may_answer(talk, prompt, words):
         found = wanted_in_part(words)
-    return Command.AGAIN.value if found == LEFT else found  # that says how much is left too
+    return found
 
 
 def waited(talk: Talk, words: str, prompt: Prompt) -> Heard:

@@ -57,6 +57,7 @@ class Matcher:
             name: frozenset(word for phrase in said for word in self.words(phrase))
             for name, said in phrases.items()
         }
+        self._stems: dict[str, frozenset[str]] = {}
         self._worth: dict[str, list[tuple[str, float]]] = {three: [] for three in seen_in}
         for name, count in counts.items():
             norm = _K1 * (1 - _B + _B * lengths[name] / max(1.0, mean))
@@ -90,7 +91,9 @@ class Matcher:
 
     def shared(self, name: str, text: str) -> frozenset[str]:
         """The whole words of a text that the phrases of a name have too, with or without an s."""
-        known = {word.removesuffix("s") for word in self._whole[name]}
+        if name not in self._stems:
+            self._stems[name] = frozenset(word.removesuffix("s") for word in self._whole[name])
+        known = self._stems[name]
         return frozenset(w for w in self.words(text) if w.removesuffix("s") in known)
 
     def nearest(self, text: str, most: int = 3) -> list[Match]:

@@ -132,7 +132,6 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     words = " ".join(words_of(text)) if len(text) <= _LONGEST else ""
     if not words:
         return None
-    asked_for = set(asked)
     found = _dont_know_or_cant(words, text)
     if (found is None or not found.sure) and only_reasons(text):
         return Refusal("cant_look", sure=False)
@@ -156,10 +155,11 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     if _NO_TOOL.fullmatch(first) and not re.search(r"[0-9]", re.sub(r"20 ?p", "", words)):
         return Refusal("cant_look", sure=False)
     too = _TOO_TO_SEE.search(words)
-    if too and "too" not in asked_for:
-        return Refusal("cant_look", sure=False)
-    if reason and not (set(reason["reason"].split()) - FILLERS - {"too"}) & asked_for:
-        return Refusal("cant_look", sure=False)
+    if too or reason:
+        asked_for = set(asked)
+        about = set(reason["reason"].split()) - FILLERS - {"too"} if reason else set()
+        if (too and "too" not in asked_for) or (reason and not about & asked_for):
+            return Refusal("cant_look", sure=False)
     thing = _HAS_NO.fullmatch(words)
     known = set(words_of(label))
     if thing and known and set(thing["thing"].split()) & known:

@@ -15,6 +15,7 @@ __all__ = [
     "LONGEST_NAME",
     "NAME_TOO_LONG",
     "NEGATIONS",
+    "PERIODS",
     "TOO_LONG",
     "Line",
     "and_for_n",
@@ -222,6 +223,8 @@ def word_set(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
+PERIODS = r"days?|weeks?|wks?|months?|years?|yrs?|miles?"
+"""What a number may count, as a pattern; it is then the number of no choice and of no part."""
 _ARTICLES = word_set("a an the")
 NEGATIONS = word_set("not no never none nothing without nor neither hardly barely nowhere nobody")
 HEDGES = word_set("maybe perhaps possibly probably might could likely suppose guess")

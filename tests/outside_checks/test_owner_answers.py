@@ -35,19 +35,27 @@ import pytest
 from tests.support.typed_answers import kept_as_value, outcome, steers
 
 HERE = Path(__file__).parent
-REACHED = {
-    "seen": 84, "unseen 1": 89, "unseen 2": 99, "seen 3": 95, "unseen 3": 86, "seen 4": 89,
-    "unseen 4": 83, "writer 5": 135, "writer 6": 140, "writer 7": 133, "writer 8": 130,
-    "writer 9": 129, "writer 10": 130, "writer 11": 126, "writer 12": 137,
-    "writer 13": 134, "writer 14": 133,
-}  # fmt: skip
-"""How many are right now, with a little room: a guard against a step back."""
-STEERED = {
-    "seen": 38, "unseen 1": 39, "unseen 2": 48, "seen 3": 38, "unseen 3": 38, "seen 4": 37,
-    "unseen 4": 38, "writer 5": 37, "writer 6": 37, "writer 7": 38, "writer 8": 38,
-    "writer 9": 37, "writer 10": 38, "writer 11": 35, "writer 12": 36,
-    "writer 13": 37, "writer 14": 37,
-}  # fmt: skip
+RIGHT = {
+    "seen": (84, 38),
+    "unseen 1": (89, 39),
+    "unseen 2": (99, 48),
+    "seen 3": (95, 38),
+    "unseen 3": (86, 38),
+    "seen 4": (89, 37),
+    "unseen 4": (83, 38),
+    "writer 5": (135, 37),
+    "writer 6": (140, 37),
+    "writer 7": (133, 38),
+    "writer 8": (130, 38),
+    "writer 9": (129, 37),
+    "writer 10": (130, 38),
+    "writer 11": (126, 35),
+    "writer 12": (137, 36),
+    "writer 13": (134, 37),
+    "writer 14": (133, 37),
+}
+"""How many answers are right now, and how many words steer, with a little room: a guard against a
+step back."""
 
 
 def rows(name: str, half: str) -> list[dict[str, str]]:
@@ -56,19 +64,19 @@ def rows(name: str, half: str) -> list[dict[str, str]]:
     return [row for row in every if row["half"] == half]
 
 
-@pytest.mark.parametrize("half", list(REACHED))
+@pytest.mark.parametrize("half", list(RIGHT))
 def test_nothing_is_silently_wrong_and_most_is_right(half: str) -> None:
     found = {
         row["id"]: outcome(row["prompt"], row["typed"], row["meant"])
         for row in rows("owner_answers.tsv", half)
     }
     assert [name for name, what in found.items() if what == "silently wrong"] == []
-    assert Counter(found.values())["right"] >= REACHED[half]
+    assert Counter(found.values())["right"] >= RIGHT[half][0]
 
 
-@pytest.mark.parametrize("half", list(STEERED))
+@pytest.mark.parametrize("half", list(RIGHT))
 def test_steering_words_steer_and_are_never_kept(half: str) -> None:
     words = rows("steering_words.tsv", half)
-    assert sum(steers(row["typed"], row["want"]) for row in words) >= STEERED[half]
+    assert sum(steers(row["typed"], row["want"]) for row in words) >= RIGHT[half][1]
     for key in ("pedal_hold", "failed_lately", "lamps_missing", "tread_side@nearside"):
         assert [row["typed"] for row in words if kept_as_value(key, row["typed"])] == []
