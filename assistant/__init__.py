@@ -1,4 +1,3 @@
 """Sidelight: a walk round your own car before its yearly inspection."""
 
 __version__ = "0.1.0"
-__all__ = ["__version__"]

@@ -18,8 +18,6 @@ from assistant.authoring.command import add_rules, run_rules
 from assistant.dialogue.teaching.options import add_teach
 from assistant.errors import InputError, JournalError, OwnFault, RulesetError
 
-__all__ = ["run"]
-
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 DEFAULT_RULESET = "gb-cars"
 

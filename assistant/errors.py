@@ -14,18 +14,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = [
-    "AnswersError",
-    "EngineFault",
-    "InputError",
-    "JournalError",
-    "OwnFault",
-    "Place",
-    "RulesetError",
-    "SidelightError",
-    "near_name",
-]
-
 
 class SidelightError(Exception):
     """Base class; str() is a sentence that may be shown to a person."""

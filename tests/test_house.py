@@ -1,9 +1,8 @@
-"""The order of the house: imports run one way, no room knows a country, exports are named."""
+"""The order of the house: one-way imports, no country in code, each module says what it is for."""
 
 from __future__ import annotations
 
 import ast
-import importlib
 import re
 from pathlib import Path
 
@@ -108,12 +107,8 @@ def test_what_two_threads_import_begins_with_the_package() -> None:
     [p for p in MODULES if p.name not in ("__init__.py", "__main__.py")],
     ids=lambda p: str(p.relative_to(PACKAGE)),
 )
-def test_public_names_are_listed_and_exist(path: Path) -> None:
-    name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
-    module = importlib.import_module(name)
-    assert module.__doc__
-    for public in module.__all__:
-        assert hasattr(module, public), f"{name}.{public}"
+def test_every_module_says_what_it_is_for(path: Path) -> None:
+    assert ast.get_docstring(ast.parse(path.read_text()))
 
 
 def test_modules_can_be_read_in_one_sitting() -> None:

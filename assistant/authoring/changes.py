@@ -15,8 +15,6 @@ from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.cases import CaseError, case_journal, expectations
 from assistant.reasoning.consultation import consult
 
-__all__ = ["CaseChange", "Changes", "compare_rulesets"]
-
 Outcome = dict[tuple[str, str], tuple[str, str, str]]
 """For each rule that is shown, at each part: item, category and urgency."""
 

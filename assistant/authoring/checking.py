@@ -24,8 +24,6 @@ from assistant.reasoning.case_limits import cases_at_limits
 from assistant.reasoning.cases import check_cases, check_mutations
 from assistant.reasoning.limits import engine_limits
 
-__all__ = ["CASES", "QUICK", "Check", "problems_of"]
-
 Problem = tuple[Place, str]
 Look = Callable[[Ruleset], Iterable[Problem]]
 

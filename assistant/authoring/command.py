@@ -14,8 +14,6 @@ from typing import Any
 from assistant.errors import InputError
 from assistant.knowledge.files import bytes_digest, files_of
 
-__all__ = ["add_rules", "run_rules"]
-
 DONE, MISUSE = 0, 2
 Load = Callable[[str | None], Any]
 """Gives a ruleset by its name or folder."""

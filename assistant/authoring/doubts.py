@@ -13,8 +13,6 @@ from assistant.errors import Place
 from assistant.knowledge.models import Basis, Cause, Limit, Prior, Rule
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["Doubt", "doubt_counts", "doubt_data", "doubts"]
-
 _DOUBTED = (Basis.MEMORY, Basis.ASSUMED, Basis.PRACTICE)
 _CALENDAR, _HAZARDS, _WORDS = "calendar", "hazards", "words"
 

@@ -8,8 +8,6 @@ from assistant.knowledge.models import Asks, Rule, Symptom
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 
-__all__ = ["explain"]
-
 
 def explain(ruleset: Ruleset, name: str) -> str:
     """What fires a rule or a symptom, and what follows. Raises InputError for an unknown name."""

@@ -14,8 +14,6 @@ from assistant.knowledge.models import Act, Rule, Urgency
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.hazards import form_allowed
 
-__all__ = ["lowering_problems", "unlowered_lines"]
-
 Problem = tuple[Place, str]
 
 

@@ -23,8 +23,6 @@ from assistant.knowledge.ruleset import TODAY, Ruleset
 from assistant.knowledge.wording import answer_words, date_words, number_words
 from assistant.reasoning.cases import typed_answer
 
-__all__ = ["answers_words", "condition_rows", "condition_words", "limit_words"]
-
 _COMPARED = {
     "<": "is less than", "<=": "is at most", ">": "is more than", ">=": "is at least",
     "==": "is exactly",

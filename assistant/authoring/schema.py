@@ -13,8 +13,6 @@ from assistant.knowledge.models import PicturesFile, RulesetFile, SystemFile
 from assistant.knowledge.standard_file import StandardFile
 from assistant.knowledge.words_file import WordsFile
 
-__all__ = ["ruleset_schema"]
-
 _FILES: dict[str, type[BaseModel]] = {
     "ruleset.yaml": RulesetFile,
     "standard.yaml": StandardFile,

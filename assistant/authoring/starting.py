@@ -8,8 +8,6 @@ from pathlib import Path
 from assistant.errors import InputError, near_name
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["Start", "put_into", "starting_rule"]
-
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,49}")
 
 Start = dict[str, str]

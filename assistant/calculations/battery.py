@@ -8,8 +8,6 @@ from typing import Literal
 from assistant.calculations.interval import Interval, Number, as_interval
 from assistant.calculations.tables import interpolate
 
-__all__ = ["BatteryState", "BatteryWord", "battery_state"]
-
 BatteryWord = Literal["charged", "half", "flat", "cannot tell"]
 
 # Rest voltage and charge in percent, flooded battery at about 25 C, hours after use or charge.

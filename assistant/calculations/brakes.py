@@ -8,15 +8,6 @@ from collections.abc import Sequence
 from assistant.calculations.interval import Interval, Number, about, as_interval, exactly
 from assistant.calculations.units import convert
 
-__all__ = [
-    "caliper_volume_ml",
-    "drop_ratio",
-    "efficiency_percent",
-    "imbalance_percent",
-    "level_drop_mm",
-    "weight_newton",
-]
-
 
 def caliper_volume_ml(bore_mm: float, wear_each_pad_mm: Number, pistons: int = 1) -> Interval:
     """Fluid in ml that one caliper takes in as its two pads wear.

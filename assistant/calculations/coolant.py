@@ -8,8 +8,6 @@ from typing import Literal
 from assistant.calculations.interval import Interval, Number, as_interval
 from assistant.calculations.tables import interpolate
 
-__all__ = ["Glycol", "freezing_point_c", "quoted_freezing_point_c", "refill_litres"]
-
 Glycol = Literal["ethylene", "propylene"]
 
 # Percent by volume and freezing point in C. Sources: a handbook of heating engineers for ethylene

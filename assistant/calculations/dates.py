@@ -10,15 +10,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from holidays import HolidayBase
 
-__all__ = [
-    "add_months",
-    "due_after_years",
-    "earliest_keeping_anniversary",
-    "is_clamped",
-    "next_expiry",
-    "whole_years",
-    "working_day_after",
-]
 
 _DAY = timedelta(days=1)
 

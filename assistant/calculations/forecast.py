@@ -12,19 +12,6 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-__all__ = [
-    "Care",
-    "after_clear",
-    "after_fault",
-    "after_repair",
-    "brier_score",
-    "brier_skill",
-    "chance_of_any",
-    "rate_for_chance",
-    "starting_care",
-    "value_per_minute",
-]
-
 
 @dataclass(frozen=True, slots=True)
 class Care:

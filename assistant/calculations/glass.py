@@ -6,8 +6,6 @@ from typing import Literal
 
 from assistant.calculations.interval import Number, as_interval
 
-__all__ = ["Zone", "damage_over_limit", "damage_zone"]
-
 Zone = Literal["driver", "elsewhere", "cannot tell"]
 
 

@@ -14,8 +14,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-__all__ = ["Interval", "Number", "about", "as_interval", "exactly"]
-
 
 @dataclass(frozen=True, slots=True)
 class Interval:

@@ -8,21 +8,6 @@ from typing import Literal
 
 from assistant.calculations.interval import Interval, Number, as_interval
 
-__all__ = [
-    "KICK_UP_DEGREES",
-    "Band",
-    "FlashVerdict",
-    "FlashWord",
-    "beam_meets_road",
-    "dip_percent",
-    "drop_for_dip",
-    "judge_dip",
-    "judge_rate",
-    "kick_up_height",
-    "rate_from_count",
-    "rate_from_intervals",
-]
-
 Band = Literal["inside", "outside", "near"]
 FlashWord = Literal["inside", "outside", "count longer"]
 

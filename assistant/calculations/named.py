@@ -12,16 +12,9 @@ from assistant.calculations import named_brakes, named_tyres, named_under_bonnet
 from assistant.calculations.glass import damage_zone
 from assistant.calculations.interval import Interval
 from assistant.calculations.lamps import dip_percent, judge_rate, rate_from_count
-from assistant.calculations.registry import (
-    CALCULATIONS,
-    CANNOT_TELL,
-    NamedCalculation,
-    Value,
-    named,
-)
+from assistant.calculations.registry import CALCULATIONS as CALCULATIONS
+from assistant.calculations.registry import CANNOT_TELL, Value, named
 from assistant.calculations.tread import cut_limit_mm
-
-__all__ = ["CALCULATIONS", "MODULES", "NamedCalculation", "Value"]
 
 MODULES = (named_brakes, named_tyres, named_under_bonnet)
 """The modules whose calculations are in the list besides those below."""

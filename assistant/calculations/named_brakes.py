@@ -12,14 +12,6 @@ from assistant.calculations.brakes import (
 from assistant.calculations.interval import Interval
 from assistant.calculations.registry import CANNOT_TELL, Value, named
 
-__all__ = [
-    "brake_efficiency",
-    "brake_imbalance",
-    "fluid_fall_expected",
-    "fluid_fall_verdict",
-    "parking_efficiency",
-]
-
 
 def _wider(reading: Interval, error: Interval) -> tuple[float, float]:
     """The middle of a reading, and how far it may be out either way."""

@@ -24,23 +24,6 @@ from assistant.calculations.tyres import (
     read_marking,
 )
 
-__all__ = [
-    "axle_capacity",
-    "diameter_change",
-    "lowest_reading",
-    "markings_compared",
-    "pressure_today",
-    "pressure_verdict",
-    "tread_days_left",
-    "tyre_code_reads",
-    "tyre_load",
-    "tyre_made_between",
-    "tyre_section_width",
-    "tyre_size_reads",
-    "tyre_speed",
-    "wear_across",
-]
-
 T = TypeVar("T")
 
 

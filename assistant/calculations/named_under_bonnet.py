@@ -9,13 +9,6 @@ from assistant.calculations.coolant import Glycol, quoted_freezing_point_c, refi
 from assistant.calculations.interval import Interval, exactly
 from assistant.calculations.registry import CANNOT_TELL, Value, named
 
-__all__ = [
-    "battery_charge",
-    "coolant_freezes",
-    "coolant_to_drain",
-    "use_rate",
-]
-
 
 @named(words=("charged", "half", "flat", CANNOT_TELL))
 def battery_charge(*, volts: Interval | None, meter_error: Interval) -> Value:

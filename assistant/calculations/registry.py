@@ -8,8 +8,6 @@ from typing import Any
 
 from assistant.calculations.interval import Interval
 
-__all__ = ["CALCULATIONS", "CANNOT_TELL", "NamedCalculation", "Value", "named"]
-
 Value = Interval | str | frozenset[str] | None
 
 CANNOT_TELL = "cannot_tell"

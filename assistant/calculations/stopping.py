@@ -6,15 +6,6 @@ from dataclasses import dataclass
 
 from assistant.calculations.units import STANDARD_GRAVITY, convert
 
-__all__ = [
-    "ICE_FACTOR_UP_TO",
-    "WET_FACTOR_AT_LEAST",
-    "StoppingDistance",
-    "braking_distance_m",
-    "deceleration",
-    "stopping_distance_m",
-]
-
 # The table follows, in feet and miles an hour, thinking = v and braking = v * v / 20.
 # Source: the table of typical stopping distances in the Highway Code, rule 126. Basis: read.
 _BRAKING_DIVISOR = 20

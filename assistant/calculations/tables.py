@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-__all__ = ["interpolate"]
-
 
 def interpolate(rows: Sequence[tuple[float, float]], x: float) -> float:
     """The value at x of rows (x, y) sorted by x; beyond an end, the value of that end."""

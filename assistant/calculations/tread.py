@@ -9,20 +9,6 @@ from typing import Literal
 
 from assistant.calculations.interval import Interval, Number, as_interval
 
-__all__ = [
-    "Edge",
-    "NoProjection",
-    "Pattern",
-    "Refusal",
-    "TreadAcross",
-    "WearProjection",
-    "WearReading",
-    "cut_limit_mm",
-    "cut_over_limit",
-    "project_wear",
-    "tread_across",
-]
-
 Pattern = Literal["even", "edges", "middle", "one edge"]
 Edge = Literal["inner", "outer"]
 Refusal = Literal["tyres changed", "at the limit already", "too little wear", "too short a run"]

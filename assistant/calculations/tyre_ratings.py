@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from assistant.calculations.interval import Number, exactly
 
-__all__ = ["enough_for_axle", "load_capacity_kg", "speed_limit_kmh"]
-
 # Greatest load of one tyre in kg, from index 60 upwards, ten a row.
 # Source: the tyre makers' common table (ETRTO, ISO 4000-1). Basis: from memory; a test compares
 # every row with the published growth formula, 45 * 10^(index / 80).

@@ -10,20 +10,6 @@ from datetime import date, timedelta
 from assistant.calculations.interval import Interval, Number, as_interval
 from assistant.calculations.units import convert
 
-__all__ = [
-    "AgeCode",
-    "TyreMarking",
-    "circumference_mm",
-    "deviation_percent",
-    "outside_diameter_mm",
-    "pressure_at_temperature",
-    "read_age_code",
-    "read_marking",
-    "rolling_circumference_mm",
-    "shown_speed",
-    "tyre_age_years",
-]
-
 # A loaded tyre rolls as if slightly smaller: rolling circumference as a share of the free one.
 # Source: tyre makers' data, about 3.05 outside diameters a turn. Basis: from memory.
 _ROLLING_SHARE = 0.97

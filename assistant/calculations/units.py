@@ -16,17 +16,6 @@ from typing import overload
 
 from assistant.calculations.interval import Interval
 
-__all__ = [
-    "BASE_UNITS",
-    "STANDARD_GRAVITY",
-    "UNITS",
-    "Unit",
-    "UnknownUnit",
-    "WrongKind",
-    "convert",
-    "read_number",
-]
-
 # The unit the tool computes in, for each kind of quantity.
 BASE_UNITS = {
     "length": "mm",

@@ -6,8 +6,6 @@ from collections.abc import Callable
 
 from assistant.dialogue.asking import Asker, Left, Line
 
-__all__ = ["AskedAhead"]
-
 
 class AskedAhead:
     """Shows lines and reads the answer to them; then stands between the talk and the person.

@@ -12,22 +12,6 @@ from assistant.dialogue.number_shapes import OPERATORS
 from assistant.dialogue.wording import FILLERS, near, word_set, words_of
 from assistant.knowledge.models import Question
 
-__all__ = [
-    "AFTER_FIGURE",
-    "asked_for",
-    "fits_unit",
-    "kind_of",
-    "meant",
-    "origin_words",
-    "own_words",
-    "plain_number",
-    "rounded",
-    "said_amount",
-    "unit_names",
-    "units_of",
-    "value_of",
-]
-
 # Units people forget to name, the likeliest first.
 _COMMON = ("psi", "mm", "cm", "miles", "km", "bar", "kPa")
 AFTER_FIGURE = FILLERS | word_set(

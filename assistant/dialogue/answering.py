@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.choices import one
-from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.command_words import Command
+from assistant.dialogue.commands import command_of
 from assistant.dialogue.danger_words import (
     DangerTold,
     dangers_told,
@@ -15,25 +16,17 @@ from assistant.dialogue.danger_words import (
     sounds_like_chat,
 )
 from assistant.dialogue.group_words import CORRECTS, EXCEPTS
-from assistant.dialogue.groups import tells_two_sizes
+from assistant.dialogue.groups import tells_two_sizes, understand_group
 from assistant.dialogue.guessing import better_guess, guess, names_one_of, says_little
 from assistant.dialogue.guessing_parts import guess_group, has_shape
-from assistant.dialogue.heard import DONT_KNOW
+from assistant.dialogue.heard import DONT_KNOW, GroupHeard, GroupItem, Unclear, Understood
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
 from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.picking import take_pick
 from assistant.dialogue.refusals import refusal
-from assistant.dialogue.understanding import (
-    GroupHeard,
-    GroupItem,
-    Unclear,
-    Understood,
-    clean,
-    understand,
-    understand_group,
-)
+from assistant.dialogue.understanding import understand
 from assistant.dialogue.unread import counts_as, says_well
-from assistant.dialogue.wording import hedged, spoken, words_of
+from assistant.dialogue.wording import clean, hedged, spoken, words_of
 from assistant.dialogue.worries import no_worry, take_worry, worry_entries
 from assistant.knowledge.journal import Answer, Entry, Opened
 from assistant.knowledge.models import Question
@@ -45,7 +38,6 @@ from assistant.reasoning.agenda import Prompt
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["confirmed", "is_answer", "take_answer", "unclear", "understood", "yes"]
 
 _CANNOT_SEE = re.compile(r"\b(?:can|could) not (?:see|find|make)\b.* \w+|\b(?:hidden|covered)\b")
 _NOT_CERTAIN = (

@@ -17,16 +17,15 @@ from typing import Any
 
 import yaml
 
-from assistant.dialogue.understanding import Unclear, Understood, clean, understand
+from assistant.dialogue.heard import Unclear, Understood
+from assistant.dialogue.understanding import understand
 from assistant.dialogue.unread import counts_as
-from assistant.dialogue.wording import LONGEST_NAME, TOO_LONG, in_pieces
+from assistant.dialogue.wording import LONGEST_NAME, TOO_LONG, clean, in_pieces
 from assistant.dialogue.worries import no_worry, worry_entries
 from assistant.errors import AnswersError, InputError, near_name
 from assistant.knowledge.journal import Context, Earlier, Entry, Said, entry_adapter
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words
-
-__all__ = ["AnswersReader", "Fault", "Given", "Row", "read_answers", "read_text"]
 
 _MAX_BYTES = 50_000_000
 _MAX_DEPTH = 20

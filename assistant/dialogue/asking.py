@@ -9,8 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-__all__ = ["PREFIX", "Asker", "Left", "Line"]
-
 
 @dataclass(frozen=True)
 class Line:

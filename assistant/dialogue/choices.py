@@ -30,8 +30,6 @@ from assistant.dialogue.wording import (
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
-__all__ = ["begun", "one", "ordinal", "read_choices", "says_all", "several"]
-
 _FINE = re.compile(
     r"(?:(?:yes|no|they|it|is|are|that|everything|all|of|them|these|looks?|seems?|works?|"
     r"working|very|quite|just|so|far|well|with|both) )*"

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.choices import ordinal
-from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.command_words import Command
+from assistant.dialogue.commands import command_of
 from assistant.dialogue.wording import FILLERS, clean, near, words_of
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["choose_one", "number_of", "rows_meant"]
 
 _NONE = frozenset(("", "none", "no", "none of these", "none of them", "neither", "cancel"))
 _MOST = 5

@@ -13,8 +13,6 @@ from dataclasses import dataclass
 
 from assistant.dialogue.wording import fold
 
-__all__ = ["Clauses", "Span", "clauses", "plain_words"]
-
 _TOKEN = re.compile(r"[a-z0-9]+|[.!?;:,()]")
 _ANSWERED = re.compile(r"\?\s*((?:no|nope|none)(?=[\s.!]*$)|only\b)")
 _DASH = re.compile(r"\s-+\s|--+")

@@ -6,9 +6,6 @@ import re
 
 from assistant.dialogue.command_words import FORMS, Command
 
-__all__ = ["ABOUT", "CLEAR", "LONG_WORDS", "PHRASES", "SHORT_WORDS", "WITH_REST", "Command"]
-
-
 CLEAR = {
     command: re.compile("|".join(f"(?:{form})" for form in forms))
     for command, forms in FORMS.items()

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-__all__ = ["FORMS", "THAT", "Command"]
-
 
 class Command(StrEnum):
     """What is asked for instead of answering."""

@@ -18,14 +18,12 @@ from assistant.dialogue.command_forms import (
     PHRASES,
     SHORT_WORDS,
     WITH_REST,
-    Command,
 )
+from assistant.dialogue.command_words import Command
 from assistant.dialogue.phrasebook import book_of, exact_choice
 from assistant.dialogue.refusals import refusal
 from assistant.dialogue.wording import clean, spoken
 from assistant.knowledge.models import Question
-
-__all__ = ["Command", "CommandHeard", "command_of"]
 
 
 @dataclass(frozen=True)

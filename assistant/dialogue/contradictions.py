@@ -14,8 +14,6 @@ from assistant.reasoning.routes import Contradicted, contradicted, looked_at_by
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["not_taken_back"]
-
 
 def not_taken_back(talk: Talk, entries: list[Entry]) -> list[Entry]:
     """The entries without those that the person takes back, as they contradict what was told."""

@@ -28,17 +28,6 @@ from assistant.dialogue.word_weights import WORD_WEIGHTS, WordWeights
 from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.knowledge.words_file import WordsFile
 
-__all__ = [
-    "DangerTold",
-    "ask_first_in",
-    "dangers_told",
-    "only_sounds",
-    "plainly_comfort",
-    "sounds_alarming",
-    "sounds_like_chat",
-    "tells_of_the_car",
-]
-
 MOST = 3
 A_SENTENCE = 5
 """From so many words on, words that are no answer may tell a whole story. Ours, assumed."""

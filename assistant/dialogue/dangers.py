@@ -17,7 +17,8 @@ from assistant.dialogue.answering import (
     understood,
 )
 from assistant.dialogue.asking import Left, Line
-from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.command_words import Command
+from assistant.dialogue.commands import command_of
 from assistant.dialogue.danger_words import DangerTold, dangers_told, only_sounds, sounds_like_chat
 from assistant.dialogue.guessing import beside, guess
 from assistant.dialogue.phrasebook import exact_choice
@@ -32,16 +33,6 @@ from assistant.reasoning.agenda import Prompt
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
-
-__all__ = [
-    "DangerTold",
-    "act_on",
-    "answers_it",
-    "cooled",
-    "garage_has_mended",
-    "go_on",
-    "take_danger",
-]
 
 
 SPEAKS_OF = frozenset(

@@ -10,19 +10,6 @@ from datetime import date, timedelta
 from assistant.calculations.dates import add_months
 from assistant.dialogue.figures import ONES
 
-__all__ = [
-    "DATES",
-    "MONTH",
-    "MONTHS",
-    "OLDEST",
-    "ORDINALS",
-    "DateForms",
-    "Days",
-    "ImpossibleDate",
-    "NoYear",
-    "read_form",
-]
-
 # No car is older than this; "before 1990" starts here.
 OLDEST = date(1880, 1, 1)
 

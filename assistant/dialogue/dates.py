@@ -29,8 +29,6 @@ from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 from assistant.knowledge.wording import date_words
 
-__all__ = ["read_date"]
-
 
 def read_date(words: str, question: Question, today: date) -> Understood | Unclear:
     """An answer to a date question that is not a refusal."""

@@ -10,8 +10,6 @@ from collections.abc import Mapping
 from assistant.dialogue.clauses import Clauses, Span
 from assistant.dialogue.word_patterns import Match
 
-__all__ = ["Denials"]
-
 _REACH = 7
 """How many words a "no" reaches forward. Ours, assumed."""
 _ASKED_WITHIN = 2

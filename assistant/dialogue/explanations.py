@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Line
 from assistant.dialogue.choosing import choose_one
-from assistant.dialogue.commands import Command
+from assistant.dialogue.command_words import Command
 from assistant.dialogue.judged import row_lines
 from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.sidesteps import asked_alone, pick_finding
 from assistant.dialogue.telling import trail_lines
-from assistant.dialogue.understanding import clean
+from assistant.dialogue.wording import clean
 from assistant.exports.explaining import MANNERS, change_rows, trainer_more
 from assistant.knowledge.journal import Corrected, Entry
 from assistant.reasoning.agenda import Prompt
@@ -28,7 +28,6 @@ from assistant.reasoning.why_not import why_not
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["explanation"]
 
 _MANNER = re.compile(
     r"[ ,]*\b(?:for|to|like) (?:the |an? |my )?"

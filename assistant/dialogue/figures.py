@@ -12,8 +12,6 @@ from fractions import Fraction
 from assistant.calculations.units import UNITS
 from assistant.dialogue.wording import spoken, word_set
 
-__all__ = ["ONES", "Figure", "digits", "figures_in"]
-
 ONES = [
     "zero",
     "one",

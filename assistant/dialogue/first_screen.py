@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
     from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["ask_name", "open_talk", "typed"]
 
 DONE = 0
 
@@ -68,7 +67,7 @@ def open_talk(
             asker = _ask_first(asker, folder, home, car, today, loading.start)
         from assistant.dialogue.listening import Listening
         from assistant.dialogue.opening import choose, walk
-        from assistant.reasoning.consultation import engine_for
+        from assistant.reasoning.inferring import engine_for
 
         ruleset = loading.result()
         before = Listening(asker, ruleset)
@@ -130,7 +129,7 @@ class _Loading:
     def _run(self) -> None:
         try:
             from assistant.dialogue.danger_words import dangers_told
-            from assistant.reasoning.consultation import engine_for
+            from assistant.reasoning.inferring import engine_for
 
             ruleset = self._load()
             dangers_told(ruleset, "be ready")
@@ -187,7 +186,8 @@ def _no_name(words: str) -> str | None:
 
 def typed(asker: Asker, prompt: str) -> str:
     """What was typed, cleaned. Raises Left where the person wants to stop."""
-    from assistant.dialogue.commands import Command, command_of  # what is asked is shown by now
+    from assistant.dialogue.command_words import Command
+    from assistant.dialogue.commands import command_of
 
     words = clean(asker.ask(prompt))
     heard = command_of(words)

@@ -35,8 +35,6 @@ from assistant.dialogue.group_words import (
 from assistant.dialogue.heard import GroupItem, Unknown
 from assistant.dialogue.wording import FILLERS, HEDGES, NEGATIONS, fold, joined, near, words_of
 
-__all__ = ["Piece", "pieces_of"]
-
 Said = Literal["bad", "fine", "unknown", ""]
 _JOINS = re.compile(r"(?:\s*(?:&|\+|\band\b|\bplus\b|\balso\b)\s*)+")
 _CUTS = re.compile(

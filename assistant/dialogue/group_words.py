@@ -9,34 +9,6 @@ from functools import lru_cache
 from assistant.dialogue.heard import GroupItem
 from assistant.dialogue.wording import FILLERS, NEGATIONS, joined, word_set, words_of
 
-__all__ = [
-    "ABSENT",
-    "ALL_BAD",
-    "ASIDE",
-    "BAD",
-    "BUT",
-    "CORRECTS",
-    "EXCEPTS",
-    "FAULTS",
-    "FINE",
-    "GOOD",
-    "HOW_MANY",
-    "NONE",
-    "ONLY_ONE",
-    "PLURAL",
-    "REFUSED",
-    "REST",
-    "SIDES",
-    "SORRY",
-    "THAN",
-    "THEM",
-    "WILL_NOT",
-    "is_plural",
-    "same",
-    "telling_words",
-    "vocabulary",
-]
-
 GOOD = word_set(
     """fine good ok okay lit working work works alright clear perfect sound intact bright
     well light lights functioning healthy normal same matching match identical

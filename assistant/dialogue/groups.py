@@ -48,9 +48,6 @@ from assistant.dialogue.wording import (
     words_of,
 )
 
-__all__ = ["group_of", "tells_two_sizes", "understand_group"]
-
-
 _LONGEST = 400
 _FINE_CRACK = re.compile(r"\bfine(?= (?:crack|line|scratch|hairline))")
 _COUNTED = re.compile(

@@ -31,22 +31,6 @@ from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.knowledge.sayings import NONE, sayings_of
 
-__all__ = [
-    "CLEARLY",
-    "COMFORT",
-    "ENOUGH",
-    "LONGEST_GUESSED",
-    "WELL",
-    "beside",
-    "better_guess",
-    "guess",
-    "joined_clauses",
-    "matchers",
-    "names_one_of",
-    "new_matcher",
-    "says_little",
-]
-
 _PARTS = re.compile(
     r"\s*(?:[,;/]|[.!?](?=\s|$)|"
     r"\b(?:but|though|oh|so|because|then|only(?= cos| because))\b)\s*"

@@ -42,8 +42,6 @@ from assistant.dialogue.wording import FILLERS, NEGATIONS, hedged, spoken, word_
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.sayings import NONE, sayings_of
 
-__all__ = ["guess_group", "has_shape"]
-
 _DIGITS = re.compile(r"(?<!\ball )(?<!\bother )[0-9](?! times)")
 _BOTH = frozenset(("both", "all", "every", "each", "either", "they", "them", "sides"))
 _ALL_WELL = re.compile(

@@ -8,8 +8,6 @@ from typing import Literal
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
-__all__ = ["GroupHeard", "GroupItem", "Unclear", "Understood", "possible", "unclear"]
-
 Unknown = Literal["dont_know", "cant_look"]
 
 DONT_KNOW = "don't know"

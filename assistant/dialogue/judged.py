@@ -13,8 +13,6 @@ from assistant.reasoning.meant import Meant, nearest_rules
 from assistant.reasoning.trail import missing_under, trail_of
 from assistant.reasoning.why_not import why_not
 
-__all__ = ["Explained", "explain_judged", "row_lines"]
-
 
 @dataclass
 class Explained:

@@ -21,9 +21,8 @@ from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.consultation import Consultation, consult, engine_for
-
-__all__ = ["Judge"]
+from assistant.reasoning.consultation import Consultation, consult
+from assistant.reasoning.inferring import engine_for
 
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 

@@ -8,8 +8,6 @@ from assistant.dialogue.wording import TOO_LONG, clean, in_pieces
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 
-__all__ = ["Listening"]
-
 
 class Listening:
     """Stands between the person and a question. heard: the dangers that were told, in order."""

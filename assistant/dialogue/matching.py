@@ -14,8 +14,6 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-__all__ = ["Match", "Matcher"]
-
 _K1, _B = 2.0, 0.6
 """How soon a repeated three stops counting, and how much a long entry is held back.
 

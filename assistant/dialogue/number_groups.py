@@ -8,12 +8,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from assistant.dialogue.heard import GroupItem, Unclear, Understood
-from assistant.dialogue.understanding import clean, understand
-from assistant.dialogue.wording import corrected
+from assistant.dialogue.understanding import understand
+from assistant.dialogue.wording import clean, corrected
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
-
-__all__ = ["NumbersHeard", "understand_numbers"]
 
 _ALL = re.compile(
     r"^(?:all (?:two|three|four|six|[2-6](?=.*[0-9]))|all|both|each|every one|everywhere)\b"

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["OPERATORS", "SHAPES"]
-
 _SMALLER = r"(?:less|fewer|lower|smaller|shorter|narrower|thinner|shallower|younger) than"
 _BIGGER = (
     r"(?:more|greater|bigger|larger|higher|longer|deeper|wider|thicker|better|older) than"

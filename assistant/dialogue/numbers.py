@@ -26,8 +26,6 @@ from assistant.dialogue.wording import NEGATIONS, words_of
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
-__all__ = ["read_number_answer"]
-
 _STEP = 0.0001
 _POWER = re.compile(r"\bto the (?!nearest)", re.IGNORECASE)
 """As in "ten to the six", which is no range."""

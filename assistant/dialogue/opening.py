@@ -13,8 +13,9 @@ from assistant.dialogue.choosing import rows_meant
 from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.dangers import take_danger
 from assistant.dialogue.first_screen import ask_name, typed
+from assistant.dialogue.heard import Understood
 from assistant.dialogue.question_words import about_line, plural, record_line
-from assistant.dialogue.understanding import Understood, understand
+from assistant.dialogue.understanding import understand
 from assistant.errors import JournalError
 from assistant.knowledge.first_asked import first_notice
 from assistant.knowledge.fitting import misfit
@@ -22,14 +23,14 @@ from assistant.knowledge.journal import Context, Earlier, Entry, GoneOn, Planned
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
 from assistant.reasoning.agenda import agenda
-from assistant.reasoning.consultation import consult, engine_for
+from assistant.reasoning.consultation import consult
+from assistant.reasoning.inferring import engine_for
 from assistant.records.paths import new_journal_path, write_private
 from assistant.records.store import JournalFile, Stored, list_journals
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["choose", "walk"]
 
 _MOST_OFFERED = 5
 

@@ -12,9 +12,6 @@ from rapidfuzz import fuzz
 from assistant.dialogue.wording import fold, joined, near, words_of
 from assistant.knowledge.models import Question
 
-__all__ = ["Phrasebook", "Span", "book_of", "exact_choice"]
-
-
 _CLEAR_HEAD = 3
 """So many words before the first comma say as much as the whole phrase does."""
 

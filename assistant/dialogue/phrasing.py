@@ -17,20 +17,6 @@ from assistant.reasoning.consultation import (
 from assistant.reasoning.deciding import Deciding, shares_with, sorts_of_answer
 from assistant.reasoning.why import WhyAsked
 
-__all__ = [
-    "and_words",
-    "ask_lines",
-    "help_lines",
-    "how_lines",
-    "item_label",
-    "means_lines",
-    "pick_question",
-    "plan_lines",
-    "progress_line",
-    "why_lines",
-]
-
-
 WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
 
 

@@ -6,8 +6,9 @@ import re
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Line
+from assistant.dialogue.heard import Unclear
 from assistant.dialogue.phrasing import pick_question
-from assistant.dialogue.understanding import Unclear, understand
+from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import spoken
 from assistant.knowledge.journal import Answer, Entry, Picked, Worry
 from assistant.knowledge.ruleset import told
@@ -16,7 +17,6 @@ from assistant.reasoning.agenda import Prompt
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = ["take_pick"]
 
 _BOTH = re.compile(r"(?:it is )?(?:both|the both|both of (?:them|these|those))")
 _NUMBERS = re.compile(r"(?:numbers? )?[0-9]+(?:\s*(?:and|,|&|[+]|/|then)\s*[0-9]+)+")

@@ -14,8 +14,6 @@ from typing import TextIO
 
 from assistant.dialogue.asking import PREFIX, Left, Line
 
-__all__ = ["PlainAsker", "printable", "wrapped"]
-
 
 def wrapped(line: Line, width: int) -> list[str]:
     """A line as text rows no wider than width (at least 20); a picture whole or not at all."""

@@ -9,12 +9,11 @@ import re
 from dataclasses import dataclass
 from datetime import date
 
-from assistant.dialogue.understanding import Understood, clean, understand
-from assistant.dialogue.wording import spoken
+from assistant.dialogue.heard import Understood
+from assistant.dialogue.understanding import understand
+from assistant.dialogue.wording import clean, spoken
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset
-
-__all__ = ["PlanHeard", "plan_of", "time_of"]
 
 _TIME = Question(
     ask="How long have you got?",

@@ -7,17 +7,6 @@ from pathlib import Path
 
 from assistant.dialogue.asking import Line
 
-__all__ = [
-    "HINT",
-    "about_line",
-    "answer_hint",
-    "car_line",
-    "choice_lines",
-    "plural",
-    "record_line",
-    "upper",
-]
-
 HINT = "You can also type: help, how, why, back, found, what if, stop, don't know, can't look."
 
 

@@ -9,8 +9,6 @@ from typing import Literal
 
 from assistant.dialogue.wording import FILLERS, words_of
 
-__all__ = ["NOT_DOING_IT", "Refusal", "only_a_reason", "refusal"]
-
 _LEAD = (
     r"(?:(?:sorry|um|er|erm|hmm|well|oh|no|ok|okay|actually|honestly|afraid|i|we|am|have|just|"
     r"it|that|is|to be honest|really|but|still|you) )*"

@@ -7,8 +7,6 @@ from collections.abc import Iterable
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.plain import wrapped
 
-__all__ = ["ScriptedAsker"]
-
 
 class ScriptedAsker:
     """Answers from a list; keeps all that was shown. Leaves when the list is empty."""

@@ -17,8 +17,6 @@ from typing import Any, TypeVar
 
 from assistant.errors import EngineFault
 
-__all__ = ["each_done"]
-
 Thing = TypeVar("Thing")
 Done = TypeVar("Done")
 

@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING
 from assistant.dialogue.answering import confirmed, take_answer, unclear
 from assistant.dialogue.asking import Line
 from assistant.dialogue.choosing import choose_one, number_of, rows_meant
-from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.command_words import Command
+from assistant.dialogue.commands import command_of
 from assistant.dialogue.dangers import cooled, garage_has_mended, go_on
+from assistant.dialogue.heard import Unclear
 from assistant.dialogue.phrasing import (
     ask_lines,
     help_lines,
@@ -28,7 +30,8 @@ from assistant.dialogue.telling import (
     summary_lines,
     trail_lines,
 )
-from assistant.dialogue.understanding import Unclear, clean, understand
+from assistant.dialogue.understanding import understand
+from assistant.dialogue.wording import clean
 from assistant.dialogue.worries import no_worry, take_worry
 from assistant.knowledge.journal import (
     Answer,
@@ -46,7 +49,8 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import numbered_prompts
-from assistant.reasoning.consultation import Consultation, Finding, consult
+from assistant.reasoning.consultation import Consultation, consult
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
@@ -54,8 +58,6 @@ from assistant.reasoning.why import why_asked, with_answer
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
-
-__all__ = ["sidestep"]
 
 
 def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | None:

@@ -18,8 +18,6 @@ from assistant.dialogue.matching import Matcher
 from assistant.dialogue.refusals import NOT_DOING_IT, refusal
 from assistant.dialogue.wording import near, spoken, word_set
 
-__all__ = ["AS_SAID", "LEFT", "UNSURE", "wanted", "wanted_in_part"]
-
 PHRASES = Path(__file__).with_name("steering.tsv")
 UNSURE = "unsure"
 LEFT = "left"

@@ -33,19 +33,12 @@ from assistant.knowledge.models import Act, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
-from assistant.reasoning.consultation import (
-    Consultation,
-    Finding,
-    SymptomFound,
-    consult,
-    engine_for,
-)
+from assistant.reasoning.consultation import Consultation, SymptomFound, consult
 from assistant.reasoning.deciding import told_symptoms
-from assistant.reasoning.findings import in_its_place
+from assistant.reasoning.findings import Finding, in_its_place
 from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.inferring import engine_for
 from assistant.records.store import JournalFile
-
-__all__ = ["Talk"]
 
 
 class Talk:
@@ -177,7 +170,8 @@ class Talk:
         A line that is too long to be kept whole is not taken, but for a danger in it. reads:
         whether such words are an answer to what is asked, which then comes first.
         """
-        from assistant.dialogue.commands import Command, command_of
+        from assistant.dialogue.command_words import Command
+        from assistant.dialogue.commands import command_of
         from assistant.dialogue.danger_words import DangerTold, dangers_told, sounds_like_chat
         from assistant.dialogue.wording import TOO_LONG, in_pieces
 

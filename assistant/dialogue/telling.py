@@ -22,37 +22,14 @@ from assistant.exports.drive import (
 from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
-from assistant.reasoning.consultation import (
-    CauseFound,
-    Consultation,
-    Finding,
-    StoodDown,
-    SymptomFound,
-    Withdrawn,
-)
+from assistant.reasoning.consultation import CauseFound, Consultation, StoodDown, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.deciding import LEAST_SHARE
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import Contradicted, contradicted
 from assistant.reasoning.trail import Node
-
-__all__ = [
-    "advice_lines",
-    "answers_line",
-    "danger_lines",
-    "deadline_lines",
-    "finding_lines",
-    "found_line",
-    "is_another",
-    "left_out_line",
-    "lifted_line",
-    "stood_down_line",
-    "summary_lines",
-    "symptom_lines",
-    "together",
-    "told_danger_lines",
-    "trail_lines",
-]
+from assistant.reasoning.withdrawn import Withdrawn
 
 _MOST_LISTED = 12
 _MOST_CAUSES = 4

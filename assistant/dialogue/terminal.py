@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from prompt_toolkit import PromptSession
     from prompt_toolkit.key_binding import KeyBindings
 
-__all__ = ["TerminalAsker"]
 
 STYLE = {
     "title": "bold",

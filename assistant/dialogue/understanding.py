@@ -17,7 +17,6 @@ from assistant.dialogue.heard import (
     CANT_LOOK,
     DONT_KNOW,
     NOT_FITTED,
-    GroupHeard,
     GroupItem,
     Unclear,
     Understood,
@@ -40,18 +39,6 @@ from assistant.dialogue.wording import (
 from assistant.dialogue.yes_no import read_yes_no
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
-
-__all__ = [
-    "ASKS_NOT",
-    "GroupHeard",
-    "GroupItem",
-    "Unclear",
-    "Understood",
-    "clean",
-    "in_the_end",
-    "understand",
-    "understand_group",
-]
 
 _GOT_IT = re.compile(r"\b(?:bought|got it|had it|owned|purchased|been mine|picked it up)\b")
 _FROM_NEW = re.compile(r"\bnew\b")

@@ -9,9 +9,8 @@ from assistant.knowledge.journal import Answer, Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words
-from assistant.reasoning.consultation import consult, engine_for
-
-__all__ = ["counts_as", "says_well"]
+from assistant.reasoning.consultation import consult
+from assistant.reasoning.inferring import engine_for
 
 
 def counts_as(ruleset: Ruleset, name: str, heard: Unclear | Understood) -> Answer | None:

@@ -20,18 +20,6 @@ from rapidfuzz import distance, process
 
 from assistant.dialogue.clauses import Clauses, Span
 
-__all__ = [
-    "NOT",
-    "Match",
-    "Pattern",
-    "Phrases",
-    "Slips",
-    "denied",
-    "forms",
-    "matches",
-    "read_pattern",
-]
-
 UNLESS = "unless"
 NOT = "not:"
 """Before a group: one of its words with a "no" just before or behind it, as in "will not shut"."""

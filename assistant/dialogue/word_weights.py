@@ -19,8 +19,6 @@ from typing import NamedTuple
 
 from assistant.dialogue.wording import fold
 
-__all__ = ["IS_IT_A_WORRY", "WORD_WEIGHTS", "WordWeights", "terms_of"]
-
 IS_IT_A_WORRY = "Is that something that worries you about the car?"
 WORD_WEIGHTS = "word_weights.tsv"
 """Tables of weight, words, kind of danger and pull, beside the ruleset's files; # is a note."""

@@ -8,33 +8,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-__all__ = [
-    "FILLERS",
-    "HEDGES",
-    "LONGEST",
-    "LONGEST_NAME",
-    "NAME_TOO_LONG",
-    "NEGATIONS",
-    "PERIODS",
-    "TOO_LONG",
-    "Line",
-    "and_for_n",
-    "clean",
-    "corrected",
-    "fold",
-    "hedged",
-    "in_pieces",
-    "joined",
-    "line",
-    "listed",
-    "near",
-    "spoken",
-    "tidied",
-    "unhedged",
-    "word_set",
-    "words_of",
-]
-
 LONGEST = 2000
 """So many letters of what is typed at once can be kept; ours, assumed."""
 LONGEST_NAME = 60

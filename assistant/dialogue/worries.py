@@ -11,10 +11,12 @@ import re
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
-from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.command_words import Command
+from assistant.dialogue.commands import command_of
 from assistant.dialogue.danger_words import ask_first_in, dangers_told, plainly_comfort
+from assistant.dialogue.heard import Unclear
 from assistant.dialogue.matching import Match, Matcher
-from assistant.dialogue.understanding import Unclear, understand
+from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import clean, spoken
 from assistant.exports.drive import IF_IT_CHANGES
 from assistant.knowledge.journal import Entry, Picked, Said, Worry
@@ -24,15 +26,6 @@ from assistant.knowledge.ruleset import Ruleset, made_once
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
 
-__all__ = [
-    "dangers_in",
-    "nearest",
-    "no_worry",
-    "sounds_like_worry",
-    "take_worry",
-    "told_apart",
-    "worry_entries",
-]
 
 OFFERED = 3
 MOST_APART = 3

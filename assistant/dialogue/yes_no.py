@@ -9,8 +9,6 @@ from assistant.dialogue.wording import FILLERS, HEDGES, NEGATIONS, near, spoken,
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
-__all__ = ["read_yes_no"]
-
 _VERB = (
     r"(?:does|do|is|are|has|have|did|was|were|can|could|will|would|should|am|had)(?: (?:all|both))?"
 )

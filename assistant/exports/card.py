@@ -14,8 +14,6 @@ from assistant.reasoning.card import in_time, numbered_prompts
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.plan import time_for
 
-__all__ = ["FORMATS", "card"]
-
 FORMATS = ("text", "md", "html")
 _WIDTH = 78
 

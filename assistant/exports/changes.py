@@ -14,8 +14,6 @@ from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.trail import missing_under
 from assistant.reasoning.why_not import nearly_found
 
-__all__ = ["MOST_CHANGES", "MOST_NEARLY", "changes_data", "nearly_data"]
-
 MOST_CHANGES = 20
 """For so many findings that would fail, the gravest, it is worked out what would change them."""
 MOST_NEARLY = 8

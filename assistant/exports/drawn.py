@@ -24,20 +24,9 @@ from assistant.knowledge.conditions import leaves
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.models import Basis, Picture
 from assistant.knowledge.wording import answer_words, number_words, range_words
-from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.trail import answers_under, trail_of
-
-__all__ = [
-    "Car",
-    "Drawn",
-    "car_of",
-    "drawings",
-    "screen_of",
-    "sketch",
-    "spot_of",
-    "tread_of",
-    "where_found",
-]
 
 Span = tuple[float, float]
 

@@ -7,21 +7,9 @@ from dataclasses import dataclass
 
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.headline import MOST_REASONS, Headline, Unseen
-
-__all__ = [
-    "IF_IT_CHANGES",
-    "LIMITS",
-    "Drive",
-    "condition_words",
-    "drive_of",
-    "graver_than",
-    "headline_words",
-    "mending",
-    "more_words",
-    "one_advice",
-]
 
 LIMITS = "I go only by what was looked at. I cannot tell you that it is safe."
 IF_IT_CHANGES = (

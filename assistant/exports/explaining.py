@@ -22,18 +22,6 @@ from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, answers_under, missing_under
 from assistant.reasoning.why_not import nearly_found
 
-__all__ = [
-    "MANNERS",
-    "Row",
-    "change_rows",
-    "change_sentence",
-    "garage_rows",
-    "nearly_sentence",
-    "novice_rows",
-    "trainer_more",
-    "trainer_rows",
-]
-
 MOST_SCORES = 10
 MOST_WAYS = 3
 STATES = {MET: "met", NOT_MET: "not met", UNKNOWN: "not known"}

@@ -11,13 +11,12 @@ from typing import Any
 from assistant.exports.sheet import environment
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.consultation import Finding, SymptomFound
+from assistant.reasoning.consultation import SymptomFound
 from assistant.reasoning.engine import Firing
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Given, Replay, Step
-
-__all__ = ["FORMATS", "handout", "handout_data"]
 
 FORMATS = ("html", "md")
 _SPECIAL = ("worry", "pick", "correction", "mended", "taken back")

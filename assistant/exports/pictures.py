@@ -13,26 +13,6 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-__all__ = [
-    "CAR_COLUMNS",
-    "CAR_ROWS",
-    "Depth",
-    "LimitLine",
-    "Mark",
-    "Screen",
-    "Stop",
-    "Tread",
-    "car_layout",
-    "car_rows",
-    "car_svg",
-    "damage_sides",
-    "screen_rows",
-    "screen_svg",
-    "spread",
-    "tread_rows",
-    "tread_svg",
-]
-
 Spot = tuple[float, float]
 Span = tuple[float, float]
 

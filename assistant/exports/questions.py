@@ -6,8 +6,6 @@ from typing import Any
 
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["question_list", "question_text"]
-
 
 def question_list(ruleset: Ruleset) -> list[dict[str, Any]]:
     """Every question as data: its kind, its parts, its choices, its unit and range."""

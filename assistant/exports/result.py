@@ -13,13 +13,12 @@ from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.cleared import cleared_items
-from assistant.reasoning.consultation import Consultation, Finding, SymptomFound
+from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import contradicted, supports_of
 from assistant.reasoning.trail import Node, trail_of
-
-__all__ = ["SCHEMA", "drive_advice", "not_known_of_car", "result_data", "trail_data"]
 
 SCHEMA = 1
 

@@ -24,8 +24,6 @@ from assistant.knowledge.journal import Entry
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.routes import supports_of
 
-__all__ = ["FORMATS", "json_text", "sheet", "sheet_data"]
-
 FORMATS = ("html", "md", "json")
 
 

@@ -17,8 +17,6 @@ from assistant.knowledge.hazards_file import Hazard
 from assistant.knowledge.models import Act, Question, Rule, Urgency
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["act_problems", "hazard_table"]
-
 Problem = tuple[Place, str]
 Path = tuple[str | int, ...]
 

@@ -11,7 +11,8 @@ import os
 from pathlib import Path
 from typing import Any
 
-from assistant.calculations.named import CALCULATIONS, NamedCalculation
+from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.registry import NamedCalculation
 from assistant.errors import Place, RulesetError, near_name
 from assistant.knowledge.cache import digest_of, read_kept_file, write_kept_file
 from assistant.knowledge.calendar_file import CalendarFile, calendar_problems
@@ -45,8 +46,6 @@ from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
 from assistant.knowledge.standard_file import StandardFile
 from assistant.knowledge.validating import read_model
 from assistant.knowledge.words_file import WordsFile
-
-__all__ = ["build_ruleset"]
 
 STANDARD = "standard.yaml"
 PICTURES = "pictures.yaml"

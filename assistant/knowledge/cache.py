@@ -24,14 +24,6 @@ import pydantic
 
 from assistant.knowledge.files import Files, bytes_digest
 
-__all__ = [
-    "digest_of",
-    "read_cached",
-    "read_kept_file",
-    "write_cached",
-    "write_kept_file",
-]
-
 _MOST = 6
 _MOST_FILES = 120
 _MODULES = ("assistant.knowledge.", "assistant.reasoning.compiler")

@@ -19,7 +19,6 @@ from assistant.knowledge.models import Basis, Name, Strict, Text
 if TYPE_CHECKING:
     from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["CalendarFile", "Fee", "FreePart", "Nation", "Retest", "Told", "calendar_problems"]
 
 _BRACES = re.compile(r"\{([^{}]*)\}")
 _SENTENCES = ("say", "open", "today", "past", "rough", "rough_past", "maybe", "dated", "over",

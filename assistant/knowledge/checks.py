@@ -12,8 +12,6 @@ from assistant.errors import Place
 from assistant.knowledge.conditions import leaves
 from assistant.knowledge.ruleset import Ruleset, mark_of, pick_field
 
-__all__ = ["check_statics"]
-
 Problem = tuple[Place, str]
 
 JUDGEMENT = re.compile(

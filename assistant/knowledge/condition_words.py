@@ -20,8 +20,6 @@ from assistant.knowledge.conditions import (
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import date_words, range_words
 
-__all__ = ["choice_words", "label_of", "words_of_condition", "words_of_test"]
-
 _OTHER = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "==": "!="}
 _AMOUNTS = {
     "<": "below", "<=": "at most", ">": "above", ">=": "at least", "==": "exactly", "!=": "not",

@@ -25,27 +25,6 @@ from dataclasses import dataclass, field
 
 from assistant.errors import near_name
 
-__all__ = [
-    "And",
-    "Concluded",
-    "Condition",
-    "ConditionError",
-    "Fitted",
-    "Has",
-    "Known",
-    "NameKind",
-    "Not",
-    "Number",
-    "Or",
-    "Somewhere",
-    "Word",
-    "children",
-    "leaves",
-    "outer_axes",
-    "parse",
-    "somewheres",
-]
-
 _MAX_NODES = 400
 _OPS = {ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "==", ast.NotEq: "!="}
 _FLIP = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "==": "==", "!=": "!="}

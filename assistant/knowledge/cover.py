@@ -6,8 +6,6 @@ from dataclasses import dataclass
 
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["Row", "cover", "cover_problems"]
-
 
 @dataclass(frozen=True)
 class Row:

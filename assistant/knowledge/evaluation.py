@@ -23,8 +23,6 @@ from assistant.knowledge.conditions import (
     Word,
 )
 
-__all__ = ["NOTHING_SAID", "Reader", "Reading", "View", "compare", "evaluate", "reader_of"]
-
 
 class Reading(NamedTuple):
     """What is known of one question at one place.

@@ -9,8 +9,6 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-__all__ = ["MAX_FILE", "Files", "bytes_digest", "files_of"]
-
 MAX_FILE = 4_000_000
 """The largest YAML file that is read, in bytes."""
 

@@ -13,8 +13,6 @@ from typing import Any, NamedTuple
 from assistant.errors import RulesetError
 from assistant.knowledge.reading import load_yaml
 
-__all__ = ["FirstAsked", "first_asked", "first_notice"]
-
 _PLAIN = {"ask", "label", "kind", "place", "minutes", "how", "means", "choices", "unit"} | {
     "range", "step", "about", "error", "ahead", "picture", "fine", "not_fitted", "prior",
 }  # fmt: skip

@@ -6,8 +6,6 @@ from assistant.errors import near_name
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["misfit"]
-
 
 def misfit(ruleset: Ruleset, name: str, at: str, answer: Answer) -> str | None:
     """Why an answer cannot be used, as a sentence without its full stop, or None if it can."""

@@ -6,8 +6,6 @@ from pydantic import Field
 
 from assistant.knowledge.models import Act, Basis, Name, Source, Strict, Text
 
-__all__ = ["ActWords", "Cooled", "Hazard", "HazardsFile"]
-
 
 class ActWords(Strict):
     """How an act is asked for in the texts of a ruleset, for the check that each text states it.

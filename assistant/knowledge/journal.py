@@ -13,27 +13,6 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
 
-__all__ = [
-    "Answer",
-    "AnyEntry",
-    "Context",
-    "Corrected",
-    "Earlier",
-    "Entry",
-    "GoneOn",
-    "Mended",
-    "Opened",
-    "Picked",
-    "Planned",
-    "Released",
-    "Said",
-    "State",
-    "TookBack",
-    "Worry",
-    "entry_adapter",
-    "fold",
-]
-
 _WORDS = 2000
 
 

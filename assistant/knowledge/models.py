@@ -14,39 +14,6 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
-__all__ = [
-    "Act",
-    "Axis",
-    "Basis",
-    "BothMayStand",
-    "CaseAnswer",
-    "Category",
-    "Cause",
-    "Choice",
-    "Derived",
-    "Evidence",
-    "Finds",
-    "Group",
-    "Limit",
-    "Member",
-    "NotADefect",
-    "Picture",
-    "PicturesFile",
-    "Question",
-    "Rule",
-    "RulesetFile",
-    "Safely",
-    "Source",
-    "Symptom",
-    "SymptomCase",
-    "SystemFile",
-    "TesterOnly",
-    "Urgency",
-    "WalkPlace",
-    "Who",
-    "WorkedCase",
-]
-
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,59}$")]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=1200, strip_whitespace=True)]
 Condition = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=True)]

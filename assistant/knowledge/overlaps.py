@@ -25,14 +25,6 @@ from assistant.knowledge.regions import Goal, Regions
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.knowledge.wording import date_words, number_words
 
-__all__ = [
-    "contradictions",
-    "gaps",
-    "impossible_conditions",
-    "item_family",
-    "subsumed_rules",
-]
-
 Problem = tuple[Place, str]
 _FAMILY = re.compile(r"[^(]*(\([^)]*\))?")
 

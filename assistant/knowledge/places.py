@@ -9,8 +9,6 @@ from pathlib import Path
 
 from assistant.errors import Place, RulesetError
 
-__all__ = ["Key", "LazyPositions", "Positions"]
-
 Key = str | int
 Positions = Mapping[tuple[Key, ...], Place]
 """For each path of keys and numbers into a file, the place of what stands there."""

@@ -9,8 +9,6 @@ from assistant.knowledge.conditions import leaves
 from assistant.knowledge.regions import Goal, Regions
 from assistant.knowledge.ruleset import Inference, Ruleset
 
-__all__ = ["circles", "dead_ends", "never_given", "never_reached"]
-
 Problem = tuple[Place, str]
 
 

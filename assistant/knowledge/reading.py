@@ -18,8 +18,6 @@ from assistant.errors import Place, RulesetError
 from assistant.knowledge.files import MAX_FILE
 from assistant.knowledge.places import Key, Positions
 
-__all__ = ["load_yaml"]
-
 _BARE = re.compile(r"^(yes|no|on|off|y|n|true|false)$", re.IGNORECASE)
 _ZERO = re.compile(r"^[-+]?0[0-9_]+(\.[0-9]*)?$")
 _SEXAGESIMAL = re.compile(r"^[-+]?[0-9]+(:[0-5]?[0-9])+$")

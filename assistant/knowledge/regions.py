@@ -19,7 +19,8 @@ from itertools import product
 from typing import NamedTuple
 
 from assistant.calculations.interval import Interval
-from assistant.calculations.named import CALCULATIONS, NamedCalculation
+from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.registry import NamedCalculation
 from assistant.knowledge.conditions import (
     And,
     Concluded,
@@ -35,8 +36,6 @@ from assistant.knowledge.conditions import (
 )
 from assistant.knowledge.ruleset import TODAY, Ruleset
 from assistant.knowledge.wording import date_words, number_words
-
-__all__ = ["Goal", "Kind", "Regions", "World"]
 
 SAID, UNKNOWN, ABSENT, UNASKED = 1, 2, 4, 8
 _FIRST_DAY = float(dt.date(1886, 1, 1).toordinal())

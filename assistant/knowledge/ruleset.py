@@ -51,15 +51,6 @@ from assistant.knowledge.words_file import WordsFile
 if TYPE_CHECKING:
     from assistant.knowledge.places import Positions
 
-__all__ = [
-    "Inference",
-    "Ruleset",
-    "load_ruleset",
-    "made_once",
-    "mark_of",
-    "pick_field",
-    "told",
-]
 
 TODAY = "today"
 _MOST_MADE = 4

@@ -13,8 +13,6 @@ from assistant.errors import Place
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset, made_once
 
-__all__ = ["NONE", "sayings_of", "sayings_problems"]
-
 SAYINGS = "sayings.tsv"
 NONE = "NONE"
 """Said of all that a question asks about: none of its choices."""

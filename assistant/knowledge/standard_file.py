@@ -8,8 +8,6 @@ from pydantic import Field
 
 from assistant.knowledge.models import Strict, Text
 
-__all__ = ["StandardFile", "StandardRow"]
-
 
 class StandardRow(Strict):
     """One row of the standard: its result, and whether an owner can see it."""

@@ -9,8 +9,6 @@ from pydantic import BaseModel, ValidationError
 from assistant.errors import Place, RulesetError, near_name
 from assistant.knowledge.places import Key, Positions
 
-__all__ = ["read_model"]
-
 M = TypeVar("M", bound=BaseModel)
 
 

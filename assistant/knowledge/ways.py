@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from assistant.knowledge.conditions import And, Condition, Not, Or, Word
 
-__all__ = ["Test", "Way", "ways_of"]
-
 MOST_WAYS = 256
 """More ways of one condition than this are not looked through; no rule has so many."""
 Test = tuple[Condition, bool]

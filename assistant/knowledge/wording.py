@@ -7,8 +7,6 @@ import datetime as dt
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question, Urgency
 
-__all__ = ["URGENCY_WORDS", "answer_words", "date_words", "in_short", "number_words", "range_words"]
-
 URGENCY_WORDS: dict[Urgency, str] = {
     Urgency.STOP_NOW: "Stop now",
     Urgency.DO_NOT_DRIVE: "Do not drive",

@@ -8,8 +8,6 @@ from pydantic import BeforeValidator, Field
 
 from assistant.knowledge.models import Basis, Condition, Name, Strict, Text, Urgency
 
-__all__ = ["AskFirst", "Danger", "Lowered", "Telling", "WordsFile"]
-
 
 def _apart(written: Any) -> Any:
     """A text with commas as the list that it stands for."""

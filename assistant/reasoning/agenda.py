@@ -23,8 +23,6 @@ from assistant.reasoning.deciding import Deciding, next_check, told_symptoms
 from assistant.reasoning.hazards import StandingHazard
 from assistant.reasoning.plan import plan_for, time_for
 
-__all__ = ["Agenda", "Prompt", "agenda"]
-
 
 @dataclass(frozen=True)
 class Prompt:

@@ -10,10 +10,8 @@ from assistant.knowledge.evaluation import Reading, evaluate
 from assistant.knowledge.journal import Answer, Context, Entry, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.cases import CASE_DAY, CaseError, case_journal
-from assistant.reasoning.consultation import engine_for
 from assistant.reasoning.facts import Readings
-
-__all__ = ["PlainFixpoint", "asked_for", "disagreements", "quick_journals"]
+from assistant.reasoning.inferring import engine_for
 
 Problem = tuple[Place, str]
 _CASES = 25

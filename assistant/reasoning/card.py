@@ -11,8 +11,6 @@ from assistant.reasoning.agenda import Prompt, agenda
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.plan import plan_for
 
-__all__ = ["in_time", "numbered_prompts"]
-
 
 def in_time(
     ruleset: Ruleset, journal: Sequence[Entry], prompts: list[Prompt], minutes: float | None

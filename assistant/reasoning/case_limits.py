@@ -13,8 +13,6 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.cases import CaseError, case_journal, expectations
 from assistant.reasoning.facts import Readings, read_answer
 
-__all__ = ["cases_at_limits"]
-
 Ends = tuple[float | None, float | None]
 
 

@@ -30,8 +30,6 @@ from assistant.knowledge.models import CaseAnswer, WorkedCase
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.consultation import Consultation, consult
 
-__all__ = ["CASE_DAY", "case_journal", "check_cases", "check_mutations", "typed_answer"]
-
 CASE_DAY = dt.date(2026, 1, 15)
 Problem = tuple[Place, str]
 

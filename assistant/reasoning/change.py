@@ -21,10 +21,6 @@ from assistant.reasoning.engine import Supposed
 from assistant.reasoning.supposed import items_behind, suppose
 from assistant.reasoning.why import possible_answers, rules_reading, with_answer
 
-__all__ = [
-    "Change", "ChangeSet", "WhatChanges", "altered", "candidates", "holds", "what_would_change",
-]  # fmt: skip
-
 LARGEST = 2
 """No larger set of answers is looked for."""
 MOST_PAIRS = 6000

@@ -25,8 +25,6 @@ from assistant.knowledge.ruleset import Inference, Ruleset, made_once
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.supposed import items_behind
 
-__all__ = ["cleared_items"]
-
 Item = tuple[str, str]
 
 

@@ -31,8 +31,6 @@ from assistant.knowledge.conditions import (
 )
 from assistant.knowledge.ruleset import Inference, Ruleset, mark_of, pick_field
 
-__all__ = ["Alternative", "Block", "Pattern", "compile_ruleset", "compiled_or_none"]
-
 Key = tuple[str, str]
 Test = tuple[Any, ...]
 Tests = dict[Key, frozenset[Test]]

@@ -33,22 +33,9 @@ from assistant.reasoning.hazards import (
     told_dangers,
 )
 from assistant.reasoning.headline import Headline, headline, unseen_checks
-from assistant.reasoning.inferring import engine_for, fitting, infer
+from assistant.reasoning.inferring import fitting, infer
 from assistant.reasoning.too_close import TooCloseToTell, too_close
 from assistant.reasoning.withdrawn import Withdrawn, withdrawn
-
-__all__ = [
-    "CauseFound",
-    "Consultation",
-    "Finding",
-    "FollowUp",
-    "StoodDown",
-    "SymptomFound",
-    "TooCloseToTell",
-    "Withdrawn",
-    "consult",
-    "engine_for",
-]
 
 
 @dataclass(frozen=True)

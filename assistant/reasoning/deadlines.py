@@ -24,8 +24,6 @@ from assistant.knowledge.models import Basis, Urgency
 from assistant.knowledge.wording import URGENCY_WORDS, date_words
 from assistant.reasoning.consultation import Consultation
 
-__all__ = ["Deadline", "Found", "Known", "deadlines", "deadlines_of", "known_of"]
-
 Days = tuple[dt.date, dt.date]
 _FIRST, _LAST = dt.date(1800, 1, 1), dt.date(2900, 12, 31)
 

@@ -26,19 +26,9 @@ from assistant.knowledge.conditions import Number, leaves
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Cause, Urgency
 from assistant.knowledge.ruleset import Ruleset, told
-from assistant.reasoning.consultation import Consultation, SymptomFound, engine_for
+from assistant.reasoning.consultation import Consultation, SymptomFound
+from assistant.reasoning.inferring import engine_for
 from assistant.reasoning.supposed import suppose
-
-__all__ = [
-    "LEAST_SHARE",
-    "Deciding",
-    "answer_chances",
-    "checks_for",
-    "next_check",
-    "shares_with",
-    "sorts_of_answer",
-    "told_symptoms",
-]
 
 SETTLED = 0.8
 """From this share of the odds on, no further check is asked for a symptom; ours, assumed."""

@@ -36,7 +36,6 @@ except ImportError as error:  # pragma: no cover - needs a broken installation
         "pip install --no-cache-dir --force-reinstall durable-rules"
     ) from error
 
-__all__ = ["Engine", "EngineResult", "EngineView", "Firing", "Supposed"]
 
 _ROUNDS = 40
 _SOME_UNREAD = 1

@@ -8,12 +8,11 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from assistant.calculations.interval import Interval
-from assistant.calculations.named import CALCULATIONS, Value
+from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.registry import Value
 from assistant.knowledge.evaluation import NOTHING_SAID, Reading
 from assistant.knowledge.journal import Answer, Said, State
 from assistant.knowledge.ruleset import TODAY, Ruleset, mark_of, pick_field
-
-__all__ = ["Fact", "Readings", "read_answer"]
 
 
 class Fact(NamedTuple):

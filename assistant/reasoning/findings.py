@@ -10,8 +10,6 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import EngineResult, EngineView, Firing
 from assistant.reasoning.facts import Readings
 
-__all__ = ["Finding", "findings", "in_its_place", "stands"]
-
 
 @dataclass(frozen=True)
 class Finding:

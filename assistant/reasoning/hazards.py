@@ -20,18 +20,6 @@ from assistant.knowledge.words_file import Danger, Lowered
 from assistant.reasoning.engine import EngineResult
 from assistant.reasoning.findings import stands
 
-__all__ = [
-    "Hazards",
-    "RestsOn",
-    "StandingHazard",
-    "ToldDanger",
-    "ended_firings",
-    "form_allowed",
-    "hazards_now",
-    "rests_on",
-    "told_dangers",
-]
-
 
 @dataclass(frozen=True)
 class ToldDanger:

@@ -15,8 +15,6 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
 
-__all__ = ["MOST_REASONS", "Headline", "Unseen", "headline", "unseen_checks"]
-
 MOST_REASONS = 5
 LOOK_YOURSELF = 1.0
 """Minutes up to which a check is one that the owner can make at once; assumed."""

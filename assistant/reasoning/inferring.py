@@ -13,8 +13,6 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import Engine, EngineResult
 from assistant.reasoning.facts import Readings
 
-__all__ = ["engine_for", "fitting", "infer", "not_this_car"]
-
 _ENGINES: dict[str, Engine] = {}
 
 

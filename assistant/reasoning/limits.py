@@ -10,8 +10,6 @@ from assistant.knowledge.conditions import day_number
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.compiler import BLOCK_TESTS_ON_ONE_FACT, Alternative, alternatives
 
-__all__ = ["engine_limits"]
-
 _PLACES = 4
 
 

@@ -16,8 +16,6 @@ from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET
 from assistant.reasoning.why_not import Nearest, distance
 
-__all__ = ["Meant", "nearest_rules"]
-
 SAME_WORD = 80.0
 """From this likeness on (0 to 100) two words are one, such as "brake" and "brakes"; assumed."""
 LEAST = 40.0

@@ -19,8 +19,6 @@ from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.knowledge.ways import Test, Way, ways_of
 from assistant.reasoning.consultation import Consultation
 
-__all__ = ["Nearly", "NearlyFinder", "nearly_words"]
-
 
 @dataclass(frozen=True)
 class Nearly:

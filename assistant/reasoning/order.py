@@ -16,8 +16,6 @@ from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import in_time, numbered_prompts
 from assistant.reasoning.plan import WALKING
 
-__all__ = ["Shares", "compare_orders", "seen_within"]
-
 TIMES = (5.0, 10.0, 20.0, 30.0)
 _SHUFFLES = 200
 

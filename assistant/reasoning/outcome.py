@@ -13,24 +13,9 @@ from dataclasses import dataclass
 from assistant.knowledge.journal import Answer, Entry, Picked, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import told
-from assistant.reasoning.consultation import (
-    CauseFound,
-    Consultation,
-    Finding,
-    SymptomFound,
-)
+from assistant.reasoning.consultation import CauseFound, Consultation, SymptomFound
 from assistant.reasoning.deciding import told_symptoms
-
-__all__ = [
-    "NOTHING",
-    "OPEN",
-    "Compared",
-    "Outcome",
-    "branched",
-    "compare",
-    "outcome_of",
-    "repicked",
-]
+from assistant.reasoning.findings import Finding
 
 NOTHING, OPEN = "nothing", "open"
 """The prediction that no item of the standard is found; and that which cause it is stays open."""

@@ -19,7 +19,6 @@ from assistant.knowledge.ruleset import Ruleset
 if TYPE_CHECKING:
     from assistant.reasoning.agenda import Prompt
 
-__all__ = ["WALKING", "Plan", "minutes_spent", "plan_for"]
 
 WALKING = 1.0
 """Minutes to go to the next place; assumed."""

@@ -31,11 +31,10 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import TODAY, Ruleset, told
 from assistant.knowledge.wording import answer_words, date_words, in_short, range_words
 from assistant.reasoning.agenda import Agenda, Prompt, agenda
-from assistant.reasoning.consultation import Consultation, Finding, SymptomFound, consult
+from assistant.reasoning.consultation import Consultation, SymptomFound, consult
 from assistant.reasoning.engine import Firing
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.nearly import Nearly, NearlyFinder
-
-__all__ = ["FactTold", "Given", "Replay", "Step", "asked_words", "facts_told", "says_something"]
 
 
 @dataclass(frozen=True)

@@ -10,17 +10,9 @@ from dataclasses import dataclass
 
 from assistant.knowledge.journal import Said
 from assistant.knowledge.ruleset import Ruleset, made_once
-from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.trail import answers_under, trail_of
-
-__all__ = [
-    "Contradicted",
-    "also_found",
-    "checks_of",
-    "contradicted",
-    "looked_at_by",
-    "supports_of",
-]
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,6 @@ from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings, read_answer
 
-__all__ = ["items_behind", "suppose"]
-
 
 def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer]) -> Supposed:
     """The plain view with these answers in the place of those that were given."""

@@ -19,8 +19,6 @@ from assistant.knowledge.wording import date_words, range_words
 from assistant.reasoning.engine import EngineResult, EngineView, Supposed
 from assistant.reasoning.facts import Readings
 
-__all__ = ["TooCloseToTell", "too_close"]
-
 
 @dataclass(frozen=True)
 class TooCloseToTell:

@@ -13,17 +13,6 @@ from assistant.knowledge.wording import answer_words, range_words
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.facts import Fact
 
-__all__ = [
-    "MET",
-    "NOT_MET",
-    "UNKNOWN",
-    "Node",
-    "answers_under",
-    "basis_of",
-    "missing_under",
-    "trail_of",
-]
-
 MET, NOT_MET, UNKNOWN = "met", "not met", "unknown"
 
 

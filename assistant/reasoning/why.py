@@ -11,9 +11,8 @@ from assistant.knowledge.models import Question, Rule
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
-from assistant.reasoning.consultation import Consultation, Finding, consult
-
-__all__ = ["Outcome", "WhyAsked", "why_asked", "with_answer"]
+from assistant.reasoning.consultation import Consultation, consult
+from assistant.reasoning.findings import Finding
 
 _MOST_OUTCOMES = 12
 

@@ -21,8 +21,6 @@ from assistant.reasoning.engine import EngineView
 from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, basis_of, missing_under, trail_of
 
-__all__ = ["Nearest", "Tested", "nearly_found", "state_of", "why_not"]
-
 
 @dataclass(frozen=True)
 class Tested:

@@ -25,8 +25,6 @@ from assistant.reasoning.facts import Readings
 from assistant.reasoning.findings import Finding, findings, in_its_place
 from assistant.reasoning.inferring import engine_for, fitting, infer, not_this_car
 
-__all__ = ["Withdrawn", "withdrawn"]
-
 
 @dataclass(frozen=True)
 class Withdrawn:

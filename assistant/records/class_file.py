@@ -22,7 +22,6 @@ try:
 except ImportError:  # pragma: no cover - not on this system
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["Predicted", "Tally", "append_predictions", "read_class", "tallies"]
 
 _MAX_BYTES = 20_000_000
 _LONG = 200

@@ -18,18 +18,6 @@ from pathlib import Path
 
 from assistant.errors import JournalError
 
-__all__ = [
-    "journal_paths",
-    "keep_private",
-    "make_private_folder",
-    "new_journal_path",
-    "odd_paths",
-    "read_file",
-    "slug",
-    "sync_folder",
-    "write_private",
-]
-
 _LONGEST = 40
 _FIRST_LINE = 500_000
 _PLATE = re.compile(r"(?=.*[a-z])(?=.*[0-9])[a-z0-9]{2,10}")

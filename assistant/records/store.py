@@ -33,13 +33,6 @@ try:
 except ImportError:  # pragma: no cover - not on this system
     fcntl = None  # type: ignore[assignment]
 
-__all__ = [
-    "JournalFile",
-    "Stored",
-    "list_journals",
-    "read_journal",
-    "reason_of",
-]
 
 _MAX_BYTES = 20_000_000
 _MAX_LINE = 200_000

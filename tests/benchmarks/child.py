@@ -25,9 +25,10 @@ from assistant.knowledge.journal import Context, Entry, Said, TookBack, fold
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning import inferring
 from assistant.reasoning.agenda import agenda
-from assistant.reasoning.consultation import Consultation, consult, engine_for
+from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.engine import Engine
 from assistant.reasoning.facts import Fact, Readings
+from assistant.reasoning.inferring import engine_for
 from assistant.records.store import JournalFile, read_journal
 from tests.benchmarks.walks import CLEAN, RULESET, all_walks, clean_walk, steps
 

@@ -21,8 +21,6 @@ from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.reading import load_yaml
 from assistant.knowledge.ruleset import told
 
-__all__ = ["repeat_journal", "repeat_ruleset"]
-
 Rename = Callable[[str], str]
 _TOKEN = re.compile(r"""('[^']*'|"[^"]*")|([A-Za-z_][A-Za-z0-9_]*)""")
 _LEADS = ("earlier date of ", "earlier ")

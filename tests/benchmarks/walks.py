@@ -9,7 +9,8 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from assistant.dialogue.understanding import Understood, understand
+from assistant.dialogue.heard import Understood
+from assistant.dialogue.understanding import understand
 from assistant.knowledge.journal import Answer, Context, Entry, Said
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words
@@ -17,17 +18,6 @@ from assistant.reasoning.agenda import Prompt, agenda
 from assistant.reasoning.consultation import consult
 from assistant.records.store import read_journal
 from tests.support.journals import JournalMaker
-
-__all__ = [
-    "CLEAN",
-    "DEMOS",
-    "RULESET",
-    "all_walks",
-    "clean_walk",
-    "fine_answer",
-    "steps",
-    "write_answers",
-]
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 RULESET = ROOT / "rulesets" / "gb-cars"

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from assistant.cli import run
-from assistant.dialogue.commands import Command, command_of
+from assistant.dialogue.command_words import Command
+from assistant.dialogue.commands import command_of
 from assistant.knowledge.journal import Answer, Entry
 from assistant.knowledge.ruleset import Ruleset
 from tests.support.saying import say, start

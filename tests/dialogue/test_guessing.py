@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.dialogue.answering import group_items
-from assistant.dialogue.commands import Command
+from assistant.dialogue.command_words import Command
 from assistant.dialogue.guessing import guess
 from assistant.dialogue.guessing_parts import guess_group
 from assistant.dialogue.steering import LEFT, UNSURE, wanted, wanted_in_part

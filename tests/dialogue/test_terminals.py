@@ -24,7 +24,7 @@ from assistant.dialogue.telling import (
     summary_lines,
 )
 from assistant.dialogue.terminal import STYLE, TerminalAsker
-from assistant.dialogue.understanding import clean
+from assistant.dialogue.wording import clean
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import consult
 from assistant.records.store import read_journal

@@ -2,7 +2,8 @@
 
 import pytest
 
-from assistant.dialogue.commands import Command, CommandHeard, command_of
+from assistant.dialogue.command_words import Command
+from assistant.dialogue.commands import CommandHeard, command_of
 from tests.dialogue.test_understanding_questions import EVERY, HORN, NOTE, WOBBLE, question
 
 PLAIN = {

@@ -4,7 +4,8 @@ import datetime as dt
 
 import pytest
 
-from assistant.dialogue.understanding import Unclear, understand
+from assistant.dialogue.heard import Unclear
+from assistant.dialogue.understanding import understand
 from tests.dialogue.test_understanding_questions import DATE, TODAY, day, heard, refused
 
 FIRST = day(2015, 3, 1)

@@ -2,7 +2,8 @@
 
 import pytest
 
-from assistant.dialogue.understanding import GroupHeard, Unclear, understand_group
+from assistant.dialogue.groups import understand_group
+from assistant.dialogue.heard import GroupHeard, Unclear
 from tests.dialogue.test_understanding_questions import FRONT, ODDS, PAIR, WHEELS
 
 FINE = """all fine|none|no|all good|all lit|nope|nothing|they all work|all working|both fine|ok|

@@ -11,14 +11,10 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from assistant.dialogue.commands import command_of
-from assistant.dialogue.understanding import (
-    GroupHeard,
-    Unclear,
-    Understood,
-    clean,
-    understand,
-    understand_group,
-)
+from assistant.dialogue.groups import understand_group
+from assistant.dialogue.heard import GroupHeard, Unclear, Understood
+from assistant.dialogue.understanding import understand
+from assistant.dialogue.wording import clean
 from assistant.knowledge.models import Question
 from assistant.knowledge.wording import answer_words
 from tests.dialogue.test_understanding_questions import (

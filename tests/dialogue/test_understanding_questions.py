@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from assistant.dialogue.understanding import GroupItem, Unclear, Understood, understand
+from assistant.dialogue.heard import GroupItem, Unclear, Understood
+from assistant.dialogue.understanding import understand
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 

@@ -12,7 +12,8 @@ from functools import lru_cache
 from pathlib import Path
 
 from assistant.dialogue.commands import command_of
-from assistant.dialogue.understanding import Unclear, Understood, understand
+from assistant.dialogue.heard import Unclear, Understood
+from assistant.dialogue.understanding import understand
 from assistant.dialogue.worries import dangers_in, nearest, no_worry
 from assistant.errors import JournalError, RulesetError
 from assistant.knowledge.checks import check_statics

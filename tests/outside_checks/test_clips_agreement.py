@@ -20,10 +20,10 @@ from assistant.knowledge.journal import fold
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning.agreement import asked_for
 from assistant.reasoning.cases import case_journal, fires
-from assistant.reasoning.consultation import consult, engine_for
+from assistant.reasoning.consultation import consult
 from assistant.reasoning.engine import EngineResult, EngineView
 from assistant.reasoning.facts import Readings
-from assistant.reasoning.inferring import infer
+from assistant.reasoning.inferring import engine_for, infer
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker
 

@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.understanding import Understood, understand
+from assistant.dialogue.heard import Understood
+from assistant.dialogue.understanding import understand
 from assistant.exports.sheet import sheet
 from assistant.knowledge.checks import check_statics
 from assistant.knowledge.cover import cover, cover_problems

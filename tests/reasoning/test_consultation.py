@@ -12,9 +12,10 @@ from assistant.knowledge.journal import Answer, Corrected, Mended, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import agenda
-from assistant.reasoning.consultation import Consultation, consult, engine_for
+from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.engine import Engine
 from assistant.reasoning.facts import Fact
+from assistant.reasoning.inferring import engine_for
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked
 from assistant.reasoning.withdrawn import _changes

@@ -14,10 +14,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from assistant.calculations.dates import is_clamped
+from assistant.dialogue.heard import Unclear, Understood
 from assistant.dialogue.telling import (
     deadline_lines,
 )
-from assistant.dialogue.understanding import Unclear, Understood, understand
+from assistant.dialogue.understanding import understand
 from assistant.errors import RulesetError
 from assistant.exports.card import card
 from assistant.exports.result import result_data

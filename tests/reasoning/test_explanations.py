@@ -19,7 +19,8 @@ from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import Entry, Said
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.change import Change, altered, candidates, holds, what_would_change
-from assistant.reasoning.consultation import Consultation, Finding, consult
+from assistant.reasoning.consultation import Consultation, consult
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.meant import nearest_rules
 from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import (

@@ -26,11 +26,9 @@ from assistant.dialogue.plain import PlainAsker
 from assistant.errors import JournalError
 from assistant.knowledge.journal import Opened, Picked, Said
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.consultation import engine_for
+from assistant.reasoning.inferring import engine_for
 from assistant.records.store import read_journal
 from tests.support.screen import environment
-
-__all__ = ["Killed", "kill_one", "kill_walks"]
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SAID = ("don't know", "can't look", "no", "yes", "1", "2", "all fine", "none", "about 5", "2016")

@@ -31,8 +31,6 @@ from assistant.reasoning.deciding import (
     next_check,
 )
 
-__all__ = ["Tally", "simulate"]
-
 ROOT = Path(__file__).resolve().parent.parent.parent
 DAY = dt.date(2026, 3, 2)
 Asks = Callable[[Consultation, SymptomFound], tuple[str, str] | None]

@@ -27,15 +27,6 @@ from assistant.records.store import JournalFile
 from tests.benchmarks.walks import fine_answer
 from tests.support.talking import Moment, Walk, WatchedAsker
 
-__all__ = [
-    "Outcome",
-    "kept_as_value",
-    "outcome",
-    "prompt_of",
-    "ruleset_of_answers",
-    "steers",
-]
-
 ROOT = Path(__file__).resolve().parent.parent.parent
 TODAY = dt.date(2026, 11, 30)
 STEERED_AT = ("pedal_hold", "tread_side@nearside", "lamps_missing", "tyre_side@nearside",

@@ -6,17 +6,16 @@ from dataclasses import dataclass, replace
 
 from assistant.dialogue.asking import Asker, Line
 from assistant.dialogue.choosing import number_of, rows_meant
+from assistant.dialogue.heard import Unclear
 from assistant.dialogue.phrasing import item_label, pick_question
-from assistant.dialogue.understanding import Unclear, clean, understand
-from assistant.dialogue.wording import fold
+from assistant.dialogue.understanding import understand
+from assistant.dialogue.wording import clean, fold
 from assistant.knowledge.journal import Answer, Entry, Picked, Said, Worry
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.outcome import branched, repicked
 from assistant.reasoning.replay import Replay
-
-__all__ = ["Branch", "choose_branch"]
 
 
 @dataclass(frozen=True)

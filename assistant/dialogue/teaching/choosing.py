@@ -6,10 +6,9 @@ from assistant.dialogue.asking import Asker, Line
 from assistant.dialogue.choosing import rows_meant
 from assistant.dialogue.teaching.parts import given_rows
 from assistant.dialogue.wording import FILLERS, near, words_of
-from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.replay import Replay
-
-__all__ = ["choose_finding", "find_steps"]
 
 
 def score(wanted: tuple[str, ...], text: str) -> float:

@@ -17,8 +17,6 @@ from assistant.knowledge.journal import Context, Entry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.records.store import read_journal
 
-__all__ = ["teach"]
-
 Loader = Callable[[str | None], Ruleset]
 DONE = 0
 
@@ -97,7 +95,7 @@ def _lesson(
     options: argparse.Namespace, rules: Ruleset, case: Case, journal: list[Entry], asker: Asker
 ) -> int:
     from assistant.dialogue.teaching.lesson import Lesson
-    from assistant.reasoning.consultation import engine_for
+    from assistant.reasoning.inferring import engine_for
     from assistant.reasoning.replay import Replay
     from assistant.records.class_file import read_class
 

@@ -12,8 +12,6 @@ from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.outcome import Compared, compare
 
-__all__ = ["compare_lines"]
-
 _GAP = 2
 
 

@@ -9,8 +9,6 @@ from pathlib import Path
 from assistant.dialogue.asking import Line
 from assistant.errors import InputError, near_name
 
-__all__ = ["Case", "Demo", "demo_lines", "demos", "find_case"]
-
 
 @dataclass(frozen=True)
 class Demo:

@@ -30,8 +30,6 @@ from assistant.reasoning.replay import Replay
 from assistant.reasoning.trail import trail_of
 from assistant.records.class_file import Predicted, append_predictions, read_class, tallies
 
-__all__ = ["Lesson"]
-
 _VIEWS: dict[Wish, Callable[[Replay, int], list[Line]]] = {
     Wish.FACTS: views.fact_lines,
     Wish.RULES: views.rule_lines,

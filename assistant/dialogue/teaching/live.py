@@ -15,8 +15,6 @@ from assistant.knowledge.journal import Entry
 from assistant.reasoning.nearly import NearlyFinder, nearly_words
 from assistant.reasoning.replay import Replay, Step
 
-__all__ = ["LiveTalk", "brief_lines"]
-
 _MOST = 3
 
 

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from assistant.dialogue.asking import Asker, Line
 from assistant.dialogue.plain import wrapped
 
-__all__ = ["Look", "clip", "look_for"]
-
 NARROW = 60
 """Below this width things stand under each other, not side by side."""
 _WIDEST = 80

@@ -7,8 +7,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-__all__ = ["add_teach"]
-
 
 def add_teach(commands: Any, common: Callable[[argparse.ArgumentParser], None]) -> None:
     """Adds the command to the parser of the command line."""

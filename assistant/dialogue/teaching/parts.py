@@ -14,23 +14,10 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.agenda import Prompt
-from assistant.reasoning.consultation import Consultation, Finding, SymptomFound
+from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.engine import Firing
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.replay import FactTold, Given, Step, asked_words
-
-__all__ = [
-    "agenda_row",
-    "cause_rows",
-    "fact_row",
-    "finding_rows",
-    "fired_rows",
-    "given_rows",
-    "missed_words",
-    "percent",
-    "step_row",
-    "urgency_row",
-    "why_asked_words",
-]
 
 WHY_WORDS = {
     "triage": "the words could mean a danger",

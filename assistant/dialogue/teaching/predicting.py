@@ -8,19 +8,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.heard import Unclear
 from assistant.dialogue.phrasing import and_words
 from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.look import Look
-from assistant.dialogue.understanding import Unclear, clean, understand
-from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, spoken
+from assistant.dialogue.understanding import understand
+from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean, spoken
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.consultation import Consultation, Finding
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.outcome import NOTHING, OPEN, Outcome, outcome_of
 from assistant.records.class_file import Predicted, Tally
-
-__all__ = ["Stopped", "ask_class", "names_in", "reveal_lines", "score_lines", "too_much"]
 
 _MOST_NAMES = 40
 _TRIES = 3

@@ -20,8 +20,6 @@ from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Replay, Step, asked_words
 
-__all__ = ["held_lines", "step_lines"]
-
 
 def step_lines(replay: Replay, number: int, heading: str, look: Look) -> list[Line]:
     """A step with its reasoning, as much of it as fits on one screen; the rest has commands."""

@@ -18,17 +18,6 @@ from assistant.reasoning.deciding import LEAST_SHARE
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.replay import Replay, facts_told, says_something
 
-__all__ = [
-    "agenda_lines",
-    "almost_lines",
-    "cause_lines",
-    "fact_lines",
-    "help_lines",
-    "rule_lines",
-    "steps_lines",
-    "urgency_lines",
-]
-
 _MOST_PROMPTS = 12
 
 

@@ -10,8 +10,6 @@ from rapidfuzz import distance
 
 from assistant.dialogue.wording import clean, spoken
 
-__all__ = ["HELP_ROWS", "Heard", "Wish", "wish_of"]
-
 
 class Wish(StrEnum):
     """What is wished for at a step."""

@@ -10,8 +10,6 @@ import yaml
 
 from assistant.dialogue.asking import Line
 
-__all__ = ["acts_of", "asked_acts"]
-
 HERE = Path(__file__).resolve().parent
 ASKING = ("question", "text", "caution", "found")
 """The kinds of lines that can ask for something. A choice says what was seen, not what to do."""

@@ -14,8 +14,6 @@ import yaml
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["Car", "Truth", "made_car", "sound_car", "truths"]
-
 HERE = Path(__file__).resolve().parent
 Value = tuple[str, ...] | tuple[float, float] | dt.date | str
 """Choices that are picked; a number as its ends; a date; or the words of a note."""

@@ -14,8 +14,6 @@ import yaml
 from assistant.knowledge.models import Question
 from tests.support.owner.car import Truth
 
-__all__ = ["Typed", "bank", "typed_group", "typed_truth"]
-
 HERE = Path(__file__).resolve().parent
 
 

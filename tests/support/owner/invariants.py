@@ -14,8 +14,6 @@ from tests.support.owner.oracle import Oracle, kinds
 from tests.support.owner.owner import Meant
 from tests.support.owner.screens import Asked, Screen
 
-__all__ = ["AFTER_EVERY_SCREEN", "Fault", "Seen", "cleared_by_what_was_seen"]
-
 
 @dataclass(frozen=True)
 class Fault:

@@ -15,8 +15,6 @@ import yaml
 
 from tests.support.owner.car import Car, Truth, truths
 
-__all__ = ["CORE", "Danger", "Oracle", "kinds"]
-
 HERE = Path(__file__).resolve().parent
 CORE = (
     "recent_signs",

@@ -13,8 +13,6 @@ from tests.support.owner.forms import Typed, bank, typed_group, typed_truth
 from tests.support.owner.oracle import Oracle
 from tests.support.owner.screens import Asked, Reader, Screen
 
-__all__ = ["Mood", "Owner"]
-
 MOST_DANGERS = 6
 RELEASES = ("go on", "it has cooled", "a garage has mended it")
 

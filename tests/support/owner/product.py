@@ -18,9 +18,10 @@ from typing import Any
 
 from assistant.dialogue.asking import Asker, Line
 from assistant.dialogue.first_screen import open_talk
+from assistant.dialogue.heard import Understood
 from assistant.dialogue.judging import Judge
 from assistant.dialogue.talk import Talk
-from assistant.dialogue.understanding import Understood, understand
+from assistant.dialogue.understanding import understand
 from assistant.exports.result import result_data
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question, Urgency
@@ -28,8 +29,6 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import Consultation
-
-__all__ = ["KINDS", "Advice", "Talk"]
 
 KINDS = ("danger", "cannot_say", "nothing")
 """The three headlines."""

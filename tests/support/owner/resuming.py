@@ -15,8 +15,6 @@ from tests.support.owner.invariants import Fault
 from tests.support.owner.owner import Owner
 from tests.support.owner.screens import Asked, Reader, Screen
 
-__all__ = ["checks"]
-
 LATER = dt.timedelta(days=9)
 
 

@@ -8,8 +8,6 @@ from dataclasses import dataclass, field
 from assistant.dialogue.asking import Line
 from assistant.knowledge.ruleset import Ruleset
 
-__all__ = ["Asked", "Reader", "Screen"]
-
 Item = tuple[str, str]
 
 

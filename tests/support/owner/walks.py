@@ -24,8 +24,6 @@ from tests.support.owner.invariants import (
 from tests.support.owner.owner import Mood, Owner
 from tests.support.owner.screens import Asked, Screen
 
-__all__ = ["Walk", "walk"]
-
 DAY = dt.date(2026, 3, 2)
 SESSIONS = 60
 SLOW = 400
