@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.choices import one
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import command_of
+from assistant.dialogue.corrections import put_right
 from assistant.dialogue.danger_words import (
     DangerTold,
     dangers_told,
@@ -113,7 +115,8 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     if unsure and question.choices and says_little(words):
         heard = Unclear("Please say more of it: the number or the words of one choice.")
         grave = None
-    guessed = better_guess(talk.ruleset, question, words, heard) if unsure else None
+    meant = next(put_right(words), words)
+    guessed = better_guess(talk.ruleset, question, meant, heard) if unsure else None
     if guessed is not None:
         heard = guessed
     elif grave is not None:
@@ -233,6 +236,14 @@ def _said_of_parts(ruleset: Ruleset, items: list[GroupItem], words: str) -> Grou
 
     "All fine" is not taken where something is excepted or put right that was not understood.
     """
+    for meant in put_right(words):
+        heard = _as_said(ruleset, items, meant)
+        if isinstance(heard, GroupHeard):
+            return replace(heard, sure=False)
+    return _as_said(ruleset, items, words)
+
+
+def _as_said(ruleset: Ruleset, items: list[GroupItem], words: str) -> GroupHeard | Unclear:
     heard = understand_group(words, items)
     if isinstance(heard, GroupHeard):
         text = spoken(words)

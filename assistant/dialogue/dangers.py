@@ -19,10 +19,10 @@ from assistant.dialogue.answering import (
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import command_of
+from assistant.dialogue.corrections import put_right
 from assistant.dialogue.danger_words import DangerTold, dangers_told, only_sounds, sounds_like_chat
 from assistant.dialogue.guessing import beside, guess
 from assistant.dialogue.phrasebook import exact_choice
-from assistant.dialogue.understanding import in_the_end
 from assistant.dialogue.unread import counts_as
 from assistant.dialogue.word_weights import IS_IT_A_WORRY
 from assistant.dialogue.wording import HEDGES, words_of
@@ -61,7 +61,7 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     if may_wait and harmless_choice(talk, prompt, words):
         return True
     choices = question is not None and bool(question.choices)
-    ways = (words, plainly, in_the_end(words))
+    ways = (words, plainly, *put_right(words))
     if choices and any(_names_a_choice(said, question) for said in ways):
         return True
     if prompt.group:

@@ -22,8 +22,6 @@ from assistant.dialogue.group_words import (
     PLURAL,
     REFUSED,
     REST,
-    SIDES,
-    SORRY,
     THAN,
     THEM,
     WILL_NOT,
@@ -72,16 +70,10 @@ def pieces_of(text: str, items: Sequence[GroupItem]) -> list[Piece]:
     """The pieces of a text that went through `spoken`, in order, with what each says."""
     found: list[Piece] = []
     for words, led_on, apart in _cut(text, items):
-        sorry = SORRY.match(words)
-        if sorry and found and (other := _other_side(found[-1].words, words[sorry.end() :], items)):
-            words = other
-            found.pop()
-        elif sorry and found and not found[-1].said and words[sorry.end() :].strip():
-            found.pop()  # "driver, no sorry, passenger one does not lock"
         piece = _piece(words, items)
         if piece is not None:
             piece.joined, piece.apart = led_on and bool(found), apart
-            piece.sure = piece.sure and not sorry
+            piece.sure = piece.sure and not words.startswith("no ")
             found.append(piece)
     listed = False
     for index in range(len(found) - 2, -1, -1):  # "4, 5 and 6 can't see": all three
@@ -271,14 +263,3 @@ def _alike(word: str, other: str) -> bool:
     if len(word) > 2 and other.startswith(word):
         return True
     return len(other) > 3 and word.startswith(other) and len(word) < len(other) + 4
-
-
-def _other_side(before: Sequence[str], sorry: str, items: Sequence[GroupItem]) -> str:
-    """ "indicator on the left, sorry right one": the words before with the other side, or ""."""
-    after = words_of(sorry)
-    was, now = ([same(w.removesuffix("s")) for w in said] for said in (before, after))
-    known = SIDES | {word for item in items for word in item.at.split("_")}
-    sides = [w for w in now if w in known]
-    if not sides or set(now) - known - FILLERS - {"one", "hand", "side"}:
-        return ""
-    return " ".join([*(w for w in was if w not in known), *sides])

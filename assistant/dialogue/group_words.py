@@ -104,7 +104,6 @@ REST = re.compile(
     r"remainder|everything else|other (?:stuff|bits|things|parts)|all else|everyone else|"
     r"elsewhere)\b(?: of (?:them|it))?"
 )
-SORRY = re.compile(r"(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|make that)\b[ ,]*)+")
 CORRECTS = re.compile(
     r"\b(?:sorry|oops|wait|actually|i mean|i meant|make that)\b|"
     r"[,.;]\s*no(?:,| (?:the|it is|its|not)\b)"

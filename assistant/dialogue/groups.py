@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
+from assistant.dialogue.corrections import put_right
 from assistant.dialogue.group_pieces import Piece, pieces_of
 from assistant.dialogue.group_words import (
     ALL_BAD,
@@ -19,7 +21,6 @@ from assistant.dialogue.group_words import (
     NONE,
     ONLY_ONE,
     REST,
-    SORRY,
     same,
     vocabulary,
 )
@@ -72,6 +73,14 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _unclear("Nothing was typed")
     if len(words) > _LONGEST:
         return _unclear("That is more than I can take in at once")
+    for meant in put_right(words):
+        heard = _understood(meant, items)
+        if isinstance(heard, GroupHeard):
+            return replace(heard, sure=False)
+    return _understood(words, items)
+
+
+def _understood(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear:
     text = _NEITHER.sub(r"\1 and ", tidied(spoken(words)))
     text = _FINE_CRACK.sub("small", _A_LIGHT.sub(r"\1 lamp", text))
     if _all_of_one_size(text, items):
@@ -208,7 +217,6 @@ def _told(
         return _unclear(why or f"I did not understand {shortened(words)}", items, named | unknown)
     sure = all(p.sure for p in pieces) and all(p in naming for p in pieces)
     sure = sure and bool(named or rests) and (not fine or bool(rests) or not others)
-    sure = sure and not SORRY.search(text)
     states: list[Unknown] = [p.state for p in naming if p.said == "unknown"]
     state = states[0] if states else "dont_know"
     return group_of(named, items, unknown, sure=sure and _plain(naming), state=state)

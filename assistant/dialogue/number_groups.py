@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+from assistant.dialogue.corrections import put_right
 from assistant.dialogue.heard import GroupItem, Unclear, Understood
 from assistant.dialogue.understanding import understand
-from assistant.dialogue.wording import clean, corrected
+from assistant.dialogue.wording import clean
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
@@ -53,7 +54,17 @@ def understand_numbers(
     words: str, items: Sequence[GroupItem], question: Question, *, today: date
 ) -> NumbersHeard | Unclear:
     """Reads one number an item, in order or by name; "all" or a refusal goes for every item."""
-    words = _put_right(_without_asides(corrected(clean(words))))
+    for meant in put_right(words):
+        heard = _understood(meant, items, question, today)
+        if isinstance(heard, NumbersHeard):
+            return replace(heard, sure=False)
+    return _understood(words, items, question, today)
+
+
+def _understood(
+    words: str, items: Sequence[GroupItem], question: Question, today: date
+) -> NumbersHeard | Unclear:
+    words = _without_asides(clean(words))
     if _HALF.search(words) and len(items) > 1 and not _ALL.search(words):
         return _unclear(items, question)
     together = understand(_ALL.sub("", words), question, today=today)
@@ -79,19 +90,6 @@ def understand_numbers(
         echoes.append(f"{items[index].label} {heard.echo}")
         sure = sure and heard.sure
     return NumbersHeard(tuple(answers), "; ".join(echoes), sure)
-
-
-_PUT_RIGHT = re.compile(
-    r"^(?:the )?(\w+)(?: is| was)? ([0-9.]+(?: ?mm)?)\W+"
-    r"(?:(?:no|hang on|sorry|wait|actually|oops)\b\W*)+(?:that'?s|that is|it'?s|it is|i mean)? ?"
-    r"(?:the )?(\w+)\W+(?:the )?\1 (?:is |was )?([0-9.]+.*)$",
-    re.IGNORECASE,
-)
-
-
-def _put_right(words: str) -> str:
-    """ "Front 2, no, that's the rear. Front is 6" said straight."""
-    return _PUT_RIGHT.sub(r"\3 \2, \1 \4", words)
 
 
 def _without_asides(words: str) -> str:

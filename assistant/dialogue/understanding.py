@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from assistant.dialogue.choices import begun, one, read_choices, says_all, several
+from assistant.dialogue.corrections import put_right
 from assistant.dialogue.dates import read_date
 from assistant.dialogue.groups import understand_group
 from assistant.dialogue.heard import (
@@ -30,7 +31,6 @@ from assistant.dialogue.wording import (
     HEDGES,
     clean,
     corrected,
-    fold,
     hedged,
     spoken,
     unhedged,
@@ -55,13 +55,6 @@ _NOT_ON_IT = re.compile(
 )
 """Of lamps that the car has not, none failed to come on."""
 _DOUBT_IT = re.compile(r"(?:no |well )?i (?:do not|would not) (?:think|believe|reckon|say) so")
-_INSTEAD = re.compile(
-    r"(?:[,.]+ *no|[ ,.]+(?:no(?=[ ,]+(?:wait|sorry|hang|actually|i mean|make))|nope|sorry|oops|"
-    r"wait|hang on|actually|i mean|make that))\b"
-    r"(?:[ ,]+(?:no|sorry|wait|actually|i mean|it is|its|it's))*[ ,]+",
-    re.IGNORECASE,
-)
-"""What stands behind it is meant."""
 _BESIDE = re.compile(r"\(([^)]*)\)")
 ASKS_NOT = re.compile(r"\bNOT\b")
 _ISH = re.compile(r"\b([0-9][0-9.]*) ?-?ish\b", re.IGNORECASE)
@@ -74,26 +67,26 @@ _STATES = {"dont_know": DONT_KNOW, "cant_look": CANT_LOOK, "not_fitted": NOT_FIT
 
 def understand(words: str, question: Question, *, today: date) -> Understood | Unclear:
     """The answer that the words give to a question. Never raises."""
-    heard = _understood(clean(words), question, today)
+    heard = _in_the_end(clean(words), question, today)
     partly = question.kind == "one_of" and _PARTLY.match(spoken(words))
     if partly and isinstance(heard, Understood) and not _PARTLY.match(spoken(heard.echo)):
         return Understood(heard.answer, heard.echo, sure=False)
     return heard
 
 
+def _in_the_end(words: str, question: Question, today: date) -> Understood | Unclear:
+    """What was meant in the end: "petrol, no wait, it's diesel" is diesel."""
+    if question.kind != "note" and not (question.choices and _exact(words, question)):
+        for meant in put_right(words):
+            heard = _understood(meant, question, today)
+            if isinstance(heard, Understood) and heard.answer.state == "value":
+                return Understood(heard.answer, heard.echo, sure=False)
+    return _understood(words, question, today)
+
+
 def _understood(words: str, question: Question, today: date) -> Understood | Unclear:
     if not words:
         return unclear(words, question, because="Nothing was typed")
-    if question.kind == "one_of" and corrected(fold(words)) != fold(words):
-        words = corrected(fold(words))
-    instead = in_the_end(words)
-    only_numbers = re.fullmatch(r"(?:just |only )?[0-9]{1,2}(?:[ ,&]|and|[0-9])*", instead)
-    if instead != words and (
-        question.kind == "one_of" or (only_numbers and question.kind == "some_of")
-    ):
-        heard = _understood(instead, question, today)
-        if isinstance(heard, Understood) and heard.answer.state == "value":
-            return Understood(heard.answer, heard.echo, sure=False)
     if question.kind == "note":
         return _note(words)
     if question.choices and (found := _exact(words, question)):
@@ -119,11 +112,6 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
             known = Understood(heard.answer, heard.echo, sure=False)
             return _state("dont_know", True) if question.safety else known
     return heard
-
-
-def in_the_end(words: str) -> str:
-    """What was meant in the end: "petrol, no wait, it's diesel" is diesel."""
-    return _INSTEAD.split(words)[-1].strip() or words
 
 
 def _is_none(heard: Understood | Unclear) -> bool:
