@@ -20,7 +20,6 @@ from assistant.dialogue.wording import (
     FILLERS,
     NEGATIONS,
     PERIODS,
-    corrected,
     hedged,
     spoken,
     word_set,
@@ -117,7 +116,7 @@ def guess(ruleset: Ruleset, question: Question, words: str) -> Understood | None
 def _one_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood | None:
     for said in (False, True):
         matcher = _of_choices(ruleset, question, said)
-        found = _nearest(matcher, corrected(spoken(words)))
+        found = _nearest(matcher, spoken(words))
         if found is None:
             picks = {_nearest(matcher, clause) for clause in _clauses_of(words)} - {None}
             found = picks.pop() if len(picks) == 1 else None
@@ -270,7 +269,7 @@ def names_one_of(words: str) -> bool:
 
 def joined_clauses(words: str) -> list[list[str]]:
     """The clauses of words, those together that only an "and" or "or" parts."""
-    text = _AS_IT_SHOULD.sub(" fine ", corrected(spoken(words)))
+    text = _AS_IT_SHOULD.sub(" fine ", spoken(words))
     text = _AFTER_ALL_FINE.sub(r"\1, ", text)
     text = _NOTHING_WRONG_WITH.sub(r"\1 fine", text)
     text = _NO_OR.sub(r"\1 or \2 ", text)

@@ -30,7 +30,6 @@ from assistant.dialogue.wording import (
     FILLERS,
     HEDGES,
     clean,
-    corrected,
     hedged,
     spoken,
     unhedged,
@@ -138,11 +137,11 @@ def _value(words: str, question: Question, today: date) -> Understood | Unclear:
     if question.kind == "some_of" and ASKS_NOT.search(question.ask):
         return _which_not(words, question)
     if question.kind in ("one_of", "some_of"):
-        return read_choices(corrected(spoken(words)) or words, question)
+        return read_choices(spoken(words) or words, question)
     if question.kind == "yes_no":
         return read_yes_no(words, question)
     words = _LEAD.sub("", _ISH.sub(r"about \1", words)) or words
-    words = corrected(_PER_CENT.sub("percent", words))
+    words = _PER_CENT.sub("percent", words)
     if question.kind == "date":
         got_it = _GOT_IT.search(spoken(words)) and not _FROM_NEW.search(spoken(words))
         if got_it and "registered" in question.ask:

@@ -129,12 +129,7 @@ def spoken(words: str) -> str:
     return text
 
 
-_SORRY = r"(?:no|nope|sorry|oops|wait|hang on|hold on|actually|i mean|i meant|make that|rather)"
-_CORRECTION = (
-    rf"[ ,.-]+(?:(?:{_SORRY}|it is|its)[ ,]+)*{_SORRY}[ ,]+(?:it is |its |more like |about |say )?"
-)
-_NOT_THAT = re.compile(rf"\b([0-9]{{1,2}})((?:(?!\b\1\b).)*?){_CORRECTION}not \1\b")
-_OTHER_NUMBER = re.compile(rf"\b[0-9]+(?:\.[0-9]+)?(?: ?mm)?{_CORRECTION}(?=[0-9])")
+_NOT_THAT = re.compile(r"\b([0-9]{1,2})((?:(?!\b\1\b).)*?)[ ,.-]+(?:no[ ,]+)?not \1\b")
 _LEFT_OVER = re.compile(r"(?:[ ,&+]|\band\b)+$")
 _RANGE = re.compile(
     r"(?<![0-9.,/])([0-9]{1,2}) ?(?:-|to|through|till) ?([0-9]{1,2})(?![0-9.,/]| ?(?:mm|cm))"
@@ -144,21 +139,16 @@ _N = re.compile(r"(?<=\w) (?:n|an|nd) (?=\w)")
 
 
 def tidied(text: str) -> str:
-    """A list as it was meant: "1 and 2, no not 2" is 1, "5 no sorry 6" is 6, "1-2" is 1 and 2."""
+    """A list as it was meant: "1 and 2, no not 2" is 1, "1-2" is 1 and 2."""
     text = and_for_n(text)
     if " not " in text:
         text = _LEFT_OVER.sub("", _NOT_THAT.sub(r"\2", text))
-    return _RANGE.sub(_all_between, _SIDE_BY_SIDE.sub(r"\1 and ", corrected(text)))
+    return _RANGE.sub(_all_between, _SIDE_BY_SIDE.sub(r"\1 and ", text))
 
 
 def and_for_n(text: str) -> str:
     """ "tow bar n spare" with its "and"."""
     return _N.sub(" and ", text)
-
-
-def corrected(text: str) -> str:
-    """A text with the number that was meant in the end: "15 no make that 25" is 25."""
-    return _OTHER_NUMBER.sub("", text)
 
 
 def _all_between(found: re.Match[str]) -> str:

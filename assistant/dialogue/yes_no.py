@@ -81,8 +81,6 @@ _LEAD = re.compile(
     r"^(?:(?:um|er|erm|well|oh|ah|so|ok|i would say|answer is|it is|say)\b ?)+"
     r"(?=yes|no\b|nope|y\b|n\b|yeah|yep|maybe|defin|absol|certain|correct|prob)"
 )
-_INSTEAD = r" (?:actually|wait|hang on|sorry|i mean|well) "
-"""With one of these the second word is the one that is meant: "no, well yes actually"."""
 _NOT_YET = re.compile(
     rf"(?:{_WHO} )?(?:has |have |is )?(?:not|never) (?:been|had|done|taken|booked|gone|tested)\b"
     r".{0,40}"
@@ -135,8 +133,6 @@ def _sentence(words: str, text: str, question: Question) -> Understood | Unclear
         rest = text[found.end() :].split()
         comma = re.match(r"\W*\w+(?: \w+)*?\s*[,.;!-]", spoken(words)[:80]) is not None
         other = re.search(rf"\b(?:{_NO_WORD if yes else _YES_WORD})\b", " ".join(rest))
-        if other and re.search(_INSTEAD, f" {text} "):
-            return _answer("no" if yes else "yes", sure=False)
         if other:
             return unclear(words, question, "yes", "no")
         if found[0] in ("y", "n") and rest:
