@@ -253,7 +253,7 @@ def _as_said(ruleset: Ruleset, items: list[GroupItem], words: str) -> GroupHeard
         known = heard.sure or heard.all_unknown or has_shape(words)
         if not known or (all_fine and but):
             guessed = None if two_sizes else guess_group(ruleset, items, words)
-            if guessed is None and all_fine:
+            if guessed is None and all_fine and but:
                 return Unclear(_NOT_CERTAIN)
             heard = guessed or heard
     else:

@@ -21,7 +21,8 @@ _SAYS_SO = re.compile(
     rf"(?:[ ,.;:-]+\b(?:no\b[ ,.]*)?{_MARK}\b(?:[ ,.]+(?:no\b|{_MARK}|{_WEAK}))*|"
     rf"(?:[,.;:-]+|[ ,.;:-]+no\b) *{_WEAK}\b(?:[ ,.]+{_MARK})*|(?<=[0-9]) no(?= [0-9])|"
     r" no(?= more like )|(?:(?<=no)|(?<=yes))[ ,]+(?:well|actually)\b|"
-    rf"[,.;:-]+ *no\b(?=[ ,.])(?! +{_WEAK}))[ ,.;:]+(?:it is |its )?"
+    rf"[,.;:-]+ *no\b(?=[ ,.])(?! +{_WEAK}))[ ,.;:]+"
+    r"(?:looking again[ ,]+|on second look[ ,]+|thinking about it[ ,]+)?(?:it is |its )?"
 )
 """What stands behind it is meant. A bare "no" wants a mark before it."""
 _BARE_NO = re.compile(r"[,.;:-]+ *no +$")

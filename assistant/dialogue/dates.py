@@ -106,6 +106,8 @@ class _Sentence:
             text = re.sub(r"\b(19|20) ([0-9]{2})\b", r"\1\2", digits(text))
         text = re.sub(r"\bmay (?=be\b|have\b)", "maybe ", text)
         text = _IT_SAYS.sub("", _WHERE_IT_SAYS.sub("", text))
+        text = _END_OF.sub(r"\1 20\2", text)
+        text = _PLATE_TOO.sub("", _BOUGHT_TOO.sub("", text))
         text = re.sub(rf"\b({MONTH}) (?:just gone|gone|last),?", r"\1", text)
         text = _THOUSANDS.sub(lambda m: digits(m[0]), text)
         text = re.sub(r"[^\W\d_]{5,}", self._month_spelling, text)
@@ -196,6 +198,17 @@ class _Sentence:
 _IT_SAYS = re.compile(
     r"^(?:the |my )?(?:v5c?|log ?book|certificate|sticker|phone|app|website|slip)"
     r"(?: says?| said| has|:)"
+)
+_END_OF = re.compile(rf"\b(?:the )?(?:very )?(?:end|start|beginning) of ({MONTH}) '?([0-9]{{2}})$")
+_PLATE_TOO = re.compile(
+    r"^(?:it is |its )?(?:on )?(?:an? )?[0-9]{2} (?:plate|reg)\b[ ,]*"
+    r"(?:so |which is |that is )?(?:about )?(?=(?:19|20)[0-9]{2}$)"
+)
+"""A year said beside the plate is the year."""
+_BOUGHT_TOO = re.compile(
+    r"^(?:i |we )?(?:bought|got|had) (?:it )?(?:in |from )?(?:19|20)[0-9]{2}[ ,]*(?:but |and )?"
+    r"(?=.*\bfirst)"
+    r"|[ ,]*(?:but |and )?(?:i |we )?(?:bought|got|had) it (?:in )?(?:19|20)[0-9]{2}$"
 )
 _THOUSANDS = re.compile(r"\btwo thousand(?: and)? [a-z]+(?:[ -][a-z]+)?\b")
 _WHERE_IT_SAYS = re.compile(

@@ -69,7 +69,7 @@ class Piece:
 def pieces_of(text: str, items: Sequence[GroupItem]) -> list[Piece]:
     """The pieces of a text that went through `spoken`, in order, with what each says."""
     found: list[Piece] = []
-    for words, led_on, apart in _cut(text, items):
+    for words, led_on, apart in _cut(THAN.sub("", text), items):
         piece = _piece(words, items)
         if piece is not None:
             piece.joined, piece.apart = led_on and bool(found), apart
@@ -131,7 +131,6 @@ def _piece(words: str, items: Sequence[GroupItem]) -> Piece | None:
     exact = [i for i, item in enumerate(items) if words_of(item.label) == words_of(words)]
     if len(exact) == 1:
         return Piece(list(words_of(words)), exact)
-    words = THAN.sub("", words)
     absent = ABSENT.search(words)
     if absent:
         words = words[: absent.start()] + words[absent.end() :] + " out"
@@ -242,6 +241,8 @@ def _named(
     left = [w for w in content if w not in used and len(w) > 3 and not _is_state(w)]
     if len(fits) > 1 and left:
         fits = _telling(left, fits, items) or (fits if used else [])
+    elif len(fits) > 1:
+        fits = _telling([w for w in content if _is_state(w)], fits, items) or fits
     return fits if used or left else [], plain
 
 

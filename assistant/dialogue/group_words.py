@@ -111,12 +111,16 @@ CORRECTS = re.compile(
 """Words that take back what was said before."""
 ASIDE = re.compile(r"(?:it|its|that|thats|this|there|because|cos|like|as|they|wife|he|she|had) ")
 ABSENT = re.compile(
-    r"\b(?:not fitted|not (?:got|have|had)|has none|have none|does not have|without)\b"
+    r"\b(?:not fitted|not (?:got|have|had)|has none|have none|does not have|without|never had)\b"
 )
 WILL_NOT = re.compile(
-    r"\b(?:will|does|do|did|can|could|doing) (?:not \w|nothing)|\bnothing happen(?:s|ed)"
+    r"\b(?:will|does|do|did|can|could|doing) (?:not \w|nothing)|\bnothing happen(?:s|ed)|"
+    r"\b(?:neither|none) (?:of )?[a-z ]+ (?:locks?|works?|winds?|clicks?|holds?|lights?|comes?|"
+    r"flash(?:es)?|shuts?|stays?)\b|"
+    r"\bnot (?:flashing|blinking|lighting|lit|working|coming|winding|locking|holding|clicking|"
+    r"clearing|spraying|squirting|wiping|shutting|closing|catching)\b"
 )
-THAN = re.compile(r"\bthan (?:the )?\w+(?: (?:one|side))?")
+THAN = re.compile(r"\bthan (?:the )?\w+(?: (?:one|side))?(?: (?:on )?the other side)?")
 THEM = word_set("them those it that these they thats lol though anyway mine like said all")
 SIDES = word_set("left right front rear passenger driver inner outer")
 FAULTS = word_set("rust damage wear patch wet play")

@@ -46,6 +46,7 @@ from assistant.dialogue.wording import (
     spoken,
     tidied,
     unhedged,
+    word_set,
     words_of,
 )
 
@@ -63,6 +64,20 @@ _ALL_THE_SAME = re.compile(
     r"at|each|corner|wheel|sides?|left|right) ?)*"
 )
 _NEITHER = re.compile(r"(\bnot\b[^,;.]*\b[0-9]{1,2}) or (?=[0-9])")
+_GOES_ON = word_set("that it this does did will is has can would just wo")
+"""With these begins what is said of the part before: "all but the left, it doesn't lock"."""
+_SOMEBODYS_SIDE = re.compile(
+    r"\b(drivers?|passengers?|left|right)(?: hand)? side\b(?! ?(?:lamp|light|repeater))"
+)
+_SO_IS = re.compile(r"\band so (?:is|are|does|do|has|have)\b")
+_AS_WELL = re.compile(r" as well\b")
+_GOES_BACK = re.compile(
+    r"\b((?:wind|go|snap|spring|come|pull|slide|reel|roll|retract)(?:s|es|ing)?) back\b"
+)
+_MINE = re.compile(
+    r"(?<!on )(?<!of )(?<!in )(?<!for )\bmine\b(?! (?:has|have|is not|does not|did not|never|too))|"
+    r"\bmy (?:own )?(?:one|side)\b"
+)
 _A_LIGHT = re.compile(r"\b(side|fog|tail|stop|brake|plate|reversing|repeater)[ -]?lights?\b")
 
 
@@ -81,7 +96,7 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
 
 
 def _understood(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear:
-    text = _NEITHER.sub(r"\1 and ", tidied(spoken(words)))
+    text = plain_parts(_NEITHER.sub(r"\1 and ", tidied(spoken(words))), items)
     text = _FINE_CRACK.sub("small", _A_LIGHT.sub(r"\1 lamp", text))
     if _all_of_one_size(text, items):
         return group_of([], items, sure=False)
@@ -116,6 +131,16 @@ def _understood(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear:
         return GroupHeard((), (), True, CANT_LOOK, False, "cant_look")
     text = _COUNTED.sub("", text)
     return _told(words, pieces_of(text, items), text, items)
+
+
+def plain_parts(text: str, items: Sequence[GroupItem]) -> str:
+    """A text with "driver" for "driver's side" and, where it is one of the parts, for "mine"; and
+    without a "back" or "well" that names nothing: "winds back", "as well"."""
+    text = _SO_IS.sub("and", _AS_WELL.sub(" too", _SOMEBODYS_SIDE.sub(r"\1", text)))
+    text = _GOES_BACK.sub(r"\1", text)
+    if any("driver" in vocabulary(item) for item in items):
+        text = _MINE.sub("driver", text)
+    return text
 
 
 def tells_two_sizes(words: str, items: Sequence[GroupItem]) -> bool:
@@ -166,6 +191,7 @@ def _but(
         for piece in behind:
             piece.said, piece.sure = "bad", False
         told = True
+    behind = behind[:1] + [p for p in behind[1:] if p.words[0] not in _GOES_ON]
     rest = _told(words, behind, text, items)
     if isinstance(rest, Unclear) or told:
         return rest
@@ -187,6 +213,8 @@ def _told(
     if not naming and refusing and all(p.said == "unknown" or p.them for p in pieces):
         reason = DONT_KNOW if refusing[0].state == "dont_know" else CANT_LOOK
         return GroupHeard((), (), True, reason, False, refusing[0].state)
+    if _is_all_fine(pieces, items):
+        return group_of([], items, sure=False)
     for piece in pieces:
         if piece in naming or (piece.them and naming):
             continue
@@ -197,7 +225,8 @@ def _told(
     for piece in naming:
         if len(piece.candidates) > 1 and not piece.plural and piece.said == "bad":
             return _unclear("More than one may be meant", items, piece.candidates)
-        if "both" in piece.words and len(piece.candidates) != 2 and not piece.rest:
+        two = len(naming) == 2 and all(len(p.candidates) == 1 for p in naming)
+        if "both" in piece.words and not two and len(piece.candidates) != 2 and not piece.rest:
             return _unclear("I do not know which two", items, piece.candidates)
     sets = {
         said: {i for p in naming if p.said == said for i in p.candidates}
@@ -220,6 +249,16 @@ def _told(
     states: list[Unknown] = [p.state for p in naming if p.said == "unknown"]
     state = states[0] if states else "dont_know"
     return group_of(named, items, unknown, sure=sure and _plain(naming), state=state)
+
+
+def _is_all_fine(pieces: list[Piece], items: Sequence[GroupItem]) -> bool:
+    """Whether each piece says that something is fine, and together they speak of all parts."""
+    if any(piece.said != "fine" for piece in pieces):
+        return False
+    named = {index for piece in pieces for index in piece.candidates}
+    unnamed = [piece for piece in pieces if not piece.candidates]
+    every = [piece for piece in unnamed if {"all", "everything", "any"} & set(piece.words)]
+    return len(every) == len(pieces) or len(named) + len(unnamed) >= len(items) > 1
 
 
 def _plain(naming: list[Piece]) -> bool:

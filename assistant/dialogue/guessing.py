@@ -39,6 +39,8 @@ CLEARLY = 1.35
 """So many times the score of the next has the one that is meant. Ours, assumed."""
 ENOUGH = 7.2
 """A lower score than this is an accident: a short word that many have. Ours, assumed."""
+_AS_PEOPLE_SAY = 24.0
+"""Such a score has what is nearly one of the things that people say. Ours, assumed."""
 LONGEST_GUESSED = 300
 """Longer words are a story, and not guessed at. Ours, assumed."""
 _MOST_OF_IT = 3
@@ -114,6 +116,9 @@ def guess(ruleset: Ruleset, question: Question, words: str) -> Understood | None
 
 
 def _one_guessed(ruleset: Ruleset, question: Question, words: str) -> Understood | None:
+    near = _nearest(_of_choices(ruleset, question, said=True), spoken(words), enough=_AS_PEOPLE_SAY)
+    if near is not None:
+        return one(question, int(near), sure=False)
     for said in (False, True):
         matcher = _of_choices(ruleset, question, said)
         found = _nearest(matcher, spoken(words))
@@ -156,9 +161,9 @@ def _some_guessed(ruleset: Ruleset, question: Question, words: str) -> Understoo
     chosen: list[str] = []
     for clause in named:
         found = _nearest_choice(ruleset, question, clause, {*denied, NONE})
-        if found and not any(
-            plain.shared(found, clause) <= plain.shared(before, clause) for before in chosen
-        ):
+        own = plain.shared(found, clause) if found else frozenset()
+        less = bool(own) and any(own <= plain.shared(before, clause) for before in chosen)
+        if found and found not in chosen and not less:
             chosen.append(found)
     if chosen:
         return several(question, map(int, chosen), sure=False)
@@ -289,10 +294,12 @@ def _nearest_choice(
     return next(filter(None, (_nearest(matcher, words, but) for matcher in ways)), None)
 
 
-def _nearest(matcher: Matcher, words: str, but: Collection[str] = ()) -> str | None:
+def _nearest(
+    matcher: Matcher, words: str, but: Collection[str] = (), enough: float = ENOUGH
+) -> str | None:
     """The one name that is clearly the nearest, of all but some."""
     found = [match for match in matcher.nearest(words, 3 + len(but)) if match.name not in but]
-    if not found or found[0].score < ENOUGH:
+    if not found or found[0].score < enough:
         return None
     if len(found) > 1 and found[0].score < CLEARLY * found[1].score:
         return None

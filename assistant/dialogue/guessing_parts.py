@@ -23,7 +23,7 @@ from assistant.dialogue.group_words import (
     same,
     vocabulary,
 )
-from assistant.dialogue.groups import group_of, understand_group
+from assistant.dialogue.groups import group_of, plain_parts, understand_group
 from assistant.dialogue.guessing import (
     CLEARLY,
     COMFORT,
@@ -103,7 +103,8 @@ def guess_group(ruleset: Ruleset, items: Sequence[GroupItem], words: str) -> Gro
         return None
     told = _Told(ruleset, items)
     excepted = EXCEPTS.search(spoken(words))
-    for clauses in joined_clauses(re.sub(r"\b(?:and|n) all\b", "too", words)):
+    plain = plain_parts(spoken(words), items)
+    for clauses in joined_clauses(re.sub(r"\b(?:and|n) all\b", "too", plain)):
         for clause in told.put_together(clauses):
             told.hear(clause)
             told.excepting = told.excepting or bool(excepted and (told.whole or told.rest))

@@ -17,7 +17,8 @@ from assistant.knowledge.models import Question
 _ALL = re.compile(
     r"^(?:all (?:two|three|four|six|[2-6](?=.*[0-9]))|all|both|each|every one|everywhere)\b"
     r"(?: of (?:th)?em| tyres)?(?: are)?[\s:]*"
-    r"|[\s,]*\b(?:each|all round|on all|on both|for all|for both|everywhere|both|all|all of them)$",
+    r"|[\s,]*\b(?:each|all round|(?:on|for|in) all (?:two|three|four|six|of them)|on all|on both|"
+    r"for all|for both|everywhere|both|all|all of them)$",
     re.IGNORECASE,
 )
 _SPLITS = (

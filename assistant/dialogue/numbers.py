@@ -31,6 +31,13 @@ _POWER = re.compile(r"\bto the (?!nearest)", re.IGNORECASE)
 """As in "ten to the six", which is no range."""
 _BARE_HALF = re.compile(r"\W*(?:about |a )*(?:half|quarter)\W*", re.IGNORECASE)
 """Half of what was not said."""
+_HARDLY = re.compile(
+    r"^(?:(?:hardly|barely|next to) (?:any|anything|owt|much|nothing|at all|moves?)"
+    r"(?: at all)?|"
+    r"nothing(?: really| much)?)\b(?! (?:more|less|over|under|like))[ ,.]*(?=.*[0-9])",
+    re.IGNORECASE,
+)
+"""Said before the figure: "hardly anything, maybe 5 mm"."""
 _ZERO = re.compile(
     r"(?:none|nil|zero|nought|naught|nothing|no|not any|nowt|"
     r"no (?:play|movement|gap|slack|give))(?: (?:at all|of them))?"
@@ -57,6 +64,7 @@ def read_number_answer(words: str, question: Question) -> Understood | Unclear:
             question,
             zero[0] in ("zero", "nil") and first == words,
         )
+    words = _HARDLY.sub("", words)
     if _POWER.search(words) or _BARE_HALF.fullmatch(words):
         return _no_number(words, question, "")
     figures, shape = figures_in(words, own_words(question))

@@ -67,13 +67,15 @@ def wanted(words: str, at_least: float = _NEAR) -> str | None:
         return None
     near = {name: _nearness(" ".join(said), name) for name in _phrases()}
     nearest = max(near, key=lambda name: near[name])
+    matcher, known = _known()
+    strange = [word for word in said if word not in known and not _slip(word, known)]
+    if nearest == UNSURE and set(said) - known:
+        return None  # "haven't got a lever" is not "haven't got a clue"
     if len(said) > 1 and near[nearest] >= AS_SAID:
         refuses = nearest == UNSURE and refusal(spoken(words)) is not None
         return None if nearest == NO_STEERING or refuses else nearest
     if len(said) < 2 or re.search(r"[0-9]", words) or refusal(spoken(words)):
         return None
-    matcher, known = _known()
-    strange = [word for word in said if word not in known and not _slip(word, known)]
     if len(strange) > (len(said) >= _ROOM_FOR_ONE):
         return None
     found = matcher.nearest(" ".join(said))

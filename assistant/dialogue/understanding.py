@@ -40,7 +40,7 @@ from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question
 
 _GOT_IT = re.compile(r"\b(?:bought|got it|had it|owned|purchased|been mine|picked it up)\b")
-_FROM_NEW = re.compile(r"\bnew\b")
+_FROM_NEW = re.compile(r"\bnew\b|\bfirst\b")
 _PARTLY = re.compile(
     r"(?:only |just )?(?:the )?(?:one|some|half|most|a few|two|three)\b(?! (?:is|that))"
 )
@@ -49,7 +49,11 @@ _FINE = re.compile(
     r"(?:(?:it|they|is|are|all|looks?|seems?|felt|feels) )*(?:fine|ok|okay|good|alright|all right)"
 )
 _NOT_ON_IT = re.compile(
-    r"\bno [a-z ]{2,30}? on (?:this|my|the|mine|it)\b(?: car| one| model)?[,;.]?|"
+    r"\b(?:no|never had an?) [a-z ]{2,30}? on (?:this|my|the|mine|it)\b"
+    r"(?: car| one| model)?[,;.]?|"
+    r"\bno [a-z ]{2,30}? but (?:mine|it|car|my car|this one)(?: is)? too old\b[^,;.]*[,;.]?|"
+    r"\b(?:the )?[a-z ]{2,30}? (?:did|has) not (?:come|came) on but mine (?:is|has) not got "
+    r"(?:it|one)[,;.]?|"
     r"\b(?:it |mine |my car |the car |this )?(?:has|have|does|do) not (?:got|have)\b[^,;.]*[,;.]?"
 )
 """Of lamps that the car has not, none failed to come on."""

@@ -158,8 +158,14 @@ def _all_between(found: re.Match[str]) -> str:
 
 _HEDGED = re.compile(
     r"\b(?:i (?:do not )?|^)(?:think|believe|reckon|guess|suppose|would say)\b|\bprobably\b|"
-    r"\bmaybe\b|\bprobl?y\b|\bas far as i can (?:tell|see)\b|\b(?:am|is) not? (?:a )?mechanic\b|"
-    r"\bcan not say for (?:sure|certain)\b|"
+    r"\bmaybe\b|\bprobl?y\b|\bas far as i can (?:tell|see)\b|"
+    r"(?:\b(?:but|so|though|to me)\b )*\b(?:i )?(?:am|is) not? (?:really )?(?:a )?"
+    r"(?:mechanic|expert)\b|"
+    r"(?:\b(?:but|so|and|to be honest)\b )*\b(?:i )?(?:can|could) not (?:really )?say for "
+    r"(?:sure|certain)\b|"
+    r"(?:\b(?:but|and)\b )?\b(?:have |did )?not (?:really|properly|actually) "
+    r"(?:looked|look|checked)\b|"
+    r"\bnever had (?:a |any )?(?:problems?|trouble|bother|issues?)\b|"
     r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|(?<!they )(?<!it "
     r")(?<!as )\bshould be\b|"
     r"\bshould be (?:ok|okay|fine|good|alright)\b|"

@@ -15,11 +15,14 @@ silently wrong; steering words done; steering words kept as an answer):
     writer 5  101 of 137    0   33 of 40   1        writer 12  111 of 137   0   37 of 40   0
                                                     writer 13  118 of 137   1   38 of 40   0
                                                     writer 14  115 of 137   0   38 of 40   0
+                                                    writer 15  100 of 137   0   29 of 40   1
+                                                    writer 16  113 of 138   1   34 of 40   0
 
-Of unseen 1 and 2 all rows were counted: 58 of 100 and 63 of 120. Writers 5
-to 11 were asked for slang and hard cases, the others for what is typical. So six in seven typical
-answers of somebody new are understood at the first typing, and three in four of the hard ones; the
-rest is asked again, or read back and denied.
+Of unseen 1 and 2 all rows were counted: 58 of 100 and 63 of 120. Writers 5 to 11 were asked for
+slang and hard cases, writer 15 wrote as somebody who sends long messages, the others what is
+typical. So five in six typical answers of somebody new are understood at the first typing, and
+three in four of the hard and long ones; the rest is asked again, or read back and denied. 90 % was
+aimed at and not reached.
 
 "Right" is also to ask again where the writer holds that one should. A danger in an answer acts, and
 the question is put again; that is not counted as right.
@@ -36,23 +39,25 @@ from tests.support.typed_answers import kept_as_value, outcome, steers
 
 HERE = Path(__file__).parent
 RIGHT = {
-    "seen": (84, 38),
+    "seen": (87, 38),
     "unseen 1": (89, 39),
-    "unseen 2": (99, 48),
-    "seen 3": (95, 38),
-    "unseen 3": (86, 38),
-    "seen 4": (89, 37),
-    "unseen 4": (83, 38),
-    "writer 5": (135, 37),
-    "writer 6": (140, 37),
-    "writer 7": (133, 38),
-    "writer 8": (130, 38),
-    "writer 9": (129, 37),
-    "writer 10": (130, 38),
-    "writer 11": (126, 35),
-    "writer 12": (137, 36),
-    "writer 13": (134, 37),
-    "writer 14": (133, 37),
+    "unseen 2": (101, 48),
+    "seen 3": (96, 38),
+    "unseen 3": (90, 38),
+    "seen 4": (91, 37),
+    "unseen 4": (89, 39),
+    "writer 5": (144, 37),
+    "writer 6": (146, 36),
+    "writer 7": (139, 39),
+    "writer 8": (134, 38),
+    "writer 9": (135, 36),
+    "writer 10": (139, 38),
+    "writer 11": (137, 35),
+    "writer 12": (148, 37),
+    "writer 13": (139, 37),
+    "writer 14": (143, 37),
+    "writer 15": (116, 36),
+    "writer 16": (131, 37),
 }
 """How many answers are right now, and how many words steer, with a little room: a guard against a
 step back."""
