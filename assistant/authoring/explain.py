@@ -70,7 +70,7 @@ def _company(ruleset: Ruleset, rule: Rule) -> list[str]:
         "It rules out the danger of": [o for o in others if o.rule in rule.lowers],
         "Its danger is ruled out by": [o for o in others if rule.rule in o.lowers],
         "It is read by": [
-            o for o in others if o.rule in ruleset.used_by.get(rule.rule, ())
+            o for o in others if o.rule in ruleset.graph.read_by.get(rule.rule, ())
         ],
     }  # fmt: skip
     rows: list[str] = []

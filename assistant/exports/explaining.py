@@ -18,7 +18,6 @@ from assistant.reasoning.agenda import agenda
 from assistant.reasoning.change import Change, ChangeSet, WhatChanges
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.facts import Fact
-from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, answers_under, missing_under
 from assistant.reasoning.why_not import nearly_found
 
@@ -189,7 +188,7 @@ def garage_rows(consultation: Consultation, node: Node) -> list[Row]:
     left = [_label(consultation, *key) for key in missing_under(node)]
     left += [
         _label(consultation, *key)
-        for key in items_behind(rs, node.name, node.at)
+        for key in rs.graph.items_behind(node.name, node.at)
         if rs.questions[key[0]].asked != "told"
         and consultation.applies(key[0]) is not False
         and consultation.readings.reading(*key).state in ("unasked", "dont_know", "cant_look")

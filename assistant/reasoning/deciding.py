@@ -280,8 +280,8 @@ def sorts_of_answer(ruleset: Ruleset, name: str) -> list[Answer]:
     low, high = question.range
     limits = {
         leaf.value
-        for user in ruleset.used_by.get(name, ())
-        for leaf in leaves(ruleset.inferences[user].condition)
+        for inference in ruleset.graph.hanging_on(name)
+        for leaf in leaves(inference.condition)
         if isinstance(leaf, Number) and leaf.name == name and low < leaf.value < high
     }
     edges = [low, *sorted(limits), high] if limits else [low, (low + high) / 2, high]

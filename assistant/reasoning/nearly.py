@@ -97,7 +97,7 @@ class NearlyFinder:
 
     def _names(self, test: Condition) -> tuple[str, ...]:
         if test not in self._behind:
-            self._behind[test] = self.ruleset.questions_behind(test)
+            self._behind[test] = self.ruleset.graph.questions_behind(test)
         return self._behind[test]
 
     def _nearly(

@@ -18,7 +18,6 @@ from assistant.knowledge.models import Rule
 from assistant.knowledge.ways import Way, ways_of
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import EngineView
-from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, basis_of, missing_under, trail_of
 
 
@@ -110,7 +109,7 @@ class Nearest:
         consultation, questions = self.consultation, self.ruleset.questions
         items = [
             item
-            for item in items_behind(self.ruleset, tested.name, tested.at)
+            for item in self.ruleset.graph.items_behind(tested.name, tested.at)
             if questions[item[0]].asked != "told" and consultation.applies(item[0]) is not False
         ]
         answers = consultation.state.answers
@@ -137,7 +136,7 @@ class Nearest:
             for at in rs.related(axis, item[1], inference.axis):
                 if consultation.result.truth(inference.name, at) is not None:
                     continue
-                for behind in items_behind(rs, inference.name, at):
+                for behind in rs.graph.items_behind(inference.name, at):
                     fits = rs.questions[behind[0]].asked == "walk"
                     if fits and behind not in consultation.state.answers:
                         return behind
@@ -269,5 +268,5 @@ def _seen_on_walk(consultation: Consultation, tested: Tested) -> bool:
     return any(
         item in consultation.state.answers
         and rs.places[rs.questions[item[0]].place].stage in ("walk", "triage")
-        for item in items_behind(rs, tested.name, tested.at)
+        for item in rs.graph.items_behind(tested.name, tested.at)
     )

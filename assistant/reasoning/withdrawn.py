@@ -124,7 +124,7 @@ def _may_come_back(
     Without an answer no more can follow, unless it counts others again.
     """
     rules = {rule for name in again for rule in ruleset.dangers_on(name)}
-    worked = {name for rule in rules for name in ruleset.worked_behind(rule)}
+    worked = ruleset.graph.worked_behind(rules)
     view = Supposed(ruleset, Readings(ruleset, state, without, worked))
     return {
         (rule, at)
@@ -178,7 +178,7 @@ def _changes(entry: Entry, said: set[tuple[str, str]]) -> bool:
 def _change_behind(ruleset: Ruleset, changes: Sequence[Entry], rule: str, at: str) -> Entry:
     """Which of several changes a finding is gone for: the last that it hangs on, at its own part
     if there is one."""
-    behind = ruleset.questions_behind(ruleset.inferences[rule].condition)
+    behind = ruleset.graph.questions_behind(ruleset.inferences[rule].condition)
     near = [e for e in changes if getattr(e, "question", None) in behind]
     there = [e for e in near if getattr(e, "at", "") == at]
     return (there or near or changes)[-1]
