@@ -225,8 +225,8 @@ def _node(nearest: Nearest, tested: Tested) -> Node:
     )
 
 
-def nearly_found(consultation: Consultation, most: int = 8) -> list[list[Node]]:
-    """The rules that one thing not known keeps from being certain, gravest first.
+def nearly_found(consultation: Consultation) -> list[list[Node]]:
+    """The rules that almost fired: one thing not known keeps them from it. The gravest first.
 
     One list a rule, of its parts. Only rules that find something, of which something seen on the
     walk is met already; none whose unknown answer would not be asked, and none that a graver
@@ -253,7 +253,7 @@ def nearly_found(consultation: Consultation, most: int = 8) -> list[list[Node]]:
             if missing_under(node):
                 found.setdefault(rule.rule, []).append(node)
                 ranks[rule.rule] = (rule.urgency.rank if rule.urgency else 99, inference.order)
-    return [found[name] for name in sorted(found, key=lambda name: ranks[name])[:most]]
+    return [found[name] for name in sorted(found, key=lambda name: ranks[name])]
 
 
 def _seen_on_walk(consultation: Consultation, tested: Tested) -> bool:
