@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from assistant.knowledge.condition_words import words_of_test
+from assistant.knowledge.condition_words import words_of
 from assistant.knowledge.conditions import Concluded, Condition, Known, Somewhere
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.models import Rule
@@ -201,7 +201,7 @@ def _instead(consultation: Consultation, rule: Rule, at: str) -> tuple[Node, ...
 def _node(nearest: Nearest, tested: Tested) -> Node:
     """A test as a node; under it the answer it rests on, or the tests that would meet it."""
     consultation, rs = nearest.consultation, nearest.ruleset
-    text = words_of_test(rs, tested.test, tested.wanted)
+    text = words_of(rs, tested.test, tested.wanted)
     if isinstance(tested.test, Concluded) and tested.wanted and tested.state != MET:
         return why_not(consultation, tested.name, tested.at, nearest)
     if tested.under:

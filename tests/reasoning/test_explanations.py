@@ -13,7 +13,7 @@ import pytest
 
 from assistant.exports.changes import MOST_NEARLY, changes_data, nearly_data
 from assistant.exports.explaining import MANNERS, change_rows, trainer_more
-from assistant.knowledge.condition_words import words_of_test
+from assistant.knowledge.condition_words import words_of
 from assistant.knowledge.conditions import Not, leaves
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import Entry, Said
@@ -416,10 +416,9 @@ def test_the_trainer_sees_the_order_and_the_scores(gb_cars: Ruleset) -> None:
 
 def test_a_test_in_words_says_what_is_wanted(gb_cars: Ruleset) -> None:
     (leaf,) = leaves(gb_cars.inferences["pads_too_thin"].condition)
-    assert words_of_test(gb_cars, leaf) == "thinnest brake pad lining below 1.5 mm"
-    assert words_of_test(gb_cars, leaf, False) == "thinnest brake pad lining at least 1.5 mm"
-    with pytest.raises(TypeError):
-        words_of_test(gb_cars, Not(leaf))
+    assert words_of(gb_cars, leaf) == "thinnest brake pad lining below 1.5 mm"
+    assert words_of(gb_cars, leaf, False) == "thinnest brake pad lining at least 1.5 mm"
+    assert words_of(gb_cars, Not(leaf)) == words_of(gb_cars, leaf, False)
 
 
 # the sheet -----------------------------------------------------------------------------------
