@@ -18,8 +18,8 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.engine import Supposed
-from assistant.reasoning.supposed import suppose
-from assistant.reasoning.why import possible_answers, with_answer
+from assistant.reasoning.supposed import suppose, worded_answers
+from assistant.reasoning.why import with_answer
 
 LARGEST = 2
 """No larger set of answers is looked for."""
@@ -84,12 +84,12 @@ def altered(journal: Sequence[Entry], changes: Sequence[Change]) -> list[Entry]:
 def candidates(ruleset: Ruleset, item: Item, now: Answer | None, rule: str) -> list[Answer]:
     """The answers that are tried for a question, those nearest to the answer that stands first.
 
-    Those of why.possible_answers; for picks also one more and one fewer than now; for a number
+    Those of each sort; for picks also one more and one fewer than now; for a number
     also a step past each limit of what the rule reads, and the ends of the range.
     """
     name, at = item
     question = ruleset.questions[name]
-    found = possible_answers(ruleset, name) if question.range is None else []
+    found = worded_answers(question)
     found.sort(key=lambda a: question.fine is None or a.word != question.fine)
     if question.kind == "some_of" and now is not None and now.words is not None:
         fewer = [Answer(words=tuple(w for w in now.words if w != one)) for one in now.words]

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from assistant.knowledge.journal import Answer, Said, State
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.journal import Answer, Said
+from assistant.knowledge.models import Question
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings, read_answer
+from assistant.reasoning.inferring import engine_for, not_this_car
 
 
 def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer]) -> Supposed:
@@ -29,14 +30,17 @@ def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer
     if not any(name in rs.of_the_car for name, _ in answers):
         return Supposed(rs, readings.answered(said))
     state = replace(state, answers={**state.answers, **said})
-    return Supposed(rs, Readings(rs, state, _not_this_car(rs, state)))
+    return Supposed(rs, Readings(rs, state, not_this_car(engine_for(rs), state)))
 
 
-def _not_this_car(ruleset: Ruleset, state: State) -> frozenset[str]:
-    """The questions that do not concern a car, by the plain reading of what they say."""
-    view = Supposed(ruleset, Readings.of_the_car(ruleset, state))
-    return frozenset(
-        name
-        for name, question in ruleset.questions.items()
-        if question.applies is not None and view.concluded(f"applies: {name}", "") is False
-    )
+def worded_answers(question: Question) -> list[Answer]:
+    """One answer of each sort that is no number: every word, or none and each single pick.
+
+    Which numbers are worth trying differs: the middle between two limits to weigh how likely it is
+    (deciding), beside a limit to show what is on either side (why), near what was said (change).
+    """
+    if question.kind in ("yes_no", "one_of"):
+        return [Answer(word=word) for word in question.words()]
+    if question.kind == "some_of":
+        return [Answer(words=()), *(Answer(words=(word,)) for word in question.words())]
+    return []

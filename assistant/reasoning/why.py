@@ -13,6 +13,7 @@ from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.findings import Finding
+from assistant.reasoning.supposed import worded_answers
 
 _MOST_OUTCOMES = 12
 
@@ -72,14 +73,10 @@ def why_asked(consultation: Consultation, journal: Sequence[Entry], prompt: Prom
 def possible_answers(ruleset: Ruleset, name: str) -> list[Answer]:
     """One answer of each sort: every choice, every single pick, either side of each limit."""
     question = ruleset.questions[name]
-    if question.kind in ("yes_no", "one_of"):
-        return [Answer(word=word) for word in question.words()]
-    if question.kind == "some_of":
-        return [Answer(words=()), *(Answer(words=(word,)) for word in question.words())]
-    if question.kind == "note":
-        return []
+    if question.words() or question.kind == "note":
+        return worded_answers(question)
     values: set[float] = set()
-    for inference in ruleset.inferences.values():
+    for inference in ruleset.graph.hanging_on(name):
         for leaf in leaves(inference.condition):
             if isinstance(leaf, Number) and (leaf.name == name or _same_thing(ruleset, leaf, name)):
                 values |= {leaf.value - question.step, leaf.value}

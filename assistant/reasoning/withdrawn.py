@@ -93,8 +93,7 @@ def _not_of_this_car(
     of_car = [e for e in journal if getattr(e, "question", None) not in ruleset.not_of_the_car]
     for entry in (entry for entry in late if entry.question in deciding):
         whom = fitting(ruleset, fold(e for e in of_car if e is not entry))[0]
-        view = Supposed(ruleset, Readings.of_the_car(ruleset, whom))
-        again = {n for n in dangerous if view.concluded(f"applies: {n}", "") is not False}
+        again = dangerous - not_this_car(engine_for(ruleset), whom)
         if not again:
             continue
         less = _without(ruleset, state, journal, entry)
