@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from assistant.authoring.saying import answers_words, condition_rows, condition_words
+from collections.abc import Mapping
+
 from assistant.errors import InputError, near_name
-from assistant.knowledge.models import Asks, Rule, Symptom
+from assistant.knowledge.condition_words import label_of, words_of
+from assistant.knowledge.conditions import And, Condition, Or
+from assistant.knowledge.models import Asks, CaseAnswer, Rule, Symptom
 from assistant.knowledge.ruleset import Inference, Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words
+from assistant.reasoning.cases import typed_answer
 
 
 def explain(ruleset: Ruleset, name: str) -> str:
@@ -26,7 +30,7 @@ def _rule(ruleset: Ruleset, inference: Inference, rule: Rule) -> list[str]:
     each = (
         f" at each of the {ruleset.axes[inference.axis].say} for itself," if inference.axis else ""
     )
-    rows += _indented(f"It fires{each} when", condition_rows(ruleset, inference.condition))
+    rows += _indented(f"It fires{each} when", _condition_rows(ruleset, inference.condition))
     rows += ["", "What it concludes"]
     if rule.finds:
         scale = ruleset.about.scale[rule.finds.category]
@@ -48,10 +52,10 @@ def _rule(ruleset: Ruleset, inference: Inference, rule: Rule) -> list[str]:
     rows += ["", "Worked cases"]
     for number, case in enumerate(rule.cases, 1):
         rows.append(f"  {number}. It fires with")
-        rows += [f"       {row}" for row in answers_words(ruleset, case.fires)]
+        rows += [f"       {row}" for row in _answers_words(ruleset, case.fires)]
         rows += [f"       on {case.today.isoformat()}"] if case.today else []
         for near in case.near:
-            rows.append(f"     and not with {'; '.join(answers_words(ruleset, near))}")
+            rows.append(f"     and not with {'; '.join(_answers_words(ruleset, near))}")
     return rows
 
 
@@ -70,7 +74,7 @@ def _company(ruleset: Ruleset, rule: Rule) -> list[str]:
         "It rules out the danger of": [o for o in others if o.rule in rule.lowers],
         "Its danger is ruled out by": [o for o in others if rule.rule in o.lowers],
         "It is read by": [
-            o for o in others if o.rule in ruleset.used_by.get(rule.rule, ())
+            o for o in others if o.rule in ruleset.graph.read_by.get(rule.rule, ())
         ],
     }  # fmt: skip
     rows: list[str] = []
@@ -82,7 +86,7 @@ def _company(ruleset: Ruleset, rule: Rule) -> list[str]:
 
 def _symptom(ruleset: Ruleset, inference: Inference, symptom: Symptom) -> list[str]:
     rows = [f"{symptom.symptom}  ({ruleset.where(inference)})", f"  {symptom.say}", ""]
-    rows += _indented("It is noticed when", condition_rows(ruleset, inference.condition))
+    rows += _indented("It is noticed when", _condition_rows(ruleset, inference.condition))
     rows += ["", "What it can come from, with the starting weight of each"]
     for cause in symptom.causes:
         rows.append(f"  {cause.say}: {cause.weight:g} ({cause.basis.value})")
@@ -93,7 +97,7 @@ def _symptom(ruleset: Ruleset, inference: Inference, symptom: Symptom) -> list[s
             evidence = tree.evidence
             assert evidence is not None
             way = "for it" if evidence.factor > 1 else "against it"
-            when = condition_words(ruleset, tree.condition)
+            when = words_of(ruleset, tree.condition, author=True)
             rows.append(f"    {way}, times {evidence.factor:g}: {evidence.because}, when {when}")
     rows += [
         "",
@@ -105,7 +109,7 @@ def _symptom(ruleset: Ruleset, inference: Inference, symptom: Symptom) -> list[s
     says = {cause.cause: cause.say for cause in symptom.causes}
     for number, case in enumerate(symptom.cases, 1):
         rows.append(f"  {number}. With")
-        rows += [f"       {row}" for row in answers_words(ruleset, case.given)]
+        rows += [f"       {row}" for row in _answers_words(ruleset, case.given)]
         end = says.get(case.likely, "nothing is likely yet, and it stays open")
         rows.append(f"     it ends with: {end}")
     return rows
@@ -122,3 +126,32 @@ def _source(ruleset: Ruleset, name: str, clause: str | None) -> str:
     source = ruleset.sources[name]
     where = f", {clause}" if clause else ""
     return f"{source.title} ({source.edition}, {source.publisher}){where}"
+
+
+def _condition_rows(ruleset: Ruleset, node: Condition, depth: int = 0) -> list[str]:
+    """A condition as rows: what must hold together, or the ways in which it can hold."""
+    pad = "  " * depth
+    if isinstance(node, And | Or):
+        head = "all of these hold:" if isinstance(node, And) else "one of these holds:"
+        rows = [f"{pad}{head}"]
+        for part in node.parts:
+            inner = _condition_rows(ruleset, part, depth + 1)
+            rows += [f"{pad}  - {inner[0].strip()}", *(f"  {row}" for row in inner[1:])]
+        return rows
+    return [pad + words_of(ruleset, node, author=True)]
+
+
+def _answers_words(ruleset: Ruleset, answers: Mapping[str, CaseAnswer]) -> list[str]:
+    """The answers of a worked case, one phrase each. Raises CaseError where one does not fit."""
+    rows: list[str] = []
+    for key, value in answers.items():
+        earlier = key.startswith("earlier ")
+        name, _, at = key.removeprefix("earlier ").partition("@")
+        answer = typed_answer(ruleset, name, value)
+        question = ruleset.questions[name]
+        where = ruleset.at_words(name, at) if at else ""
+        tail = "".join([f", {where}" if where else "", ", a year before" if earlier else ""])
+        rows.append(
+            f"{label_of(ruleset, name, author=True)}{tail}: {answer_words(question, answer)}"
+        )
+    return rows

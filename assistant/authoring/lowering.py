@@ -26,7 +26,7 @@ def lowering_problems(ruleset: Ruleset) -> Iterator[Problem]:
         for text in _both_or_neither(rule.unlowered, bool(by)):
             yield place, f"{rule.rule}: {text}"
         asked = set(rule.asks.questions if rule.asks else ())
-        asked.update(ruleset.questions_behind(inference.condition))
+        asked.update(ruleset.graph.questions_behind(inference.condition))
         for one in by:
             condition = ruleset.inferences[one].condition
             for text in _not_asked(ruleset, condition, ruleset.hazards_of(rule.rule), asked):
@@ -63,7 +63,7 @@ def _told_rules(ruleset: Ruleset) -> Iterator[tuple[Inference, Rule]]:
         urgency = rule.urgency if rule is not None else None
         if rule is None or urgency is None or urgency.rank > Urgency.DO_NOT_DRIVE.rank:
             continue
-        names = set(ruleset.questions_behind(inference.condition)) - ruleset.of_the_car
+        names = set(ruleset.graph.questions_behind(inference.condition)) - ruleset.of_the_car
         stages = {ruleset.places[ruleset.questions[name].place].stage for name in names}
         if stages == {"triage"}:
             yield inference, rule
@@ -88,7 +88,7 @@ def _not_asked(
         found = [_not_asked(ruleset, part, hazards, asked) for part in parts]
         return min(found, key=len) if isinstance(condition, Or) else [t for ts in found for t in ts]
     missing: list[str] = []
-    for name in ruleset.questions_behind(condition):
+    for name in ruleset.graph.questions_behind(condition):
         question = ruleset.questions[name]
         if name in asked or name in ruleset.of_the_car:
             continue

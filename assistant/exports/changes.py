@@ -52,7 +52,7 @@ def nearly_data(consultation: Consultation, most: int = MOST_NEARLY) -> list[dic
     """The rules that one thing not known keeps from being certain, gravest first."""
     rs = consultation.ruleset
     data: list[dict[str, Any]] = []
-    for nodes in nearly_found(consultation, most):
+    for nodes in nearly_found(consultation)[:most]:
         rule = nodes[0].rule
         assert rule is not None
         asks = dict.fromkeys(item for node in nodes for item in missing_under(node))

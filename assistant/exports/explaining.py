@@ -13,16 +13,17 @@ from typing import NamedTuple
 from assistant.exports.drive import mending
 from assistant.knowledge.journal import Said
 from assistant.knowledge.models import Rule
+from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words, number_words
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.change import Change, ChangeSet, WhatChanges
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.facts import Fact
-from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, answers_under, missing_under
 from assistant.reasoning.why_not import nearly_found
 
 MOST_SCORES = 10
+MOST_NEARLY = 8
 MOST_WAYS = 3
 STATES = {MET: "met", NOT_MET: "not met", UNKNOWN: "not known"}
 
@@ -61,7 +62,7 @@ def novice_rows(consultation: Consultation, node: Node) -> list[Row]:
     else:
         first = f"Not known yet: {say} It hangs on {_and(_hanging(node)[:3])}."
         act = (
-            f"What to do: look at {_and([_label(consultation, *i) for i in missing[:3]])}."
+            f"What to do: look at {_and([_label(consultation.ruleset, *i) for i in missing[:3]])}."
             if missing
             else "What to do: ask a garage to look, if it worries you."
         )
@@ -95,8 +96,27 @@ def nearly_sentence(consultation: Consultation, nodes: list[Node]) -> str:
     assert rule is not None
     parts = _and([n.at_words for n in nodes if n.at_words])
     where = f"{_upper(parts)}: " if parts else ""
-    look = dict.fromkeys(_label(consultation, *i) for n in nodes for i in missing_under(n))
+    look = dict.fromkeys(_label(consultation.ruleset, *i) for n in nodes for i in missing_under(n))
     return f"{where}{rule.say} Not known: {_and(list(look))}."
+
+
+def nearly_words(ruleset: Ruleset, nearly: list[list[Node]]) -> list[str]:
+    """Each rule that almost fired: what is missing, and what would tell; like parts in one."""
+    rows: dict[tuple[str, str], list[Node]] = {}
+    for node in (node for nodes in nearly for node in nodes):
+        rows.setdefault((node.name, _missing(node)), []).append(node)
+    found = []
+    for (_, missing), nodes in rows.items():
+        places = ", ".join(n.at_words for n in nodes if n.at_words)
+        where = f"{_upper(places)}: " if places else ""
+        ask = _label(ruleset, *missing_under(nodes[0])[0])
+        found.append(f"{where}Missing: {missing}. To tell, ask: {ask}. For: {nodes[0].text}")
+    return found
+
+
+def _missing(node: Node) -> str:
+    """The tests that are not known, in words."""
+    return "; ".join(_plain(n) for n in _tests(node) if n.state == UNKNOWN)
 
 
 # the trainer ----------------------------------------------------------------------------
@@ -146,11 +166,10 @@ def trainer_more(consultation: Consultation) -> list[Row]:
     if not prompts:
         rows.append(Row("Nothing is left to ask.", 1))
     rows.append(Row("Rules that almost fired, with the test that is missing:"))
-    nearly = [node for group in nearly_found(consultation) for node in group]
+    nearly = [node for nodes in nearly_found(consultation)[:MOST_NEARLY] for node in nodes]
     for node in nearly:
-        tests = "; ".join(_plain(n) for n in _tests(node) if n.state == UNKNOWN)
         asks = ", ".join(_key(*item) for item in missing_under(node))
-        rows.append(Row(f"{_key(node.name, node.at)}: {tests} - ask {asks}", 1))
+        rows.append(Row(f"{_key(node.name, node.at)}: {_missing(node)} - ask {asks}", 1))
     if not nearly:
         rows.append(Row("None.", 1))
     return rows
@@ -186,10 +205,10 @@ def garage_rows(consultation: Consultation, node: Node) -> list[Row]:
     rows += [Row(f"Worked out: {_plain(n)}", 1) for n in _worked(node)]
     tests = [n for n in _tests(node) if n.state not in ("", MET)] if node.state else []
     rows += [Row(f"{_upper(STATES[n.state])}: {_plain(n)}", 1) for n in tests if n is not node]
-    left = [_label(consultation, *key) for key in missing_under(node)]
+    left = [_label(consultation.ruleset, *key) for key in missing_under(node)]
     left += [
-        _label(consultation, *key)
-        for key in items_behind(rs, node.name, node.at)
+        _label(consultation.ruleset, *key)
+        for key in rs.graph.items_behind(node.name, node.at)
         if rs.questions[key[0]].asked != "told"
         and consultation.applies(key[0]) is not False
         and consultation.readings.reading(*key).state in ("unasked", "dont_know", "cant_look")
@@ -209,7 +228,7 @@ def _seen(consultation: Consultation, said: Said) -> str:
     mended = consultation.state.mended
     after = ", after a repair" if (said.question, said.at) in mended else ""
     when = f", {said.when}" if said.when else ", time not kept"
-    label = _upper(_label(consultation, said.question, said.at))
+    label = _upper(_label(consultation.ruleset, said.question, said.at))
     return f"{label}: {words} (seen by the owner{when}{typed}{group}{after})"
 
 
@@ -259,7 +278,7 @@ def none_sentence(what: WhatChanges) -> str:
 
 def _changed(consultation: Consultation, change: Change) -> str:
     question = consultation.ruleset.questions[change.question]
-    label = _label(consultation, change.question, change.at)
+    label = _label(consultation.ruleset, change.question, change.at)
     new = answer_words(question, change.answer)
     if change.was is None:
         return f"'{label}' was '{new}'"
@@ -282,7 +301,7 @@ def _source(node: Node) -> str:
 
 def _short(consultation: Consultation, said: Said) -> str:
     question = consultation.ruleset.questions[said.question]
-    label = _label(consultation, said.question, said.at)
+    label = _label(consultation.ruleset, said.question, said.at)
     return f"'{label}: {answer_words(question, said.answer)}'"
 
 
@@ -290,9 +309,8 @@ def _plain(node: Node) -> str:
     return f"{node.at_words} {node.text}".strip()
 
 
-def _label(consultation: Consultation, question: str, at: str) -> str:
-    rs = consultation.ruleset
-    return f"{rs.at_words(question, at)} {rs.questions[question].label}".strip()
+def _label(ruleset: Ruleset, question: str, at: str) -> str:
+    return f"{ruleset.at_words(question, at)} {ruleset.questions[question].label}".strip()
 
 
 def _key(name: str, at: str) -> str:

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from assistant.exports.explaining import nearly_words
 from assistant.exports.sheet import environment
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import SymptomFound
 from assistant.reasoning.engine import Firing
 from assistant.reasoning.findings import Finding
-from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Given, Replay, Step
 
@@ -124,7 +124,7 @@ def _step(replay: Replay, step: Step, answers: bool) -> dict[str, Any]:
     worked = [f"{f.label}: {f.words}" for f in step.new_facts if f.worked]
     fired = [row for f in step.fired if (row := _fired(rs, f)) is not None]
     before = set(nearly_words(rs, replay.nearly(step.number - 1)))
-    nearly = nearly_words(rs, [n for n in replay.nearly(step.number) if n.open])
+    nearly = nearly_words(rs, replay.nearly(step.number))
     urgency = None
     if step.urgency is not step.urgency_before:
         urgency = {

@@ -76,25 +76,25 @@ def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
         for name in inference.rule.asks.questions
     }
     weighed = [i for i in ruleset.inferences.values() if i.role == "evidence"]
-    asked |= {n for i in weighed for n in ruleset.questions_behind(i.condition)}
+    asked |= {n for i in weighed for n in ruleset.graph.questions_behind(i.condition)}
     if ruleset.words is not None:
         asked |= ruleset.words.asked_first
     needed = {ruleset.about.kit}
     needed |= {name for _, name in ruleset.calendar.answers} if ruleset.calendar else set()
-    behind = {n for d in ruleset.derived for n in ruleset.answers_behind(d)}
+    read_by = ruleset.graph.read_by
     for name, question in ruleset.questions.items():
         system = ruleset.system_of[name]
-        if question.asked == "told" and name not in ruleset.used_by:
+        if question.asked == "told" and name not in read_by:
             yield ruleset.place(system), f"{name}: the symptom does not read that it was told."
             continue
-        if name not in ruleset.used_by and name not in needed | behind and question.kind != "note":
+        if name not in read_by and name not in needed and question.kind != "note":
             place = ruleset.place(system, "questions", name)
             yield place, f"{name}: no rule uses the answer to this question."
         if question.asked == "follow_up" and name not in asked:
             place = ruleset.place(system, "questions", name)
             yield place, f"{name}: no rule ever opens this follow-up question."
     for name in ruleset.derived:
-        if name not in ruleset.used_by and name not in behind:
+        if name not in read_by:
             yield _derived_place(ruleset, name), f"{name}: no rule uses this worked-out fact."
 
 
@@ -125,7 +125,7 @@ def _unused_limits(ruleset: Ruleset) -> Iterator[Problem]:
         for leaf in leaves(i.condition)
         if hasattr(leaf, "limit")
     }
-    used |= {n for d in ruleset.derived for n in ruleset.answers_behind(d)}
+    used |= ruleset.graph.read_by.keys()
     for system, file in ruleset.systems.items():
         for name in file.limits:
             if name not in used:

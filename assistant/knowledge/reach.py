@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from assistant.errors import Place
-from assistant.knowledge.conditions import leaves
+from assistant.knowledge.graph import circles_in
 from assistant.knowledge.regions import Goal, Regions
 from assistant.knowledge.ruleset import Inference, Ruleset
 
@@ -20,46 +20,28 @@ def circles(ruleset: Ruleset) -> Iterator[Problem]:
     rules = {i.name: i.rule for i in ruleset.rules if i.rule is not None}
     for field in ("gives_way_to", "lowers"):
         graph = {name: tuple(getattr(rule, field)) for name, rule in rules.items()}
-        for circle in _circles(graph):
+        for circle in circles_in(graph):
             inference = ruleset.inferences[circle[0]]
             place = ruleset.place(inference.system, *inference.path[:-1], field)
             yield place, f"{field} goes round in a circle: {_round(circle)}."
     concerns = {
-        name: tuple(leaf.name for leaf in leaves(applies.condition))
+        name: ruleset.graph.reads(f"applies: {name}")
         for name in ruleset.questions
-        if (applies := ruleset.inferences.get(f"applies: {name}")) is not None
+        if f"applies: {name}" in ruleset.inferences
     }
-    for circle in _circles(concerns):
+    for circle in circles_in(concerns):
         place = ruleset.place(ruleset.system_of[circle[0]], "questions", circle[0], "applies")
         yield place, f"whom it concerns goes round in a circle: {_round(circle)}."
     done: set[str] = set()
     for name in ruleset.derived:
         done.add(name)
-        for source in ruleset.answers_behind(name):
+        for source in ruleset.graph.reads(name):
             if source in ruleset.derived and (source not in done or source == name):
                 yield (
                     derived_place(ruleset, name),
                     f"{name} is worked out from {source}, which is worked out only "
                     f"{'from itself' if source == name else 'after it'}; put {source} further up.",
                 )
-
-
-def _circles(graph: Mapping[str, tuple[str, ...]]) -> Iterator[list[str]]:
-    """Each circle once, from the name in it that stands first."""
-    done: set[str] = set()
-
-    def walk(name: str, path: list[str]) -> Iterator[list[str]]:
-        if name in path:
-            yield path[path.index(name) :]
-            return
-        if name in done:
-            return
-        for other in graph.get(name, ()):
-            yield from walk(other, [*path, name])
-        done.add(name)
-
-    for name in graph:
-        yield from walk(name, [])
 
 
 def _round(circle: list[str]) -> str:
@@ -69,13 +51,7 @@ def _round(circle: list[str]) -> str:
 def never_given(ruleset: Ruleset) -> Iterator[Problem]:
     """A worked-out fact that hangs on no answer at all."""
     for name in ruleset.derived:
-        behind, todo = set[str](), [name]
-        while todo:
-            for source in ruleset.answers_behind(todo.pop()):
-                if source not in behind:
-                    behind.add(source)
-                    todo.append(source)
-        if not behind & ruleset.questions.keys():
+        if not ruleset.questions.keys() & ruleset.graph.behind([name]):
             yield derived_place(ruleset, name), f"{name}: no question gives anything of this fact."
 
 
@@ -85,7 +61,7 @@ def dead_ends(ruleset: Ruleset) -> Iterator[Problem]:
         rule = inference.rule
         assert rule is not None
         speaks = rule.finds or rule.asks or rule.urgency or rule.lowers
-        if not speaks and not ruleset.used_by.get(inference.name):
+        if not speaks and not ruleset.graph.read_by.get(inference.name):
             place = ruleset.place(inference.system, *inference.path[:-1], "rule")
             text = "it finds nothing, asks nothing, has no urgency, and no rule reads it"
             yield place, f"{inference.name}: nothing comes of this rule: {text}."
@@ -94,7 +70,7 @@ def dead_ends(ruleset: Ruleset) -> Iterator[Problem]:
 def opened_otherwise(ruleset: Ruleset) -> set[str]:
     """The questions that are opened by something else than a rule: evidence, or a danger told."""
     weighed = [i for i in ruleset.inferences.values() if i.role == "evidence"]
-    opened = {name for i in weighed for name in ruleset.questions_behind(i.condition)}
+    opened = {name for i in weighed for name in ruleset.graph.questions_behind(i.condition)}
     if ruleset.words is not None:
         opened |= ruleset.words.asked_first
     return opened
@@ -127,7 +103,7 @@ def never_reached(ruleset: Ruleset) -> Iterator[Problem]:
         place = ruleset.place(ruleset.system_of[name], "questions", name)
         yield place, f"{name}: the rules that open this question can never hold before it is asked."
     for inference in ruleset.inferences.values() if shut else ():
-        hangs = sorted(set(ruleset.questions_behind(inference.condition)) & shut)
+        hangs = sorted(set(ruleset.graph.questions_behind(inference.condition)) & shut)
         if inference.role in ("rule", "symptom") and hangs and not _possible(regions, inference):
             text = f"{inference.name} can never hold, because {hangs[0]} is never asked."
             yield ruleset.where(inference), text

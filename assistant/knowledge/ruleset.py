@@ -17,14 +17,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from assistant.errors import Place
 from assistant.knowledge.cache import read_cached, write_cached
 from assistant.knowledge.calendar_file import CalendarFile
-from assistant.knowledge.conditions import (
-    Condition,
-    NameKind,
-    Sum,
-    leaves,
-)
+from assistant.knowledge.conditions import Condition, NameKind, Sum
 from assistant.knowledge.evaluation import Reader, reader_of
 from assistant.knowledge.files import files_of
+from assistant.knowledge.graph import Graph
 from assistant.knowledge.hazards_file import Hazard, HazardsFile
 from assistant.knowledge.models import (
     Act,
@@ -159,16 +155,8 @@ class Ruleset:
 
     def hazards_on(self, question: str) -> frozenset[str]:
         """The hazards that rules which read a question, or what follows from it, can name."""
-        return self._hazards_on.get(question, frozenset())
-
-    @cached_property
-    def _hazards_on(self) -> dict[str, frozenset[str]]:
-        found: dict[str, set[str]] = {}
-        for inference in self.rules:
-            named = self.hazards_of(inference.name)
-            for name in self.questions_behind(inference.condition) if named else ():
-                found.setdefault(name, set()).update(named)
-        return {name: frozenset(named) for name, named in found.items()}
+        rules = [i.name for i in self.graph.hanging_on(question) if i.role == "rule"]
+        return frozenset(hazard for rule in rules for hazard in self.hazards_of(rule))
 
     def acts_of(self, question: str, at: str) -> frozenset[Act]:
         """What a question makes a person do at a part: of its place, its group and its own."""
@@ -314,32 +302,9 @@ class Ruleset:
         return found
 
     @cached_property
-    def used_by(self) -> dict[str, tuple[str, ...]]:
-        """For each name: the inferences that read it; sums and worked-out facts are followed."""
-        found: dict[str, dict[str, None]] = {}
-        for inference in self.inferences.values():
-            for leaf in leaves(inference.condition):
-                for source in (leaf.name, *self.answers_behind(leaf.name)):
-                    found.setdefault(source, {})[inference.name] = None
-        return {name: tuple(users) for name, users in found.items()}
-
-    def questions_behind(self, condition: Condition) -> tuple[str, ...]:
-        """The questions that a condition hangs on, through all that is worked out or concluded."""
-        return tuple(name for name in self._names_behind(condition) if name in self.questions)
-
-    def _names_behind(self, condition: Condition) -> dict[str, None]:
-        """All names that a condition hangs on, directly or through others, nearest first."""
-        found: dict[str, None] = {}
-        todo = [leaf.name for leaf in leaves(condition)]
-        while todo:
-            name = todo.pop(0)
-            if name in found:
-                continue
-            found[name] = None
-            if name in self.inferences:
-                todo += [leaf.name for leaf in leaves(self.inferences[name].condition)]
-            todo += self.answers_behind(name)
-        return found
+    def graph(self) -> Graph:
+        """What reads what."""
+        return Graph(self)
 
     @cached_property
     def picks(self) -> dict[str, frozenset[str]]:
@@ -372,25 +337,9 @@ class Ruleset:
         for inference in self.inferences.values():
             if inference.role == "evidence" and inference.symptom is not None:
                 questions = found.setdefault(inference.symptom.symptom, {})
-                for name in self.questions_behind(inference.condition):
+                for name in self.graph.questions_behind(inference.condition):
                     questions.setdefault(name, []).append(inference.name)
         return found
-
-    def worked_from(self, question: str) -> frozenset[str]:
-        """Everything that is worked out from a question, directly or by what is worked out."""
-        return self._worked_from.get(question, frozenset())
-
-    @cached_property
-    def _worked_from(self) -> dict[str, frozenset[str]]:
-        found: dict[str, set[str]] = {}
-        for name in (*self.derived, *self.sums):
-            todo = list(self.answers_behind(name))
-            while todo:
-                behind = todo.pop()
-                if name not in found.setdefault(behind, set()):
-                    found[behind].add(name)
-                    todo += self.answers_behind(behind)
-        return {behind: frozenset(names) for behind, names in found.items()}
 
     @cached_property
     def of_the_car(self) -> frozenset[str]:
@@ -419,7 +368,7 @@ class Ruleset:
     def whom_by(self) -> dict[str, tuple[str, ...]]:
         """For each question that does not concern every car, the questions that decide it."""
         return {
-            name: self.questions_behind(self.inferences[f"applies: {name}"].condition)
+            name: self.graph.questions_behind(self.inferences[f"applies: {name}"].condition)
             for name, question in self.questions.items()
             if question.applies is not None
         }
@@ -427,33 +376,13 @@ class Ruleset:
     @cached_property
     def worked_for_applies(self) -> frozenset[str]:
         """What is worked out to know whom a question concerns."""
-        return frozenset(one for name in self.saying_whom for one in self.worked_behind(name))
-
-    def worked_behind(self, inference: str) -> frozenset[str]:
-        """What is worked out to know whether an inference holds."""
-        if inference not in self._worked_behind:
-            behind = self._names_behind(self.inferences[inference].condition)
-            worked = frozenset(n for n in behind if n in self.derived or n in self.sums)
-            self._worked_behind[inference] = worked
-        return self._worked_behind[inference]
-
-    @cached_property
-    def _worked_behind(self) -> dict[str, frozenset[str]]:
-        return {}
+        return self.graph.worked_behind(self.saying_whom)
 
     def dangers_on(self, question: str) -> tuple[str, ...]:
         """The rules that say "do not drive" and read a question, or what follows from it."""
-        return tuple(self._dangers_on.get(question, ()))
-
-    @cached_property
-    def _dangers_on(self) -> dict[str, list[str]]:
-        found: dict[str, list[str]] = {}
-        for inference in self.rules:
-            urgency = inference.rule.urgency if inference.rule else None
-            if urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank:
-                for name in self.questions_behind(inference.condition):
-                    found.setdefault(name, []).append(inference.name)
-        return found
+        rules = [i.rule for i in self.graph.hanging_on(question) if i.rule is not None]
+        worst = Urgency.DO_NOT_DRIVE.rank
+        return tuple(r.rule for r in rules if r.urgency is not None and r.urgency.rank <= worst)
 
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:
         """The causes that an item of the standard would fail for."""
@@ -485,30 +414,6 @@ class Ruleset:
                 for item in dict.fromkeys(cause.items):
                     found.setdefault(item, []).append((symptom, cause))
         return found
-
-    @cached_property
-    def made_from(self) -> dict[str, frozenset[str]]:
-        """For each worked-out fact, in ruleset order: the answers, or other such facts, it is made
-        from. One of an earlier time is "earlier NAME"."""
-        return {
-            name: frozenset(
-                part.replace("earlier date of ", "earlier ")
-                for part in _names_given(derived)
-                if part not in self.limits and part != TODAY
-            )
-            for name, derived in self.derived.items()
-        }
-
-    def answers_behind(self, name: str) -> tuple[str, ...]:
-        """The names a worked-out fact is made from, one level down."""
-        if name in self.sums:
-            return tuple(term for _, term in self.sums[name].terms)
-        if name in self.derived:
-            return tuple(
-                part.removeprefix("earlier date of ").removeprefix("earlier ")
-                for part in _names_given(self.derived[name])
-            )
-        return ()
 
 
 def made_once(make: Callable[[Ruleset], Made]) -> Callable[[Ruleset], Made]:
@@ -550,11 +455,6 @@ def load_ruleset(
     if cache is not None:
         write_cached(folder, cache, files, replace(ruleset))
     return ruleset
-
-
-def _names_given(derived: Derived) -> list[str]:
-    """What a worked-out fact is made from, as written, but for figures and plain words."""
-    return [p for p in derived.of.values() if isinstance(p, str) and not p.startswith("=")]
 
 
 def mark_of(kind: str, name: str) -> str:

@@ -11,13 +11,10 @@ import datetime as dt
 from collections.abc import Iterator, Mapping
 
 from assistant.errors import Place, near_name
+from assistant.knowledge.condition_words import in_names
 from assistant.knowledge.conditions import (
     And,
-    Concluded,
     Condition,
-    Fitted,
-    Has,
-    Known,
     Not,
     Number,
     Or,
@@ -236,7 +233,7 @@ def mutants(ruleset: Ruleset, node: Condition) -> Iterator[tuple[str, Condition]
         yield f"'{joined}' becomes '{'or' if joined == 'and' else 'and'}'", other(node.parts)
         for index, part in enumerate(node.parts):
             rest = node.parts[:index] + node.parts[index + 1 :]
-            yield f"{describe(part)} is left out", rest[0] if len(rest) == 1 else kind(rest)
+            yield f"{in_names(part)} is left out", rest[0] if len(rest) == 1 else kind(rest)
             for what, changed in mutants(ruleset, part):
                 yield what, kind((*node.parts[:index], changed, *node.parts[index + 1 :]))
         return
@@ -249,7 +246,7 @@ def mutants(ruleset: Ruleset, node: Condition) -> Iterator[tuple[str, Condition]
         for what, changed in mutants(ruleset, node.part):
             yield what, Somewhere(node.axis, changed, node.text)
         return
-    yield f"{describe(node)} is turned round", Not(node)
+    yield f"{in_names(node)} is turned round", Not(node)
     if isinstance(node, Word) and len(node.words) > 1:
         for word in node.words:
             rest_words = tuple(w for w in node.words if w != word)
@@ -263,23 +260,3 @@ def mutants(ruleset: Ruleset, node: Condition) -> Iterator[tuple[str, Condition]
             if step:
                 words = f"{node.name} is compared with {moved:g} in place of {node.value:g}"
                 yield words, Number(node.name, node.op, moved)
-
-
-def describe(node: Condition) -> str:
-    """A condition in short, for messages."""
-    if isinstance(node, Word):
-        return f"{node.name} is {' or '.join(node.words)}"
-    if isinstance(node, Has):
-        return f"{node.pick} among {node.name}"
-    if isinstance(node, Number):
-        return f"{node.name} {node.op} {node.limit or node.value}"
-    if isinstance(node, Concluded):
-        return node.name
-    if isinstance(node, Fitted | Known):
-        return f"{type(node).__name__.lower()}({node.name})"
-    if isinstance(node, Not):
-        return f"not {describe(node.part)}"
-    if isinstance(node, Somewhere):
-        return f"somewhere({node.text})"
-    joined = " and " if isinstance(node, And) else " or "
-    return "(" + joined.join(describe(part) for part in node.parts) + ")"

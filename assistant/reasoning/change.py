@@ -18,8 +18,8 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.engine import Supposed
-from assistant.reasoning.supposed import items_behind, suppose
-from assistant.reasoning.why import possible_answers, rules_reading, with_answer
+from assistant.reasoning.supposed import suppose, worded_answers
+from assistant.reasoning.why import with_answer
 
 LARGEST = 2
 """No larger set of answers is looked for."""
@@ -84,12 +84,12 @@ def altered(journal: Sequence[Entry], changes: Sequence[Change]) -> list[Entry]:
 def candidates(ruleset: Ruleset, item: Item, now: Answer | None, rule: str) -> list[Answer]:
     """The answers that are tried for a question, those nearest to the answer that stands first.
 
-    Those of why.possible_answers; for picks also one more and one fewer than now; for a number
+    Those of each sort; for picks also one more and one fewer than now; for a number
     also a step past each limit of what the rule reads, and the ends of the range.
     """
     name, at = item
     question = ruleset.questions[name]
-    found = possible_answers(ruleset, name) if question.range is None else []
+    found = worded_answers(question)
     found.sort(key=lambda a: question.fine is None or a.word != question.fine)
     if question.kind == "some_of" and now is not None and now.words is not None:
         fewer = [Answer(words=tuple(w for w in now.words if w != one)) for one in now.words]
@@ -128,17 +128,10 @@ def _numbers(ruleset: Ruleset, name: str, now: Answer | None, rule: str) -> list
 
 
 def _leaves_behind(ruleset: Ruleset, rule: str) -> Iterator[object]:
-    """All tests behind a rule, through the rules that it reads."""
-    seen: set[str] = set()
-    todo = [rule, *ruleset.lowered_by(rule)]
-    while todo:
-        name = todo.pop()
-        if name in seen or name not in ruleset.inferences:
-            continue
-        seen.add(name)
-        for leaf in leaves(ruleset.inferences[name].condition):
-            todo.append(leaf.name)
-            yield leaf
+    """All tests behind a rule, through the rules that it reads, and behind what rules it out."""
+    for name in ruleset.graph.behind([rule, *ruleset.lowered_by(rule)]):
+        if name in ruleset.inferences:
+            yield from leaves(ruleset.inferences[name].condition)
 
 
 def what_would_change(
@@ -177,7 +170,6 @@ class _Search:
         self.held = holds(now, rule, at)
         self.narrow = narrow
         self.whole = True
-        self._reading: dict[str, list[str]] = {}
         items = self._items()
         self.journal = self._behind(items) if narrow else list(journal)
         answers = now.state.answers
@@ -201,10 +193,10 @@ class _Search:
         What is missing comes first where the conclusion is to come, and last where it is to go.
         """
         rs = self.ruleset
-        found = dict.fromkeys(items_behind(rs, self.rule, self.at))
+        found = dict.fromkeys(rs.graph.items_behind(self.rule, self.at))
         for other in rs.lowered_by(self.rule):
             for part in self._parts(other):
-                found.update(dict.fromkeys(items_behind(rs, other, part)))
+                found.update(dict.fromkeys(rs.graph.items_behind(other, part)))
         usable = [
             item
             for item in found
@@ -268,10 +260,11 @@ class _Search:
         if not self.held:
             return False
         own = self._rank(self.rule)
-        for name in dict.fromkeys(n for item in chosen for n in self._readers(item[0])):
+        hanging = [i for item in chosen for i in rs.graph.hanging_on(item[0])]
+        for name, axis in {i.name: i.axis for i in hanging if i.role == "rule"}.items():
             if name == self.rule or self._rank(name) > own:
                 continue
-            for at in rs.members(rs.inferences[name].axis):
+            for at in rs.members(axis):
                 if result.truth(name, at) is not True and view.concluded(name, at) is True:
                     return True
         return False
@@ -279,11 +272,6 @@ class _Search:
     def _rank(self, name: str) -> int:
         rule = self.ruleset.inferences[name].rule
         return rule.urgency.rank if rule is not None and rule.urgency is not None else 99
-
-    def _readers(self, question: str) -> list[str]:
-        if question not in self._reading:
-            self._reading[question] = rules_reading(self.ruleset, question)
-        return self._reading[question]
 
     def _changes_it(self, given: Mapping[Item, Answer]) -> bool:
         """Whether the plain reading says that these answers change it."""

@@ -23,7 +23,6 @@ from assistant.knowledge.conditions import (
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.ruleset import Inference, Ruleset, made_once
 from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.supposed import items_behind
 
 Item = tuple[str, str]
 
@@ -69,7 +68,7 @@ class _Look:
         doubted = [(gone.rule, gone.at) for gone in consultation.withdrawn]
         doubted += [(f.rule, f.at) for f in consultation.findings if f.rule.unsettled]
         self.doubted = {
-            item for rule, at in doubted for item in items_behind(self.ruleset, rule.rule, at)
+            item for rule, at in doubted for item in self.ruleset.graph.items_behind(rule.rule, at)
         }
         self.faulty = {name for name, _ in consultation.faults}
         self.seen: dict[Item, bool] = {}
@@ -136,7 +135,7 @@ class _Look:
 
     def _all_seen(self, name: str, at: str) -> bool:
         """A number may be worked out of less than all there is, where no rule asks for the rest."""
-        items = items_behind(self.ruleset, name, at)
+        items = self.ruleset.graph.items_behind(name, at)
         worked_out = name not in self.ruleset.questions and self.view.reading(name, at).state
         return bool(items) and all(
             self._saw(item) or (worked_out == "value" and self._never_opened(item))
@@ -167,7 +166,7 @@ class _Look:
         return all(
             self._saw(item)
             or (self._never_opened(item) and all(self._opens(t, item[0]) for t in _each(gate)))
-            for item in items_behind(self.ruleset, name, node.at)
+            for item in self.ruleset.graph.items_behind(name, node.at)
         )
 
     def _opens(self, gate: _Test, question: str) -> bool:
@@ -267,7 +266,7 @@ def _leading_to(ruleset: Ruleset) -> dict[str, tuple[_Test, ...]]:
             for condition in asked_by[todo.pop()]:
                 for test in _each(_tests(ruleset, condition, "", True)):
                     tests[test] = None
-                    for one in ruleset.questions_behind(test.node):
+                    for one in ruleset.graph.questions_behind(test.node):
                         if one not in done and ruleset.questions[one].asked == "follow_up":
                             done.add(one)
                             todo.append(one)

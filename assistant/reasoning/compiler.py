@@ -17,19 +17,17 @@ from typing import Any, NamedTuple
 
 from assistant.errors import EngineFault
 from assistant.knowledge.conditions import (
-    And,
     Concluded,
     Condition,
     Fitted,
     Has,
     Known,
-    Not,
     Number,
-    Or,
     Somewhere,
     Word,
 )
 from assistant.knowledge.ruleset import Inference, Ruleset, mark_of, pick_field
+from assistant.knowledge.ways import Way, ways_of
 
 Key = tuple[str, str]
 Test = tuple[Any, ...]
@@ -133,25 +131,13 @@ def _word_test(words: tuple[str, ...]) -> frozenset[Test]:
     return frozenset([("is", "in", tuple(sorted(words)))])
 
 
-def ways(node: Condition, truth: bool) -> list[Tests]:
-    """The alternatives that make `node` certainly `truth`, in disjunctive form."""
-    if isinstance(node, Not):
-        return ways(node.part, not truth)
-    if isinstance(node, And | Or):
-        if isinstance(node, And) == truth:
-            product: list[Tests] = [{}]
-            for part in node.parts:
-                product = [
-                    merged
-                    for left in product
-                    for right in ways(part, truth)
-                    if (merged := _merge(left, right)) is not None
-                ]
-                if len(product) > 4 * MOST_ALTERNATIVES:
-                    raise EngineFault("a condition splits into too many alternatives")
-            return product
-        return [way for part in node.parts for way in ways(part, truth)]
-    return _leaf(node, truth)
+def _merged(way: Way) -> list[Tests]:
+    """One alternative as tests on facts; several where a number may lie on either side."""
+    found: list[Tests] = [{}]
+    for node, truth in way:
+        both = [_merge(left, right) for left in found for right in _leaf(node, truth)]
+        found = [tests for tests in both if tests is not None]
+    return found
 
 
 def _leaf(node: Condition, truth: bool) -> list[Tests]:
@@ -205,7 +191,8 @@ def alternatives(ruleset: Ruleset, inference: Inference, truth: bool) -> list[Al
     """The alternatives of one inference. Raises EngineFault beyond the engine's limits."""
     found: list[Alternative] = []
     seen: set[tuple[Pattern, ...]] = set()
-    for tests in ways(inference.condition, truth):
+    every = (tests for way in ways_of(inference.condition, truth) for tests in _merged(way))
+    for tests in every:
         patterns = tuple(
             Pattern(
                 _kind(ruleset, kind, name),

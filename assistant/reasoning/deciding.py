@@ -28,7 +28,7 @@ from assistant.knowledge.models import Cause, Urgency
 from assistant.knowledge.ruleset import Ruleset, told
 from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.inferring import engine_for
-from assistant.reasoning.supposed import suppose
+from assistant.reasoning.supposed import suppose, worded_answers
 
 SETTLED = 0.8
 """From this share of the odds on, no further check is asked for a symptom; ours, assumed."""
@@ -271,17 +271,13 @@ def _bits(shares: list[float]) -> float:
 def sorts_of_answer(ruleset: Ruleset, name: str) -> list[Answer]:
     """One answer of each sort: every word, each single pick and none, each side of each limit."""
     question = ruleset.questions[name]
-    if question.kind in ("yes_no", "one_of"):
-        return [Answer(word=word) for word in question.words()]
-    if question.kind == "some_of":
-        return [Answer(words=()), *(Answer(words=(word,)) for word in question.words())]
-    if question.range is None:
-        return []
+    if question.range is None or question.words():
+        return worded_answers(question)
     low, high = question.range
     limits = {
         leaf.value
-        for user in ruleset.used_by.get(name, ())
-        for leaf in leaves(ruleset.inferences[user].condition)
+        for inference in ruleset.graph.hanging_on(name)
+        for leaf in leaves(inference.condition)
         if isinstance(leaf, Number) and leaf.name == name and low < leaf.value < high
     }
     edges = [low, *sorted(limits), high] if limits else [low, (low + high) / 2, high]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Set
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -102,20 +102,6 @@ class Readings:
         other.table = {**self.table, **readings}
         return other
 
-    def behind(self, name: str, at: str) -> Iterator[tuple[str, str]]:
-        """The numbers answered that a number is, or is worked out from."""
-        if name in self.ruleset.questions:
-            if self.reading(name, at).lo is not None:
-                yield name, at
-            return
-        kind = self.ruleset.names.get(name)
-        for source in self.ruleset.answers_behind(name):
-            other = self.ruleset.names.get(source)
-            if kind is None or other is None or other.kind == "limit":
-                continue
-            for part in self.ruleset.related(kind.axis, at, other.axis):
-                yield from self.behind(source, part)
-
     def with_errors(self, keys: Iterable[tuple[str, str]]) -> Readings:
         """The same with each of these numbers as far out as it may be."""
         answers: dict[tuple[str, str], Said] = {}
@@ -138,7 +124,9 @@ class Readings:
         counting = {key: said for key, said in answers.items() if key[0] not in self.without}
         other = self.changed({key: read_answer(said.answer) for key, said in counting.items()})
         other.state = replace(self.state, answers={**self.state.answers, **answers})
-        other._work_out_all({n for name, _ in counting for n in self.ruleset.worked_from(name)})
+        other._work_out_all(
+            {n for name, _ in counting for n in self.ruleset.graph.worked_from(name)}
+        )
         return other
 
     def reading(self, name: str, at: str) -> Reading:
@@ -169,7 +157,7 @@ class Readings:
         if not names:
             return
         said = {name for name, _ in self.table} | {f"earlier {name}" for name, _ in self.earlier}
-        for name, sources in self.ruleset.made_from.items():
+        for name, sources in self.ruleset.graph.made_from.items():
             if name not in names:
                 continue
             parts = self.ruleset.members(self.ruleset.derived[name].each)

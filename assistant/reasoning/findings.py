@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
+from assistant.knowledge.graph import reached
 from assistant.knowledge.models import Rule, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import EngineResult, EngineView, Firing
@@ -109,15 +110,12 @@ def in_its_place(
 
 def _gives_way_to(ruleset: Ruleset, rule: Rule) -> set[str]:
     """The graver rules of a rule, and those of them."""
-    found: set[str] = set()
-    todo = list(rule.gives_way_to)
-    while todo:
-        name = todo.pop()
-        graver = ruleset.inferences[name].rule
-        if name not in found and graver is not None:
-            found.add(name)
-            todo += graver.gives_way_to
-    return found
+
+    def graver(name: str) -> list[str]:
+        other = ruleset.inferences[name].rule
+        return other.gives_way_to if other is not None else []
+
+    return set(reached(rule.gives_way_to, graver))
 
 
 def _is_found(ruleset: Ruleset, result: EngineResult, rule: str, at: str) -> bool:
@@ -134,8 +132,9 @@ def _is_close(ruleset: Ruleset, readings: Readings, firing: Firing) -> bool:
     measured = [
         key
         for fact in firing.supports[0]
-        for key in readings.behind(fact.name, fact.at)
-        if ruleset.questions[key[0]].error
+        if fact.kind in ("answer", "worked")
+        for key in ruleset.graph.items_behind(fact.name, fact.at)
+        if ruleset.questions[key[0]].error and readings.reading(*key).lo is not None
     ]
     if not measured:
         return False

@@ -262,9 +262,5 @@ def _answers_of(ruleset: Ruleset, state: State, name: str, at: str) -> set[tuple
     """An answer, or the answers that something worked out was made from."""
     if name in ruleset.questions:
         return {(name, at)}
-    sources: set[str] = set()
-    todo = [name]
-    while todo:
-        for source in ruleset.answers_behind(todo.pop()):
-            (sources.add if source in ruleset.questions else todo.append)(source)
+    sources = ruleset.graph.behind([name])
     return {key for key in state.answers if key[0] in sources}

@@ -12,7 +12,6 @@ from rapidfuzz import fuzz, utils
 from assistant.knowledge.models import Rule
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET
 from assistant.reasoning.why_not import Nearest, distance
 
@@ -92,7 +91,7 @@ def _alike(ruleset: Ruleset, rules: Iterable[str], words: str) -> dict[str, floa
     says, looks = {}, {}
     for name in rules:
         inference = ruleset.inferences[name]
-        items = items_behind(ruleset, name, ruleset.members(inference.axis)[0])
+        items = ruleset.graph.items_behind(name, ruleset.members(inference.axis)[0])
         labels = dict.fromkeys(ruleset.questions[question].label for question, _ in items)
         says[name] = set(_plain(inference.rule.say if inference.rule else "").split())
         looks[name] = set(_plain(" ".join([*labels, name.replace("_", " ")])).split())

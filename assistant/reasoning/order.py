@@ -82,8 +82,7 @@ def _item(ruleset: Ruleset, prompt: Prompt) -> tuple[tuple[int, ...], str]:
     """The first item of the standard that a prompt decides, as numbers for sorting."""
     found: list[tuple[tuple[int, ...], str]] = []
     for question, _ in prompt.items:
-        for user in ruleset.used_by.get(question, ()):
-            rule = ruleset.inferences[user].rule
+        for rule in (inference.rule for inference in ruleset.graph.hanging_on(question)):
             if rule is not None and rule.finds is not None:
                 head = rule.finds.item.split("(")[0]
                 numbers = tuple(int(n) for n in head.split(".") if n.isdigit())

@@ -34,7 +34,8 @@ from assistant.reasoning.agenda import Agenda, Prompt, agenda
 from assistant.reasoning.consultation import Consultation, SymptomFound, consult
 from assistant.reasoning.engine import Firing
 from assistant.reasoning.findings import Finding
-from assistant.reasoning.nearly import Nearly, NearlyFinder
+from assistant.reasoning.trail import Node
+from assistant.reasoning.why_not import nearly_found
 
 
 @dataclass(frozen=True)
@@ -112,9 +113,7 @@ class Step:
 class Replay:
     """A journal as steps; each is worked out when it is first looked at."""
 
-    def __init__(
-        self, ruleset: Ruleset, journal: Sequence[Entry], finder: NearlyFinder | None = None
-    ) -> None:
+    def __init__(self, ruleset: Ruleset, journal: Sequence[Entry]) -> None:
         self.ruleset = ruleset
         self.journal = list(journal)
         self._turns: list[list[Entry]] = []
@@ -122,7 +121,6 @@ class Replay:
             if not self._turns or self._turns[-1][-1].turn != entry.turn:
                 self._turns.append([])
             self._turns[-1].append(entry)
-        self.finder = finder or NearlyFinder(ruleset)
         self._steps: dict[int, Step] = {}
         self._known: dict[int, tuple[Consultation, Agenda]] = {}
 
@@ -150,9 +148,9 @@ class Replay:
     def consultation(self, number: int) -> Consultation:
         return self._at(number)[0]
 
-    def nearly(self, number: int) -> tuple[Nearly, ...]:
-        """The rules that are one condition short at a step."""
-        return self.finder.find(self.consultation(number))
+    def nearly(self, number: int) -> list[list[Node]]:
+        """The rules that almost fired at a step, each with its parts."""
+        return nearly_found(self.consultation(number))
 
     def asked(self, number: int) -> tuple[Prompt | None, str, str]:
         """What was asked at a step: the prompt if there was one, its words, and the kind of step.

@@ -100,5 +100,5 @@ def _only_remembered(ruleset: Ruleset, rule: str) -> bool:
 
 def _behind(ruleset: Ruleset, rule: str) -> list[str]:
     """The questions behind a rule, but for those about the car."""
-    names = ruleset.questions_behind(ruleset.inferences[rule].condition)
+    names = ruleset.graph.questions_behind(ruleset.inferences[rule].condition)
     return [name for name in names if name not in ruleset.of_the_car]

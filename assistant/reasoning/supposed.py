@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from assistant.knowledge.conditions import Condition, Somewhere, children
-from assistant.knowledge.journal import Answer, Said, State
-from assistant.knowledge.ruleset import Ruleset, made_once
+from assistant.knowledge.journal import Answer, Said
+from assistant.knowledge.models import Question
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings, read_answer
+from assistant.reasoning.inferring import engine_for, not_this_car
 
 
 def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer]) -> Supposed:
     """The plain view with these answers in the place of those that were given."""
     rs, state, readings = consultation.ruleset, consultation.state, consultation.readings
-    if not any(name in rs.of_the_car or rs.worked_from(name) for name, _ in answers):
+    if not any(name in rs.of_the_car or rs.graph.worked_from(name) for name, _ in answers):
         counting = ((key, a) for key, a in answers.items() if key[0] not in readings.without)
         return Supposed(rs, readings.changed({key: read_answer(a) for key, a in counting}))
     said = {
@@ -30,62 +30,17 @@ def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer
     if not any(name in rs.of_the_car for name, _ in answers):
         return Supposed(rs, readings.answered(said))
     state = replace(state, answers={**state.answers, **said})
-    return Supposed(rs, Readings(rs, state, _not_this_car(rs, state)))
+    return Supposed(rs, Readings(rs, state, not_this_car(engine_for(rs), state)))
 
 
-def _not_this_car(ruleset: Ruleset, state: State) -> frozenset[str]:
-    """The questions that do not concern a car, by the plain reading of what they say."""
-    view = Supposed(ruleset, Readings.of_the_car(ruleset, state))
-    return frozenset(
-        name
-        for name, question in ruleset.questions.items()
-        if question.applies is not None and view.concluded(f"applies: {name}", "") is False
-    )
+def worded_answers(question: Question) -> list[Answer]:
+    """One answer of each sort that is no number: every word, or none and each single pick.
 
-
-def items_behind(ruleset: Ruleset, name: str, at: str) -> tuple[tuple[str, str], ...]:
-    """Every (question, part) that a conclusion or a worked-out fact hangs on, in order."""
-    known = _behind(ruleset)
-    if (name, at) not in known:
-        known[name, at] = _items_behind(ruleset, name, at)
-    return known[name, at]
-
-
-@made_once
-def _behind(_: Ruleset) -> dict[tuple[str, str], tuple[tuple[str, str], ...]]:
-    """What each name at a part hangs on; filled as it is needed."""
-    return {}
-
-
-def _items_behind(ruleset: Ruleset, name: str, at: str) -> tuple[tuple[str, str], ...]:
-    found: dict[tuple[str, str], None] = {}
-    seen: set[tuple[str, str]] = set()
-
-    def of_name(one: str, part: str) -> None:
-        kind = ruleset.names.get(one)
-        part = part if kind is None or kind.axis else ""
-        if (one, part) in seen:
-            return
-        seen.add((one, part))
-        if one in ruleset.questions:
-            found[(one, part)] = None
-        elif one in ruleset.inferences:
-            of_condition(ruleset.inferences[one].condition, part)
-        for behind in ruleset.answers_behind(one):
-            other = ruleset.names.get(behind)
-            if kind is not None and other is not None and other.kind != "limit":
-                for near in ruleset.related(kind.axis, part, other.axis):
-                    of_name(behind, near)
-
-    def of_condition(node: Condition, part: str) -> None:
-        if isinstance(node, Somewhere):
-            for member in ruleset.members(node.axis):
-                of_condition(node.part, member)
-        elif inner := children(node):
-            for child in inner:
-                of_condition(child, part)
-        else:
-            of_name(node.name, part)  # type: ignore[union-attr]
-
-    of_name(name, at)
-    return tuple(found)
+    Which numbers are worth trying differs: the middle between two limits to weigh how likely it is
+    (deciding), beside a limit to show what is on either side (why), near what was said (change).
+    """
+    if question.kind in ("yes_no", "one_of"):
+        return [Answer(word=word) for word in question.words()]
+    if question.kind == "some_of":
+        return [Answer(words=()), *(Answer(words=(word,)) for word in question.words())]
+    return []

@@ -63,9 +63,9 @@ def _measured(
         if reading.lo is not None and reading.lo != reading.hi and key[0] not in ruleset.of_the_car
     }
     for (name, part), reading in rough.items():
-        for user in ruleset.used_by.get(name, ()):
-            inference = ruleset.inferences[user]
-            if not _says(inference):
+        for user in ruleset.graph.read_by.get(name, ()):
+            inference = ruleset.inferences.get(user)
+            if inference is None or not _says(inference):
                 continue
             for at in (part,) if inference.axis and part else ruleset.members(inference.axis):
                 if result.truth(user, at) is not None:

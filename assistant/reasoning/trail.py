@@ -91,13 +91,11 @@ def _of_worked(consultation: Consultation, name: str, at: str) -> Node:
         says = rs.derived[name].choices if name in rs.derived else {}
         value = says.get(word, word.replace("_", " "))
     children: list[Node] = []
-    for behind in rs.answers_behind(name):
-        axis = rs.names[behind].axis if behind in rs.names else None
-        for part in rs.related(rs.names[name].axis, at, axis):
-            if (behind, part) in consultation.state.answers:
-                children.append(_of_answer(consultation, behind, part))
-            elif behind in rs.derived or behind in rs.sums:
-                children.append(_of_worked(consultation, behind, part))
+    for behind, part in rs.graph.made_from_at(name, at):
+        if (behind, part) in consultation.state.answers:
+            children.append(_of_answer(consultation, behind, part))
+        elif behind in rs.derived or behind in rs.sums:
+            children.append(_of_worked(consultation, behind, part))
     return Node(
         "worked", name, at, rs.at_words(name, at), f"{label}: {value}", children=tuple(children)
     )

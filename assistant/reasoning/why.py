@@ -13,6 +13,7 @@ from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.findings import Finding
+from assistant.reasoning.supposed import worded_answers
 
 _MOST_OUTCOMES = 12
 
@@ -54,9 +55,9 @@ def why_asked(consultation: Consultation, journal: Sequence[Entry], prompt: Prom
     rs = consultation.ruleset
     rules: dict[str, Rule] = {}
     for question, at in prompt.items:
-        for name in rules_reading(rs, question):
-            rule = rs.inferences[name].rule
-            decided = consultation.result.truth(name, at if rs.inferences[name].axis else "")
+        for inference in rs.graph.hanging_on(question):
+            rule, name = inference.rule, inference.name
+            decided = consultation.result.truth(name, at if inference.axis else "")
             if rule is not None and (rule.finds or rule.urgency) and decided is None:
                 rules[name] = rule
     ordered = sorted(rules.values(), key=lambda r: r.urgency.rank if r.urgency else 99)
@@ -69,35 +70,13 @@ def why_asked(consultation: Consultation, journal: Sequence[Entry], prompt: Prom
     return WhyAsked(prompt, tuple(ordered), opened, tuple(outcomes))
 
 
-def rules_reading(ruleset: Ruleset, question: str) -> list[str]:
-    """The rules an answer has a part in, through worked-out facts and other rules too."""
-    found: dict[str, None] = {}
-    queue = [question]
-    while queue:
-        name = queue.pop(0)
-        for user in ruleset.used_by.get(name, ()):
-            if user not in found:
-                found[user] = None
-                queue.append(user)
-        for worked in (*ruleset.derived, *ruleset.sums):
-            if name in ruleset.answers_behind(worked) and worked not in found:
-                found[worked] = None
-                queue.append(worked)
-    rules = [n for n in found if n in ruleset.inferences and ruleset.inferences[n].role == "rule"]
-    return sorted(rules, key=lambda n: ruleset.inferences[n].order)
-
-
 def possible_answers(ruleset: Ruleset, name: str) -> list[Answer]:
     """One answer of each sort: every choice, every single pick, either side of each limit."""
     question = ruleset.questions[name]
-    if question.kind in ("yes_no", "one_of"):
-        return [Answer(word=word) for word in question.words()]
-    if question.kind == "some_of":
-        return [Answer(words=()), *(Answer(words=(word,)) for word in question.words())]
-    if question.kind == "note":
-        return []
+    if question.words() or question.kind == "note":
+        return worded_answers(question)
     values: set[float] = set()
-    for inference in ruleset.inferences.values():
+    for inference in ruleset.graph.hanging_on(name):
         for leaf in leaves(inference.condition):
             if isinstance(leaf, Number) and (leaf.name == name or _same_thing(ruleset, leaf, name)):
                 values |= {leaf.value - question.step, leaf.value}
@@ -109,7 +88,7 @@ def _same_thing(ruleset: Ruleset, leaf: Number, name: str) -> bool:
     unit = ruleset.names[name].unit
     return (
         leaf.name in ruleset.derived
-        and name in ruleset.answers_behind(leaf.name)
+        and name in ruleset.graph.reads(leaf.name)
         and ruleset.names[leaf.name].unit == unit
     )
 

@@ -11,14 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from assistant.knowledge.condition_words import words_of_test
+from assistant.knowledge.condition_words import words_of
 from assistant.knowledge.conditions import Concluded, Condition, Known, Somewhere
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.models import Rule
 from assistant.knowledge.ways import Way, ways_of
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import EngineView
-from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, basis_of, missing_under, trail_of
 
 
@@ -110,7 +109,7 @@ class Nearest:
         consultation, questions = self.consultation, self.ruleset.questions
         items = [
             item
-            for item in items_behind(self.ruleset, tested.name, tested.at)
+            for item in self.ruleset.graph.items_behind(tested.name, tested.at)
             if questions[item[0]].asked != "told" and consultation.applies(item[0]) is not False
         ]
         answers = consultation.state.answers
@@ -137,7 +136,7 @@ class Nearest:
             for at in rs.related(axis, item[1], inference.axis):
                 if consultation.result.truth(inference.name, at) is not None:
                     continue
-                for behind in items_behind(rs, inference.name, at):
+                for behind in rs.graph.items_behind(inference.name, at):
                     fits = rs.questions[behind[0]].asked == "walk"
                     if fits and behind not in consultation.state.answers:
                         return behind
@@ -202,7 +201,7 @@ def _instead(consultation: Consultation, rule: Rule, at: str) -> tuple[Node, ...
 def _node(nearest: Nearest, tested: Tested) -> Node:
     """A test as a node; under it the answer it rests on, or the tests that would meet it."""
     consultation, rs = nearest.consultation, nearest.ruleset
-    text = words_of_test(rs, tested.test, tested.wanted)
+    text = words_of(rs, tested.test, tested.wanted)
     if isinstance(tested.test, Concluded) and tested.wanted and tested.state != MET:
         return why_not(consultation, tested.name, tested.at, nearest)
     if tested.under:
@@ -226,8 +225,8 @@ def _node(nearest: Nearest, tested: Tested) -> Node:
     )
 
 
-def nearly_found(consultation: Consultation, most: int = 8) -> list[list[Node]]:
-    """The rules that one thing not known keeps from being certain, gravest first.
+def nearly_found(consultation: Consultation) -> list[list[Node]]:
+    """The rules that almost fired: one thing not known keeps them from it. The gravest first.
 
     One list a rule, of its parts. Only rules that find something, of which something seen on the
     walk is met already; none whose unknown answer would not be asked, and none that a graver
@@ -254,7 +253,7 @@ def nearly_found(consultation: Consultation, most: int = 8) -> list[list[Node]]:
             if missing_under(node):
                 found.setdefault(rule.rule, []).append(node)
                 ranks[rule.rule] = (rule.urgency.rank if rule.urgency else 99, inference.order)
-    return [found[name] for name in sorted(found, key=lambda name: ranks[name])[:most]]
+    return [found[name] for name in sorted(found, key=lambda name: ranks[name])]
 
 
 def _seen_on_walk(consultation: Consultation, tested: Tested) -> bool:
@@ -269,5 +268,5 @@ def _seen_on_walk(consultation: Consultation, tested: Tested) -> bool:
     return any(
         item in consultation.state.answers
         and rs.places[rs.questions[item[0]].place].stage in ("walk", "triage")
-        for item in items_behind(rs, tested.name, tested.at)
+        for item in rs.graph.items_behind(tested.name, tested.at)
     )

@@ -93,8 +93,7 @@ def _not_of_this_car(
     of_car = [e for e in journal if getattr(e, "question", None) not in ruleset.not_of_the_car]
     for entry in (entry for entry in late if entry.question in deciding):
         whom = fitting(ruleset, fold(e for e in of_car if e is not entry))[0]
-        view = Supposed(ruleset, Readings.of_the_car(ruleset, whom))
-        again = {n for n in dangerous if view.concluded(f"applies: {n}", "") is not False}
+        again = dangerous - not_this_car(engine_for(ruleset), whom)
         if not again:
             continue
         less = _without(ruleset, state, journal, entry)
@@ -124,7 +123,7 @@ def _may_come_back(
     Without an answer no more can follow, unless it counts others again.
     """
     rules = {rule for name in again for rule in ruleset.dangers_on(name)}
-    worked = {name for rule in rules for name in ruleset.worked_behind(rule)}
+    worked = ruleset.graph.worked_behind(rules)
     view = Supposed(ruleset, Readings(ruleset, state, without, worked))
     return {
         (rule, at)
@@ -178,7 +177,7 @@ def _changes(entry: Entry, said: set[tuple[str, str]]) -> bool:
 def _change_behind(ruleset: Ruleset, changes: Sequence[Entry], rule: str, at: str) -> Entry:
     """Which of several changes a finding is gone for: the last that it hangs on, at its own part
     if there is one."""
-    behind = ruleset.questions_behind(ruleset.inferences[rule].condition)
+    behind = ruleset.graph.questions_behind(ruleset.inferences[rule].condition)
     near = [e for e in changes if getattr(e, "question", None) in behind]
     there = [e for e in near if getattr(e, "at", "") == at]
     return (there or near or changes)[-1]

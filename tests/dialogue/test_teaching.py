@@ -28,9 +28,10 @@ from assistant.knowledge.journal import Answer, Entry, Said
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import consult
-from assistant.reasoning.nearly import NearlyFinder
 from assistant.reasoning.outcome import branched, outcome_of
 from assistant.reasoning.replay import Replay
+from assistant.reasoning.trail import missing_under
+from assistant.reasoning.why_not import nearly_found
 from assistant.records.class_file import Predicted, append_predictions, read_class, tallies
 from assistant.records.store import read_journal
 from tests.support.make_demos import DEMO_LIST, DEMOS
@@ -45,8 +46,8 @@ def grinding(gb_cars: Ruleset) -> Replay:
 
 
 @pytest.fixture(scope="module")
-def falling(gb_cars: Ruleset, grinding: Replay) -> Replay:
-    return Replay(gb_cars, read_journal(DEMOS / "falling-brake-fluid.jsonl"), grinding.finder)
+def falling(gb_cars: Ruleset) -> Replay:
+    return Replay(gb_cars, read_journal(DEMOS / "falling-brake-fluid.jsonl"))
 
 
 class Taught:
@@ -92,11 +93,11 @@ def turn_of(journal: list[Entry], question: str, at: str = "") -> int:
 
 @pytest.mark.parametrize("name", ["grinding-brakes", "new-tyre-fitted"])
 def test_every_step_is_a_consultation_of_the_journal_up_to_there(
-    gb_cars: Ruleset, grinding: Replay, name: str
+    gb_cars: Ruleset, name: str
 ) -> None:
     """Whatever the order the steps are looked at, each is what a plain consultation gives."""
     journal = read_journal(DEMOS / f"{name}.jsonl")
-    replay = Replay(gb_cars, journal, grinding.finder)
+    replay = Replay(gb_cars, journal)
     for number in [*range(replay.last, 0, -7), 0]:
         step = replay.step(number)
         plain = consult(gb_cars, [e for e in journal if e.turn <= step.turn])
@@ -131,20 +132,18 @@ def test_a_rule_one_condition_short_fires_once_the_condition_is_met(
     """What is named as missing, answered so, makes the rule true in a real consultation."""
     step = turn_of(falling.journal, "fluid_fall_time")
     tried = 0
-    for nearly in falling.nearly(step):
-        question = gb_cars.questions[nearly.question[0]] if nearly.question else None
-        if not nearly.open or question is None or question.kind not in ("one_of", "yes_no"):
+    for node in (node for nodes in falling.nearly(step) for node in nodes):
+        ((name, at),) = missing_under(node)
+        question = gb_cars.questions[name]
+        if question.kind not in ("one_of", "yes_no"):
             continue
-        name, at = nearly.question or ("", "")
         answers = [Answer(word=w) for w in question.words()] + [Answer(state="dont_know")]
         journal = falling.until(step)
         fires = False
         for answer in answers:
             said = Said(turn=step + 1, question=name, at=at, answer=answer)
-            fires |= (
-                consult(gb_cars, [*journal, said]).result.truth(nearly.rule.rule, nearly.at) is True
-            )
-        assert fires, nearly
+            fires |= consult(gb_cars, [*journal, said]).result.truth(node.name, node.at) is True
+        assert fires, node
         tried += 1
     assert tried >= 2
 
@@ -152,16 +151,16 @@ def test_a_rule_one_condition_short_fires_once_the_condition_is_met(
 def test_nothing_that_holds_is_called_one_condition_short(falling: Replay) -> None:
     for number in (8, 15, falling.last):
         now = falling.consultation(number)
-        for nearly in falling.nearly(number):
-            assert now.result.truth(nearly.rule.rule, nearly.at) is not True
-            condition = falling.ruleset.inferences[nearly.rule.rule].condition
-            assert evaluate(condition, now.view(), nearly.at) is not True
+        for node in (node for nodes in falling.nearly(number) for node in nodes):
+            assert now.result.truth(node.name, node.at) is not True
+            condition = falling.ruleset.inferences[node.name].condition
+            assert evaluate(condition, now.view(), node.at) is not True
 
 
 def test_a_car_of_another_kind_is_not_nearly_anything(gb_cars: Ruleset, tiny: Ruleset) -> None:
     clean = Replay(gb_cars, read_journal(DEMOS / "clean-car.jsonl"))
-    assert clean.nearly(4) == ()
-    assert NearlyFinder(tiny).find(consult(tiny, read_journal_of(tiny))) == ()
+    assert clean.nearly(4) == []
+    assert nearly_found(consult(tiny, read_journal_of(tiny))) == []
 
 
 def read_journal_of(ruleset: Ruleset) -> list[Entry]:

@@ -55,7 +55,7 @@ def test_nobody_with_an_ordinary_car_is_asked_any_of_it(gb_cars: Ruleset) -> Non
         "body": "car", "equipment": [], "kit": ["torch", "tread_gauge", "tape"]}  # fmt: skip
     asked = {q for p in agenda(told(gb_cars, car)).prompts for q, _ in p.items}
     assert asked and all(gb_cars.questions[q].asked == "walk" for q in asked)
-    measured = {n for d in gb_cars.derived for n in gb_cars.answers_behind(d)}
+    measured = {n for d in gb_cars.derived for n in gb_cars.graph.reads(d)}
     notes = {n for n, q in gb_cars.questions.items() if q.kind == "note"}
     assert notes and notes & asked == {gb_cars.about.worry}
     assert {"flash_count", "battery_volts", "brake_force", "beam_drop"} <= measured - asked

@@ -1128,7 +1128,7 @@ def limits_read(ruleset: Ruleset) -> dict[str, list[Inference]]:
 
 def behind(ruleset: Ruleset, name: str) -> set[str]:
     """All names that a worked-out number rests on."""
-    near = set(ruleset.answers_behind(name))
+    near = set(ruleset.graph.reads(name)) if name not in ruleset.inferences else set[str]()
     return near.union(*(behind(ruleset, other) for other in near))
 
 

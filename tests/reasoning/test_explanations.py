@@ -13,7 +13,7 @@ import pytest
 
 from assistant.exports.changes import MOST_NEARLY, changes_data, nearly_data
 from assistant.exports.explaining import MANNERS, change_rows, trainer_more
-from assistant.knowledge.condition_words import words_of_test
+from assistant.knowledge.condition_words import words_of
 from assistant.knowledge.conditions import Not, leaves
 from assistant.knowledge.evaluation import evaluate
 from assistant.knowledge.journal import Entry, Said
@@ -22,7 +22,6 @@ from assistant.reasoning.change import Change, altered, candidates, holds, what_
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.meant import nearest_rules
-from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import (
     MET,
     NOT_MET,
@@ -109,7 +108,7 @@ def test_each_cited_answer_is_needed_or_there_is_another_way(
             rule, at = finding.rule.rule, finding.at
             trail = trail_of(consultation, rule, at)
             cited = answers_under(trail)
-            assert cited or gb_cars.questions_behind(gb_cars.inferences[rule].condition) == ()
+            assert cited or gb_cars.graph.questions_behind(gb_cars.inferences[rule].condition) == ()
             for said in cited[:3]:
                 rest = [s for s in consultation.state.answers.values() if s != said]
                 later = consult(gb_cars, only(consultation, rest))
@@ -175,7 +174,7 @@ def test_the_missing_questions_are_behind_the_rule_and_open(tiny: Ruleset) -> No
         at = tiny.members(inference.axis)[0]
         for item in missing_under(why_not(consultation, inference.name, at)):
             asked += 1
-            assert item in items_behind(tiny, inference.name, at)
+            assert item in tiny.graph.items_behind(inference.name, at)
     assert asked > 3
 
 
@@ -211,7 +210,7 @@ def test_an_answer_to_the_missing_question_can_tell(
             small = [
                 s
                 for key, s in consultation.state.answers.items()
-                if key in set(items_behind(gb_cars, node.name, node.at))
+                if key in set(gb_cars.graph.items_behind(node.name, node.at))
                 or gb_cars.places[gb_cars.questions[key[0]].place].stage == "start"
             ]
             tried += 1
@@ -278,7 +277,7 @@ def test_no_smaller_set_of_answers_would_do(
             continue
         for inference in gb_cars.rules:
             at = gb_cars.members(inference.axis)[0]
-            items = items_behind(gb_cars, inference.name, at)
+            items = gb_cars.graph.items_behind(inference.name, at)
             small = len(items) <= 3 and len(list(leaves(inference.condition))) <= 4
             if not small or tried >= 40 or inference.rule is None or not inference.rule.finds:
                 continue
@@ -417,10 +416,9 @@ def test_the_trainer_sees_the_order_and_the_scores(gb_cars: Ruleset) -> None:
 
 def test_a_test_in_words_says_what_is_wanted(gb_cars: Ruleset) -> None:
     (leaf,) = leaves(gb_cars.inferences["pads_too_thin"].condition)
-    assert words_of_test(gb_cars, leaf) == "thinnest brake pad lining below 1.5 mm"
-    assert words_of_test(gb_cars, leaf, False) == "thinnest brake pad lining at least 1.5 mm"
-    with pytest.raises(TypeError):
-        words_of_test(gb_cars, Not(leaf))
+    assert words_of(gb_cars, leaf) == "thinnest brake pad lining below 1.5 mm"
+    assert words_of(gb_cars, leaf, False) == "thinnest brake pad lining at least 1.5 mm"
+    assert words_of(gb_cars, Not(leaf)) == words_of(gb_cars, leaf, False)
 
 
 # the sheet -----------------------------------------------------------------------------------

@@ -21,7 +21,7 @@ def test_other_answers_give_what_readings_made_anew_would_give(gb_cars: Ruleset)
     compared = 0
     for _ in range(25):
         readings = Readings(gb_cars, fold(maker.journal()))
-        items = [item for item in gb_cars.asked_items if gb_cars.worked_from(item[0])]
+        items = [item for item in gb_cars.asked_items if gb_cars.graph.worked_from(item[0])]
         other = {
             (name, at): Said(turn=999, question=name, at=at, answer=maker.answer(name))
             for name, at in random.sample(items, 8)
@@ -54,7 +54,7 @@ def test_nothing_follows_where_nothing_was_said_of_what_it_is_made_from(name: st
     """Readings do not ask the calculations then; each of them must have nothing to say."""
     ruleset = load_ruleset(ROOT / "rulesets" / name)
     empty = Readings(ruleset, fold([Context(today=dt.date(2026, 3, 2), ruleset=name)]))
-    made = [one for one, sources in ruleset.made_from.items() if sources]
+    made = [one for one, sources in ruleset.graph.made_from.items() if sources]
     assert made and set(empty.table) == {("today", "")}
     for one in made:
         empty._work_out(one)

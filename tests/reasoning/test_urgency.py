@@ -189,7 +189,7 @@ def questions_of_dangers(now: Consultation) -> set[str]:
     rs, names = now.ruleset, set[str]()
     for rule, _ in danger_keys(now):
         for name in (rule, *rs.lowered_by(rule)):
-            names |= set(rs.questions_behind(rs.inferences[name].condition))
+            names |= set(rs.graph.questions_behind(rs.inferences[name].condition))
     return names
 
 

@@ -181,7 +181,7 @@ class Z3Ruleset:
         applies = rs.inferences.get(f"applies: {name}")
         if applies is not None:
             found |= set(self.keys(applies.condition, ""))
-        for source in rs.answers_behind(name):
+        for source in rs.graph.reads(name):
             if source in rs.names and rs.names[source].kind != "limit":
                 found.add(self.key(source, at))
         if name in rs.questions and rs.questions[name].kind == "date":

@@ -60,7 +60,7 @@ def choose_branch(asker: Asker, replay: Replay, number: int, rest: str) -> Branc
 
 
 def _made(replay: Replay, journal: list[Entry], first: str, head: str) -> Branch:
-    return Branch(Replay(replay.ruleset, journal, replay.finder), first, head)
+    return Branch(Replay(replay.ruleset, journal), first, head)
 
 
 def _items(replay: Replay, number: int) -> list[tuple[str, str]]:

@@ -11,8 +11,8 @@ from assistant.dialogue.teaching.parts import (
     urgency_row,
     why_asked_words,
 )
+from assistant.exports.explaining import nearly_words
 from assistant.knowledge.journal import Entry
-from assistant.reasoning.nearly import NearlyFinder, nearly_words
 from assistant.reasoning.replay import Replay, Step
 
 _MOST = 3
@@ -21,13 +21,10 @@ _MOST = 3
 class LiveTalk(Talk):
     """A talk that shows its reasoning after each answer that is kept."""
 
-    _finder: NearlyFinder | None = None
-
     def keep(self, entries: list[Entry]) -> bool:
         kept = super().keep(entries)
         if kept:
-            self._finder = self._finder or NearlyFinder(self.ruleset)
-            replay = Replay(self.ruleset, self.journal, self._finder)
+            replay = Replay(self.ruleset, self.journal)
             self.say(*brief_lines(replay, replay.step(replay.last)))
         return kept
 

@@ -14,9 +14,9 @@ from assistant.dialogue.teaching.parts import (
     urgency_row,
     why_asked_words,
 )
+from assistant.exports.explaining import nearly_words
 from assistant.knowledge.models import Urgency
 from assistant.reasoning.agenda import Prompt
-from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Replay, Step, asked_words
 

@@ -13,9 +13,9 @@ from assistant.dialogue.teaching.parts import (
     step_row,
 )
 from assistant.dialogue.teaching.words import HELP_ROWS
+from assistant.exports.explaining import nearly_words
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.deciding import LEAST_SHARE
-from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.replay import Replay, facts_told, says_something
 
 _MOST_PROMPTS = 12
