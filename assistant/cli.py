@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import contextlib
 import datetime as dt
-import gc
 import os
 import signal
 import sys
@@ -13,10 +12,14 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
+import platformdirs
+
 from assistant import __version__
 from assistant.authoring.command import add_rules, run_rules
+from assistant.dialogue.plain import PlainAsker
 from assistant.dialogue.teaching.options import add_teach
 from assistant.errors import InputError, JournalError, OwnFault, RulesetError
+from assistant.records.paths import keep_private, make_private_folder, write_private
 
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 DEFAULT_RULESET = "gb-cars"
@@ -189,8 +192,6 @@ def _own_fault(error: Exception, options: argparse.Namespace) -> int:
     """Says a fault of ours plainly and keeps the details in a file for a report."""
     import traceback
 
-    from assistant.records.paths import make_private_folder, write_private
-
     path = _home(options) / "last-fault.txt"
     try:
         make_private_folder(path.parent)
@@ -216,10 +217,6 @@ def _home(options: argparse.Namespace) -> Path:
         return Path(options.records)
     if os.environ.get("SIDELIGHT_RECORDS"):
         return Path(os.environ["SIDELIGHT_RECORDS"])
-    import platformdirs
-
-    from assistant.records.paths import keep_private
-
     own = platformdirs.user_data_path("sidelight", appauthor=False)
     keep_private(own)  # the first versions left it open to read
     return own
@@ -250,16 +247,11 @@ def _rulesets_folder() -> Path:
 
 
 def _loaded(folder: Path) -> Any:
-    import platformdirs
-
     from assistant.knowledge.ruleset import load_ruleset
     from assistant.reasoning.compiler import compiled_or_none
 
     cache = platformdirs.user_cache_path("sidelight", appauthor=False)
-    ruleset = load_ruleset(folder, cache, compiled_or_none)
-    gc.freeze()
-    gc.enable()
-    return ruleset
+    return load_ruleset(folder, cache, compiled_or_none)
 
 
 # the talk -------------------------------------------------------------------------------
@@ -277,7 +269,6 @@ def _talk(options: argparse.Namespace) -> int:
         today=dt.date.today(),
         car=options.car,
         new=options.new,
-        folder=folder,
     )
 
 
@@ -319,8 +310,6 @@ def _terminal_as_it_is() -> Callable[[], None]:
 def _asker(plain: bool) -> Any:
     term = os.environ.get("TERM", "")
     if plain or term in ("", "dumb", "unknown") or not (sys.stdin.isatty() and sys.stdout.isatty()):
-        from assistant.dialogue.plain import PlainAsker
-
         return PlainAsker()
     from assistant.dialogue.terminal import TerminalAsker
 
@@ -392,8 +381,6 @@ def _card(options: argparse.Namespace) -> int:
 
 
 def _write(path: str, text: str) -> int:
-    from assistant.records.paths import write_private
-
     if path == "-":
         sys.stdout.write(text)
         return DONE

@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 from assistant.cli import build_parser
-from assistant.dialogue.answers_file import read_answers
+from assistant.dialogue.answers_file import AnswersReader
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import consult
 
@@ -54,7 +54,7 @@ def test_ci_runs_the_readmes_own_test_command() -> None:
 
 def test_the_example_of_an_answers_file_has_no_faults(gb_cars: Ruleset) -> None:
     text = indented("today: 2026-11-25")
-    (given,) = read_answers("README", text, lambda name: gb_cars, dt.date(2026, 1, 1))
+    (given,) = AnswersReader(lambda name: gb_cars, dt.date(2026, 1, 1)).read("README", text)
     assert given.faults == []
     result = consult(gb_cars, given.journal)
     assert result.state.context.today == dt.date(2026, 11, 25)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import json
 import sys
 import time
@@ -135,7 +134,6 @@ def run_rules(options: argparse.Namespace, load: Load, record: Callable[..., Any
 def _check(ruleset: Any, cases: bool, started: float) -> int:
     from assistant.authoring.checking import CASES, QUICK, problems_of
 
-    gc.disable()  # what is made here stays to the end; looking for what can go was half the time
     count = 0
     for check in (*QUICK, *CASES) if cases else QUICK:
         for place, text in problems_of(ruleset, check):

@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 from assistant.calculations.interval import Interval, Number, about, as_interval, exactly
-from assistant.calculations.units import convert
 
 
 def caliper_volume_ml(bore_mm: float, wear_each_pad_mm: Number, pistons: int = 1) -> Interval:
@@ -44,11 +43,6 @@ def drop_ratio(observed_mm: Number, expected_mm: Number) -> Interval:
     if expected.lo <= 0:
         raise ValueError("no fall is expected, so there is nothing to compare with")
     return as_interval(observed_mm) / expected
-
-
-def weight_newton(mass_kg: float) -> float:
-    """Weight of a mass at standard gravity. In kilogram-force the weight is the mass itself."""
-    return convert(mass_kg, "kgf", "N")
 
 
 def efficiency_percent(

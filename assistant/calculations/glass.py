@@ -24,19 +24,3 @@ def damage_zone(offset_mm: Number, size_mm: Number, zone_half_width_mm: float) -
     if touches is None:
         return "cannot tell"
     return "driver" if touches else "elsewhere"
-
-
-def damage_over_limit(
-    size_mm: Number, zone: Zone, driver_limit_mm: float, elsewhere_limit_mm: float
-) -> bool | None:
-    """Is the damage larger than the limit of its zone? Exactly the limit is not.
-
-    An uncertain zone matters only if the two limits lead to different answers.
-    """
-    size = as_interval(size_mm)
-    in_driver_zone, in_elsewhere = size.above(driver_limit_mm), size.above(elsewhere_limit_mm)
-    if zone == "driver":
-        return in_driver_zone
-    if zone == "elsewhere" or in_driver_zone == in_elsewhere:
-        return in_elsewhere
-    return None

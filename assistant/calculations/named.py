@@ -41,25 +41,6 @@ def larger_of_figure_and_share(
     )
 
 
-@named(across=("values",))
-def largest_difference(*, values: dict[str, Interval | None]) -> Value:
-    """The largest difference between the parts; None unless all are known."""
-    known = [v for v in values.values() if v is not None]
-    if len(known) != len(values) or not known:
-        return None
-    low = max(0.0, max(v.lo for v in known) - min(v.hi for v in known))
-    return Interval(low, max(v.hi for v in known) - min(v.lo for v in known))
-
-
-@named(words=("yes", "no"), across=("words",))
-def same_everywhere(*, words: dict[str, str | None]) -> Value:
-    """ "yes" if all parts have the same word, "no" if two differ, None if it is open."""
-    known = {w for w in words.values() if w is not None}
-    if len(known) > 1:
-        return "no"
-    return "yes" if known and None not in words.values() else None
-
-
 @named(unit="years")
 def age_in_years(*, since: Interval | None, today: Interval | None) -> Value:
     """Years between two dates (day numbers), a year taken as 365.25 days."""

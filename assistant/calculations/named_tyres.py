@@ -55,24 +55,17 @@ def tyre_section_width(*, marking: str | None) -> Value:
 
 
 @named(unit="kg", text=("marking",))
-def tyre_load(*, marking: str | None) -> Value:
-    """The greatest load of one tyre in kg, from the load figure in its marking."""
-    tyre = _marking(marking)
-    if tyre is None or tyre.load_index is None:
-        return None
-    kg = _read(lambda index: load_capacity_kg(int(index)), str(tyre.load_index))
-    return None if kg is None else exactly(float(kg))
-
-
-@named(unit="kg", text=("marking",))
 def axle_capacity(*, marking: str | None, tyres: Interval) -> Value:
     """What so many tyres of this marking carry together, in kg.
 
     A marking with two load figures, such as 104/102, gives the second for twin wheels; the first
     counts here.
     """
-    one = tyre_load(marking=marking)
-    return one * tyres if isinstance(one, Interval) else None
+    tyre = _marking(marking)
+    if tyre is None or tyre.load_index is None:
+        return None
+    kg = _read(lambda index: load_capacity_kg(int(index)), str(tyre.load_index))
+    return None if kg is None else tyres * float(kg)
 
 
 @named(unit="km/h", text=("marking",))

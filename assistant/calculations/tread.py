@@ -84,11 +84,6 @@ def cut_limit_mm(figure_mm: float, share_percent: float, section_width_mm: float
     return max(figure_mm, section_width_mm * share_percent / 100)
 
 
-def cut_over_limit(length_mm: Number, limit_mm: float) -> bool | None:
-    """Is the cut longer than the limit? A cut of exactly the limit is not."""
-    return as_interval(length_mm).above(limit_mm)
-
-
 def project_wear(
     first: WearReading,
     second: WearReading,

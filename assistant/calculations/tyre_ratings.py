@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from assistant.calculations.interval import Number, exactly
-
 # Greatest load of one tyre in kg, from index 60 upwards, ten a row.
 # Source: the tyre makers' common table (ETRTO, ISO 4000-1). Basis: from memory; a test compares
 # every row with the published growth formula, 45 * 10^(index / 80).
@@ -57,13 +55,3 @@ def speed_limit_kmh(speed_symbol: str) -> int:
     except KeyError:
         known = " ".join(_SPEEDS_KMH)
         raise ValueError(f"{speed_symbol!r} is not a speed symbol; they are {known}") from None
-
-
-def enough_for_axle(load_index: int, axle_limit_kg: Number, tyres_on_axle: int = 2) -> bool | None:
-    """Do the tyres of one axle together carry the axle limit on the maker's plate?
-
-    Equal is enough. None when the limit is a range that the capacity lies inside.
-    """
-    if tyres_on_axle < 1:
-        raise ValueError(f"an axle has at least one tyre, not {tyres_on_axle}")
-    return exactly(tyres_on_axle * load_capacity_kg(load_index)).at_least(axle_limit_kg)

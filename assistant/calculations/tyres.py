@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -10,9 +9,6 @@ from datetime import date, timedelta
 from assistant.calculations.interval import Interval, Number, as_interval
 from assistant.calculations.units import convert
 
-# A loaded tyre rolls as if slightly smaller: rolling circumference as a share of the free one.
-# Source: tyre makers' data, about 3.05 outside diameters a turn. Basis: from memory.
-_ROLLING_SHARE = 0.97
 # Air pressure at sea level in bar, and 0 C in kelvin. Source: physics, definitions.
 _ATMOSPHERE_BAR = 1.01325
 _ZERO_C_IN_KELVIN = 273.15
@@ -90,24 +86,9 @@ def outside_diameter_mm(tyre: TyreMarking) -> float:
     return rim_mm + 2 * tyre.width_mm * tyre.aspect_percent / 100
 
 
-def circumference_mm(tyre: TyreMarking) -> float:
-    """Circumference of the free tyre in mm. Source: geometry."""
-    return math.pi * outside_diameter_mm(tyre)
-
-
-def rolling_circumference_mm(tyre: TyreMarking) -> float:
-    """Distance covered in one turn under load, in mm; roughly, see the constant above."""
-    return _ROLLING_SHARE * circumference_mm(tyre)
-
-
 def deviation_percent(original: TyreMarking, replacement: TyreMarking) -> float:
     """How much larger the replacement is, in percent of the original's diameter."""
     return 100 * (outside_diameter_mm(replacement) / outside_diameter_mm(original) - 1)
-
-
-def shown_speed(true_speed: float, original: TyreMarking, replacement: TyreMarking) -> float:
-    """Speed that a speedometer exact on the original tyre shows on the replacement."""
-    return true_speed * outside_diameter_mm(original) / outside_diameter_mm(replacement)
 
 
 def read_age_code(text: str) -> AgeCode:
@@ -126,14 +107,6 @@ def read_age_code(text: str) -> AgeCode:
         return AgeCode(None, _THREE_DIGITS_FROM, _THREE_DIGITS_TO)
     monday = date.fromisocalendar(2000 + int(match[2]), 1, 1) + (week - 1) * _WEEK
     return AgeCode(monday, monday - _WEEK, monday + _WEEK)
-
-
-def tyre_age_years(code: AgeCode, at: date) -> Interval:
-    """Age in years at a date, never below zero; ValueError when the tyre was not made yet."""
-    if at < code.earliest:
-        raise ValueError(f"the age code says made about {code.monday}, which is after {at}")
-    days = Interval(max(0, (at - code.latest).days), (at - code.earliest).days)
-    return convert(days, "days", "years")
 
 
 def pressure_at_temperature(pressure_bar: Number, from_c: Number, to_c: Number) -> Interval:

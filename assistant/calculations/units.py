@@ -155,22 +155,6 @@ def convert(value: float | Interval, unit_word: str, to: str) -> float | Interva
     return _scaled(value, source, target)
 
 
-def read_number(text: str) -> float:
-    """A plain decimal, a fraction or a mixed number: "2.5", "3/16", "1 3/16".
-
-    Raises ValueError for anything else; commas are refused because they have two meanings.
-    """
-    match = re.fullmatch(r"\s*(?:(\d+)\s+)?(\d+)\s*/\s*(\d+)\s*", text)
-    if match:
-        whole, top, bottom = (int(part or 0) for part in match.groups())
-        if bottom == 0:
-            raise ValueError(f"{text.strip()!r} divides by zero")
-        return float(whole + Fraction(top, bottom))
-    if re.fullmatch(r"\s*[+-]?(\d+\.?\d*|\.\d+)\s*", text):
-        return float(text)
-    raise ValueError(f"{text.strip()!r} is not a number such as 2.5, 3/16 or 1 3/16")
-
-
 def _pair(unit_word: str, to: str) -> tuple[Unit, Unit]:
     sources, targets = _find(unit_word), _find(to)
     for source in sources:

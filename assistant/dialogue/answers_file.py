@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import re
+import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -70,15 +71,6 @@ RulesetNamed = Callable[[str | None], Ruleset]
 Heard = dict[tuple[str, str, str, dt.date | None], tuple[str, Unclear | Understood]]
 
 
-@dataclass(frozen=True)
-class Row:
-    """One line of a file of many consultations, not read yet; number counts from 1."""
-
-    label: str
-    number: int
-    text: str
-
-
 class AnswersReader:
     """Reads files; what the same words to the same question mean is found out once."""
 
@@ -88,11 +80,8 @@ class AnswersReader:
         self.heard: Heard = {}
         self.parts_named: dict[tuple[str, str], dict[str, str]] = {}
 
-    def pieces(self, label: str, text: str) -> Iterator[Given | Row]:
-        """The consultations in one file, those of a file of many not read yet.
-
-        Raises AnswersError where nothing in it can be used.
-        """
+    def read(self, label: str, text: str) -> Iterator[Given]:
+        """The consultations in one file. Raises AnswersError where nothing in it can be used."""
         if not text.strip():
             raise AnswersError(f"{label} is empty.")
         if len(text) > _MAX_BYTES:
@@ -103,7 +92,10 @@ class AnswersReader:
                 yield from _from_journal(label, text.split("\n"))
                 return
             if first is not None:
-                yield from _rows(label, text.split("\n"))
+                numbered = [(n, s) for n, s in enumerate(text.split("\n"), start=1) if s.strip()]
+                for number, line in numbered:
+                    name = f"{label}:{number}" if len(numbered) > 1 else label
+                    yield self._row(name, number, line)
                 return
             whole = _json_of(text, [])
             if _is_sheet(whole):
@@ -119,33 +111,20 @@ class AnswersReader:
             )
         yield _Reading(self, label, faults).read(data)
 
-    def given(self, piece: Given | Row) -> Given:
-        """A piece, read if it is not yet. Never raises."""
-        if isinstance(piece, Given):
-            return piece
+    def _row(self, label: str, number: int, text: str) -> Given:
+        """One line of a file of many consultations. Never raises."""
         twice: list[str] = []
-        data = _json_of(piece.text, twice)
-        faults = [
-            Fault(piece.number, f"{key!r} stands here twice; the first counts.") for key in twice
-        ]
+        data = _json_of(text, twice)
+        faults = [Fault(number, f"{key!r} stands here twice; the first counts.") for key in twice]
         if data is None:
-            fault = Fault(piece.number, "this line is not a JSON object.")
-            return Given(piece.label, [], [fault])
+            return Given(label, [], [Fault(number, "this line is not a JSON object.")])
         if _is_sheet(data):
             try:
-                return _from_sheet(piece.label, data)
+                return _from_sheet(label, data)
             except AnswersError as error:
-                why = str(error).removeprefix(f"{piece.label}: ")
-                return Given(piece.label, [], [Fault(piece.number, why)])
-        return _Reading(self, piece.label, faults, piece.number).read(_typed(data))
-
-
-def read_answers(
-    label: str, text: str, ruleset_named: RulesetNamed, today: dt.date
-) -> Iterator[Given]:
-    """The consultations in one file. Raises AnswersError where nothing in it can be used."""
-    reader = AnswersReader(ruleset_named, today)
-    return map(reader.given, reader.pieces(label, text))
+                why = str(error).removeprefix(f"{label}: ")
+                return Given(label, [], [Fault(number, why)])
+        return _Reading(self, label, faults, number).read(_typed(data))
 
 
 def _json_of(text: str, twice: list[str]) -> dict[str, Any] | None:
@@ -188,12 +167,6 @@ def _printable(text: str, faults: list[Fault]) -> str:
                     break
         text = _CONTROL.sub("\ufffd", text)
     return text
-
-
-def _rows(label: str, lines: list[str]) -> Iterator[Row]:
-    numbered = [(number, line) for number, line in enumerate(lines, start=1) if line.strip()]
-    for number, line in numbered:
-        yield Row(f"{label}:{number}" if len(numbered) > 1 else label, number, line)
 
 
 def _typed(data: Any) -> Any:
@@ -530,8 +503,6 @@ class _Reading:
 
 def read_text(path: str) -> tuple[str, str]:
     """A file's label and text; "-" is standard input. Raises AnswersError."""
-    import sys
-
     label = "standard input" if path == "-" else path
     try:
         if path == "-" and sys.stdin is None:

@@ -1,7 +1,7 @@
 """The one way to talk to a person, and what it is made of.
 
 A screen is a list of Lines. Three things can show Lines and ask for words: the rich terminal
-(terminal.py), the plain line reader (plain.py), and a script for tests (scripted.py).
+(terminal.py), the plain line reader (plain.py), and in tests a script.
 """
 
 from __future__ import annotations

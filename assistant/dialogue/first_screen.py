@@ -9,17 +9,9 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.ahead import AskedAhead
 from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.question_words import (
-    HINT,
-    about_line,
-    car_line,
-    choice_lines,
-    record_line,
-)
 from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean
-from assistant.records.paths import journal_paths, new_journal_path
+from assistant.records.paths import journal_paths
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -37,14 +29,12 @@ def open_talk(
     today: dt.date,
     car: str | None,
     new: bool,
-    folder: Path | None = None,
     talk: type[Talk] | None = None,
 ) -> int:
     """Starts a consultation, or goes on with one. Returns the exit code. talk: the sort of talk.
 
     Loading the ruleset takes a second the first time. Meanwhile a person without a record is
-    asked for a name; and where a named car has no record, the first question is read from the
-    ruleset's folder and asked ahead.
+    asked for a name.
     """
     asker.show(
         [
@@ -63,8 +53,6 @@ def open_talk(
             asker.show([Line("blank")])
             car = ask_name(asker, loading.start, at_once=True)
             named = True
-        elif car and folder and not journal_paths(home, car):
-            asker = _ask_first(asker, folder, home, car, today, loading.start)
         from assistant.dialogue.listening import Listening
         from assistant.dialogue.opening import choose, walk
         from assistant.reasoning.inferring import engine_for
@@ -82,35 +70,6 @@ def open_talk(
         return DONE
     walk(ruleset, journal, asker, before.heard, talk)
     return DONE
-
-
-def _ask_first(
-    asker: Asker,
-    folder: Path,
-    home: Path,
-    car: str,
-    today: dt.date,
-    meanwhile: Callable[[], object],
-) -> Asker:
-    """Asks the first question of a car's first walk ahead, where it can be foretold."""
-    from assistant.knowledge.first_asked import first_asked  # reads YAML
-
-    first = first_asked(folder)
-    if first is None:
-        return asker
-    lines = [
-        about_line(first.inspection, first.notice),
-        Line("blank"),
-        record_line(new_journal_path(home, car, today)),
-        Line("blank"),
-        car_line(first.place, first.questions),
-        Line("question", first.ask),
-        *choice_lines(first.choices, first.kind, first.unit),
-        Line("hint", HINT),
-    ]
-    ahead = AskedAhead(asker, lines)
-    ahead.ask_ahead("> ", meanwhile)
-    return ahead
 
 
 class _Loading:

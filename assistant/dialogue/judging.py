@@ -8,11 +8,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from assistant.dialogue.answers_file import AnswersReader, Given, Row, read_text
+from assistant.dialogue.answers_file import AnswersReader, Given, read_text
 from assistant.dialogue.asking import Line
 from assistant.dialogue.judged import explain_judged
 from assistant.dialogue.plain import wrapped
-from assistant.dialogue.several import each_done
 from assistant.dialogue.telling import deadline_lines, summary_lines
 from assistant.errors import InputError
 from assistant.exports.result import result_data
@@ -22,7 +21,6 @@ from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult
-from assistant.reasoning.inferring import engine_for
 
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 
@@ -62,8 +60,8 @@ class Judge:
         worst = DONE
         try:
             label, text = read_text(path)
-            pieces = self.reader.pieces(label, text)
-            for judged in each_done(self.piece, pieces, self.prepare):
+            for given in self.reader.read(label, text):
+                judged = self.one(given)
                 if judged.text:
                     self.write(out, judged.text)
                 for complaint in judged.complaints:
@@ -75,15 +73,6 @@ class Judge:
                 self.write(out, json_text({"file": path, "error": str(error)}))
             worst = max(worst, MISUSE)
         return worst
-
-    def prepare(self, piece: Given | Row) -> None:
-        """Makes ready what every process would have to make ready for itself."""
-        given = self.reader.given(piece)
-        if given.journal and isinstance(given.journal[0], Context):
-            engine_for(self.ruleset_named(given.journal[0].ruleset)).prepare()
-
-    def piece(self, piece: Given | Row) -> Judged:
-        return self.one(self.reader.given(piece))
 
     def one(self, given: Given) -> Judged:
         """Judges one consultation."""

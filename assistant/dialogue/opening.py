@@ -14,10 +14,9 @@ from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.dangers import take_danger
 from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.heard import Understood
-from assistant.dialogue.question_words import about_line, plural, record_line
+from assistant.dialogue.question_words import plural
 from assistant.dialogue.understanding import understand
 from assistant.errors import JournalError
-from assistant.knowledge.first_asked import first_notice
 from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Earlier, Entry, GoneOn, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
@@ -49,7 +48,7 @@ def walk(
     from assistant.dialogue.talk import Talk  # not needed to ask which record to go on with
 
     with journal:
-        asker.show([record_line(journal.path)])
+        asker.show([Line("aside", f"Your record is kept in {journal.path}")])
         begun = (talk or Talk)(ruleset, journal, asker)
         for danger in heard:
             take_danger(begun, danger, said=True)
@@ -71,8 +70,9 @@ def choose(
 
     car: its name, or "" to ask for one.
     """
-    about = about_line(ruleset.about.inspection, first_notice(ruleset.about.notices))
-    asker.show([about, Line("blank")])
+    notice = ruleset.about.notices[:2][-1]  # the second, or the only one there is
+    about = f"For {ruleset.about.inspection}. {notice}"
+    asker.show([Line("text", about), Line("blank")])
     if not new:
         unfinished = _unfinished(ruleset, asker, home, car, today)
         if unfinished is not None:

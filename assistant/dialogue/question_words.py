@@ -1,9 +1,8 @@
-"""How one question is worded on the screen. Nothing that takes long to load is imported here."""
+"""How one question is worded on the screen."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from pathlib import Path
 
 from assistant.dialogue.asking import Line
 
@@ -18,16 +17,6 @@ def plural(count: int, word: str) -> str:
 def upper(text: str) -> str:
     """The text with a capital at its start."""
     return text[:1].upper() + text[1:]
-
-
-def about_line(inspection: str, notice: str) -> Line:
-    """What the walk is for, and what it cannot tell."""
-    return Line("text", f"For {inspection}. {notice}")
-
-
-def record_line(path: Path) -> Line:
-    """Where the answers are kept."""
-    return Line("aside", f"Your record is kept in {path}")
 
 
 def car_line(place: str, count: int) -> Line:

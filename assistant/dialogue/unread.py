@@ -8,9 +8,7 @@ from assistant.dialogue.heard import Unclear, Understood
 from assistant.knowledge.journal import Answer, Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import answer_words
 from assistant.reasoning.consultation import consult
-from assistant.reasoning.inferring import engine_for
 
 
 def counts_as(ruleset: Ruleset, name: str, heard: Unclear | Understood) -> Answer | None:
@@ -43,12 +41,7 @@ def _answer(kind: str, word: str) -> Answer:
 
 def _rank(ruleset: Ruleset, name: str, answer: Answer) -> int:
     """How pressing the advice is with this answer alone, at all of its parts."""
-
-    def work_out() -> int:
-        journal: list[Entry] = [Context(today=dt.date(2000, 1, 1), ruleset=ruleset.about.name)]
-        for at in ruleset.members(ruleset.questions[name].each):
-            journal.append(Said(turn=1, question=name, at=at, answer=answer))
-        return consult(ruleset, journal).headline.urgency.rank
-
-    words = answer_words(ruleset.questions[name], answer)
-    return engine_for(ruleset).keep(("how pressing", name, words), work_out)
+    journal: list[Entry] = [Context(today=dt.date(2000, 1, 1), ruleset=ruleset.about.name)]
+    for at in ruleset.members(ruleset.questions[name].each):
+        journal.append(Said(turn=1, question=name, at=at, answer=answer))
+    return consult(ruleset, journal).headline.urgency.rank

@@ -5,8 +5,10 @@ Every mistake is collected with its place, so that an author sees all of them at
 
 from __future__ import annotations
 
+import datetime as dt
 import errno
 import hashlib
+import json
 import os
 from pathlib import Path
 from typing import Any
@@ -14,7 +16,6 @@ from typing import Any
 from assistant.calculations.named import CALCULATIONS
 from assistant.calculations.registry import NamedCalculation
 from assistant.errors import Place, RulesetError, near_name
-from assistant.knowledge.cache import digest_of, read_kept_file, write_kept_file
 from assistant.knowledge.calendar_file import CalendarFile, calendar_problems
 from assistant.knowledge.conditions import (
     And,
@@ -40,8 +41,7 @@ from assistant.knowledge.models import (
     SystemFile,
     Urgency,
 )
-from assistant.knowledge.places import LazyPositions, Positions
-from assistant.knowledge.reading import load_yaml
+from assistant.knowledge.reading import Positions, load_yaml
 from assistant.knowledge.ruleset import TODAY, Inference, Ruleset, told
 from assistant.knowledge.standard_file import StandardFile
 from assistant.knowledge.validating import read_model
@@ -54,38 +54,37 @@ WORDS = "words.yaml"
 HAZARDS = "hazards.yaml"
 
 
-def build_ruleset(folder: Path, read: Files, cache: Path | None = None) -> Ruleset:
+def build_ruleset(folder: Path, read: Files) -> Ruleset:
     """Builds a ruleset folder. Raises RulesetError listing every mistake found.
 
-    read: what stood in its files. cache: where what each file said is kept, so that only a
-    changed file is gone through anew.
+    read: what stood in its files.
     """
-    ruleset = _build(folder, *_read_files(folder, read, cache))
+    ruleset = _build(folder, *read_files(folder, read))
     ruleset.read = bytes_digest(read)
     return ruleset
 
 
-def _read_files(
-    folder: Path, found: Files, cache: Path | None
-) -> tuple[dict[str, Any], dict[str, Positions]]:
+def digest_of(files: dict[str, Any]) -> str:
+    """A hash of what the files say; comments and layout do not count."""
+    text = json.dumps(files, default=_date, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _date(value: Any) -> Any:
+    if isinstance(value, dt.date):
+        return {"~date": value.isoformat()}
+    raise TypeError(f"{type(value).__name__} is not expected in a ruleset")
+
+
+def read_files(folder: Path, found: Files) -> tuple[dict[str, Any], dict[str, Positions]]:
     """The YAML of ruleset.yaml and of every system it lists, with the places."""
     files: dict[str, Any] = {}
     positions: dict[str, Positions] = {}
     problems: list[tuple[Place, str]] = []
 
     def read(file: str) -> None:
-        path = folder / file
         raw = found.get(file, FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT)))
-        if cache is None or isinstance(raw, OSError):
-            files[file], positions[file] = load_yaml(path, raw)
-            return
-        kept = read_kept_file(raw, cache)
-        if kept is None:
-            files[file], positions[file] = load_yaml(path, raw)
-            write_kept_file(raw, cache, files[file])
-        else:
-            digest = hashlib.sha256(raw).hexdigest()
-            files[file], positions[file] = kept, LazyPositions(path, digest)
+        files[file], positions[file] = load_yaml(folder / file, raw)
 
     read("ruleset.yaml")
     systems = (
@@ -123,7 +122,8 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
             problems.append((place, f"the file {file} must say system: {name}."))
     if problems:
         raise RulesetError(problems)
-    ruleset = Ruleset(folder, digest_of(files), about, systems, positions)
+    ruleset = Ruleset(folder, digest_of(files), about, systems)
+    ruleset.positions = positions
     if STANDARD in files:
         rows = read_model(StandardFile, files[STANDARD], positions.get(STANDARD, {}), STANDARD)
         ruleset.standard = rows.rows

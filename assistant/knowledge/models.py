@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from enum import StrEnum
 from functools import cached_property
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
@@ -26,15 +26,7 @@ Spot = tuple[Percent, Percent]
 """Where something is on the car seen from above, in percent: from the left, and from the front."""
 
 
-class Listed(StrEnum):
-    """A closed list of words. A copy that is kept on disk holds the word itself: Python 3.11.0 to
-    3.11.3 would write a call of getattr, which nothing that is read from disk may make."""
-
-    def __reduce_ex__(self, protocol: Any) -> tuple[type[Self], tuple[str]]:
-        return self.__class__, (self.value,)
-
-
-class Basis(Listed):
+class Basis(StrEnum):
     """How far a figure or a rule may be trusted."""
 
     READ = "read"
@@ -44,7 +36,7 @@ class Basis(Listed):
     ASSUMED = "assumed"
 
 
-class Urgency(Listed):
+class Urgency(StrEnum):
     """What to do and when; the later in this list, the less pressing."""
 
     STOP_NOW = "stop_now"
@@ -64,7 +56,7 @@ class Urgency(Listed):
 _RANKS = {urgency: rank for rank, urgency in enumerate(Urgency)}
 
 
-class Act(Listed):
+class Act(StrEnum):
     """What a check makes a person do, and what a danger may forbid."""
 
     IGNITION = "ignition on"
@@ -82,7 +74,7 @@ class Act(Listed):
     UNDER = "under the car"
 
 
-class Who(Listed):
+class Who(StrEnum):
     """Who can put it right."""
 
     OWNER = "owner, no tools"

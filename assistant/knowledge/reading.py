@@ -9,6 +9,7 @@ false), numbers with leading zeros (octal), and 1:30 (YAML makes it 90).
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -16,26 +17,23 @@ import yaml
 
 from assistant.errors import Place, RulesetError
 from assistant.knowledge.files import MAX_FILE
-from assistant.knowledge.places import Key, Positions
 
 _BARE = re.compile(r"^(yes|no|on|off|y|n|true|false)$", re.IGNORECASE)
 _ZERO = re.compile(r"^[-+]?0[0-9_]+(\.[0-9]*)?$")
 _SEXAGESIMAL = re.compile(r"^[-+]?[0-9]+(:[0-5]?[0-9])+$")
 _LOADER: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _MAX_DEPTH = 40
+Key = str | int
+Positions = Mapping[tuple[Key, ...], Place]
+"""For each path of keys and numbers into a file, the place of what stands there."""
 
 
-def load_yaml(path: Path, raw: bytes | OSError | None = None) -> tuple[Any, Positions]:
-    """Reads one file. Raises RulesetError with a place for anything unreadable.
+def load_yaml(path: Path, raw: bytes | OSError) -> tuple[Any, Positions]:
+    """What one file says. Raises RulesetError with a place for anything unreadable.
 
-    raw: what stood in it, or why that could not be read, where it has been tried already.
+    raw: what stood in it, or why that could not be read.
     """
     name = path.name
-    if raw is None:
-        try:
-            raw = path.read_bytes()
-        except OSError as error:
-            raw = error
     if isinstance(raw, OSError):
         reason = raw.strerror or "unknown reason"
         raise RulesetError([(Place(str(path)), f"cannot be read: {reason}.")]) from raw

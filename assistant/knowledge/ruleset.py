@@ -10,16 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.errors import Place
-from assistant.knowledge.cache import read_cached, write_cached
+from assistant.knowledge.cache import key_of, read_kept, write_kept
 from assistant.knowledge.calendar_file import CalendarFile
 from assistant.knowledge.conditions import Condition, NameKind, Sum
 from assistant.knowledge.evaluation import Reader, reader_of
-from assistant.knowledge.files import files_of
+from assistant.knowledge.files import bytes_digest, files_of
 from assistant.knowledge.graph import Graph
 from assistant.knowledge.hazards_file import Hazard, HazardsFile
 from assistant.knowledge.models import (
@@ -45,7 +44,7 @@ from assistant.knowledge.standard_file import StandardRow
 from assistant.knowledge.words_file import WordsFile
 
 if TYPE_CHECKING:
-    from assistant.knowledge.places import Positions
+    from assistant.knowledge.reading import Positions
 
 
 TODAY = "today"
@@ -105,7 +104,6 @@ class Ruleset:
     digest: str
     about: RulesetFile
     systems: dict[str, SystemFile]
-    positions: dict[str, Positions] = field(repr=False)
     limits: dict[str, Limit] = field(default_factory=dict)
     questions: dict[str, Question] = field(default_factory=dict)
     system_of: dict[str, str] = field(default_factory=dict)
@@ -187,6 +185,15 @@ class Ruleset:
         for file in self.systems.values():
             found.update(file.glossary)
         return found
+
+    @cached_property
+    def positions(self) -> dict[str, Positions]:
+        """The places of what stands in its files, read anew: only mistakes need them. None where
+        a file has changed meanwhile."""
+        from assistant.knowledge.building import read_files  # a copy needs none of that
+
+        files = files_of(self.folder)
+        return read_files(self.folder, files)[1] if bytes_digest(files) == self.read else {}
 
     def place(self, system: str, *path: str | int) -> Place:
         """Where something stands in the file of a system, or the nearest thing around it."""
@@ -436,24 +443,20 @@ def load_ruleset(
     """Reads a ruleset folder. Raises RulesetError listing every mistake found.
 
     cache: a folder for a copy of what was built, so that the next start is quicker. compiler: what
-    it makes is kept in the copy too. The places of things in their files, which only mistakes
-    need, are looked up anew when one is asked for.
+    it makes is kept in the copy too.
     """
     files = files_of(folder)
-    kept = read_cached(folder, cache, files) if cache is not None else None
+    key = key_of(folder, files) if cache is not None else ""
+    kept = read_kept(cache, key) if cache is not None else None
     if isinstance(kept, Ruleset):
         return kept
     from assistant.knowledge.building import build_ruleset  # a copy needs none of that
-    from assistant.knowledge.places import LazyPositions
 
-    ruleset = build_ruleset(folder, files, cache)
+    ruleset = build_ruleset(folder, files)
     ruleset.compiled = compiler(ruleset) if compiler is not None else None
-    read = {f: raw for f in ruleset.positions if isinstance(raw := files[f], bytes)}
-    ruleset.positions = {
-        f: LazyPositions(folder / f, sha256(raw).hexdigest()) for f, raw in read.items()
-    }
+    ruleset = replace(ruleset)  # without its cached properties
     if cache is not None:
-        write_cached(folder, cache, files, replace(ruleset))
+        write_kept(cache, key, ruleset)
     return ruleset
 
 

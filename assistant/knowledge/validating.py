@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from assistant.errors import Place, RulesetError, near_name
-from assistant.knowledge.places import Key, Positions
+from assistant.knowledge.reading import Key, Positions
 
 M = TypeVar("M", bound=BaseModel)
 

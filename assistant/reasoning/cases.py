@@ -111,15 +111,14 @@ def check_cases(ruleset: Ruleset) -> list[Problem]:
     """Runs every worked case; returns what does not come out as it says, with its place."""
     problems: list[Problem] = []
     for system, file in ruleset.systems.items():
-        positions = ruleset.positions[f"{system}.yaml"]
         for r, rule in enumerate(file.rules):
             for c, case in enumerate(rule.cases):
-                place = positions[("rules", r, "cases", c)]
+                place = ruleset.place(system, "rules", r, "cases", c)
                 problems += [
                     (place, f"{rule.rule}: {text}") for text in _case(ruleset, rule.rule, case)
                 ]
         for n, quiet in enumerate(file.not_defects):
-            place = positions[("not_defects", n)]
+            place = ruleset.place(system, "not_defects", n)
             try:
                 result = consult(ruleset, case_journal(ruleset, quiet.given, quiet.today))
             except CaseError as error:
@@ -130,7 +129,7 @@ def check_cases(ruleset: Ruleset) -> list[Problem]:
         for s, symptom in enumerate(file.symptoms):
             ends: set[str] = set()
             for c, scase in enumerate(symptom.cases):
-                place = positions[("symptoms", s, "cases", c)]
+                place = ruleset.place(system, "symptoms", s, "cases", c)
                 try:
                     result = consult(ruleset, case_journal(ruleset, scase.given, scase.today))
                 except CaseError as error:
@@ -145,7 +144,7 @@ def check_cases(ruleset: Ruleset) -> list[Problem]:
                     text = f"{symptom.symptom}: this ends {end}, not {scase.likely}: {shares}."
                     problems.append((place, text))
             if "open" not in ends or len(ends) < 4:
-                place = positions[("symptoms", s)]
+                place = ruleset.place(system, "symptoms", s)
                 text = "the cases must end in three different causes, and one must stay open."
                 problems.append((place, f"{symptom.symptom}: {text}"))
     return problems
@@ -193,7 +192,6 @@ def check_mutations(ruleset: Ruleset) -> list[Problem]:
     """Changes each comparison of each rule; returns the changes that no case notices."""
     problems: list[Problem] = []
     for system, file in ruleset.systems.items():
-        positions = ruleset.positions[f"{system}.yaml"]
         for index, rule in enumerate(file.rules):
             inference = ruleset.inferences[rule.rule]
             views: list[tuple[bool, Consultation]] = []
@@ -206,7 +204,7 @@ def check_mutations(ruleset: Ruleset) -> list[Problem]:
                 continue  # check_cases says so
             for what, mutant in mutants(ruleset, inference.condition):
                 if all(_holds(inference, mutant, c) == want for want, c in views):
-                    place = positions[("rules", index, "when")]
+                    place = ruleset.place(system, "rules", index, "when")
                     problems.append((place, f"{rule.rule}: no case notices if {what}."))
     return problems
 

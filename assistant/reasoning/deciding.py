@@ -27,7 +27,6 @@ from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Cause, Urgency
 from assistant.knowledge.ruleset import Ruleset, told
 from assistant.reasoning.consultation import Consultation, SymptomFound
-from assistant.reasoning.inferring import engine_for
 from assistant.reasoning.supposed import suppose, worded_answers
 
 SETTLED = 0.8
@@ -172,9 +171,7 @@ def _best(ruleset: Ruleset, scored: list[tuple[float, str, str]]) -> tuple[float
 def _trial(weighing: _Weighing, question: str, at: str) -> list[tuple[float, list[float]]]:
     """For each answer: how likely it is, and the shares of the causes after it."""
     rs = weighing.consultation.ruleset
-    answers = engine_for(rs).keep(
-        ("sorts of answer", question), lambda: sorts_of_answer(rs, question)
-    )
+    answers = sorts_of_answer(rs, question)
     after = [weighing.after(question, at, answer) for answer in answers]
     if not after or all(odds == weighing.now for odds in after):
         return []
@@ -191,20 +188,6 @@ def _chances(now: list[float], after: list[list[float]]) -> list[list[float]]:
     factors = [[one / before for one, before in zip(odds, now, strict=True)] for odds in after]
     sums = [sum(of_cause) for of_cause in zip(*factors, strict=True)]
     return [[factor / total for factor, total in zip(some, sums, strict=True)] for some in factors]
-
-
-def answer_chances(
-    consultation: Consultation, found: SymptomFound, question: str, at: str
-) -> list[tuple[Answer, dict[str, float]]]:
-    """For each sort of answer how likely it is under each cause, by name; sums to 1 a cause."""
-    weighing = _Weighing(consultation, found)
-    answers = sorts_of_answer(consultation.ruleset, question)
-    after = [weighing.after(question, at, answer) for answer in answers]
-    names = [c.cause.cause for c in found.causes]
-    return [
-        (answer, dict(zip(names, some, strict=True)))
-        for answer, some in zip(answers, _chances(weighing.now, after), strict=True)
-    ]
 
 
 class _Weighing:

@@ -8,18 +8,17 @@ is then compared, both ways, with the plain reading of its condition.
 
 from __future__ import annotations
 
-import gc
 import json
 import re
-from collections.abc import Callable, Collection, Hashable, Iterable, Set
+from collections.abc import Collection, Hashable, Iterable, Set
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 from assistant.errors import EngineFault
 from assistant.knowledge.conditions import leaves, names_in
-from assistant.knowledge.evaluation import NOTHING_SAID, Reader, Reading
+from assistant.knowledge.evaluation import NOTHING_SAID, Reading
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.compiler import CONCLUSIONS, Alternative, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
@@ -41,9 +40,6 @@ _ROUNDS = 40
 _SOME_UNREAD = 1
 _MOST_KEPT = 1024
 _FACT_NUMBER = re.compile('"id":"([0-9]+)"')
-_OBJECTS_MADE = 500_000
-"""So many new objects before Python looks for circles; ours, tried at 20, 50 and 500 thousand."""
-T = TypeVar("T")
 
 
 class Firing(NamedTuple):
@@ -71,13 +67,12 @@ class EngineResult:
         return firing.truth if firing else None
 
 
-class _ToRead(NamedTuple):
-    """What a plain reading of one inference takes: how, where, and the names that it reads."""
+class _Asked(NamedTuple):
+    """What is asked of the engine: blocks, and the inferences whose alternatives all stand there,
+    each with the symptom without which it counts for nothing."""
 
-    read: Reader
-    parts: tuple[str, ...]
-    both_sides: bool
-    reads: frozenset[str]
+    blocks: frozenset[int]
+    inferences: tuple[tuple[Inference, str | None], ...]
 
 
 class _Meaning(NamedTuple):
@@ -118,34 +113,42 @@ class Engine:
         self._host = _QuietHost()
         self._session = 0
         self._installed: set[str] = set()
-        self._kept: dict[Hashable, Any] = {}
         for index, block in enumerate(self.blocks):
             for key in block.reads if block.symptom is None else ():
                 self._readers.setdefault(key, []).append(index)
         self._concluded_read = {
             name for block in self.blocks for kind, name in block.reads if kind == "concluded"
         }
-        self._together = _together(self.blocks)
-        self._held_by = {name: blocks for blocks, some in self._together.items() for name in some}
-        self._to_read: dict[str, _ToRead] = {}
+        self._held_by: dict[str, set[int]] = {}
+        for index, block in enumerate(self.blocks):
+            for alternative in block.alternatives:
+                self._held_by.setdefault(alternative.inference, set()).add(index)
+        self._all = self._asked(frozenset(self._held_by))
+        self._of_the_car = self._asked(ruleset.saying_whom)
+        self._reads: dict[str, frozenset[str]] = {}
         self._somewheres = {
             name: [(name, at) for at in ruleset.members(inf.axis)]
             for name, inf in ruleset.inferences.items()
             if inf.role == "somewhere"
         }
-        self._plain: dict[Hashable, dict[tuple[str, str], bool]] = {}
+        # what most blocks are told is the same from one answer to the next
         self._fire = lru_cache(maxsize=_MOST_KEPT)(self._fire_anew)
-        self._needed_for = lru_cache(maxsize=_MOST_KEPT)(self._needed_anew)
 
-    def _needed_anew(self, names: frozenset[str]) -> frozenset[int]:
-        """The blocks that hold these inferences, or any whose conclusion they read."""
+    def _asked(self, names: frozenset[str]) -> _Asked:
+        """What is asked for these inferences, and for all whose conclusions they read."""
         todo, seen = sorted(names), set()
         while todo:
             name = todo.pop()
             if name in self._held_by and name not in seen:
                 seen.add(name)
                 todo += names_in(self.ruleset.inferences[name].condition)
-        return frozenset(block for name in seen for block in self._held_by[name])
+        blocks = frozenset(block for name in seen for block in self._held_by[name])
+        whole = [
+            (self.ruleset.inferences[name], self.blocks[min(some)].symptom)
+            for name, some in self._held_by.items()
+            if some <= blocks
+        ]
+        return _Asked(blocks, tuple(whole))
 
     def _install(self, block: Block) -> None:
         """Hands a block to durable-rules, the first time there is something to tell it."""
@@ -178,29 +181,10 @@ class Engine:
 
     def prepare(self) -> None:
         """Hands over the blocks now, while nobody waits, rather than at the first answers. Those
-        that weigh the causes of a symptom wait until it comes; most never do.
-
-        What is made by now stays to the end, so the garbage collector is told to leave it alone;
-        going over all of it again and again was measured at 100 ms a time. What is made for one
-        answer is large and seldom in circles, so it is to look less often (15 % of the time).
-        """
-        if all(b.name in self._installed for b in self.blocks if b.symptom is None):
-            return
+        that weigh the causes of a symptom wait until it comes; most never do."""
         for block in self.blocks:
             if block.symptom is None:
                 self._install(block)
-        gc.collect()
-        gc.freeze()
-        gc.set_threshold(_OBJECTS_MADE)
-
-    def keep(self, key: Hashable, work_out: Callable[[], T]) -> T:
-        """What was worked out under this key before, else what is worked out now."""
-        if key not in self._kept:
-            if len(self._kept) > _MOST_KEPT:
-                self._kept.clear()
-            self._kept[key] = work_out()
-        kept: T = self._kept[key]
-        return kept
 
     def _fire_anew(
         self, index: int, told: frozenset[Fact]
@@ -244,7 +228,7 @@ class Engine:
         rules = self._host.get_ruleset(block)
         handle = rules._handle
         head = f'{{"sid":"{session}","id":"'
-        numbered = dict(zip(_numbers(len(facts)), facts, strict=True))
+        numbered = {str(number): fact for number, fact in enumerate(facts)}
         fact = numbered.__getitem__
         told = [f'{head}boot","kind":"boot"}}']
         told += [f'{head}{number}",{_fact_text(fact)}' for number, fact in numbered.items()]
@@ -262,15 +246,15 @@ class Engine:
         rules.delete_state(session)
         return matches
 
-    def run(self, readings: Readings, names: frozenset[str] | None = None) -> EngineResult:
+    def run(self, readings: Readings, of_the_car: bool = False) -> EngineResult:
         """Fires everything that follows from the readings, round by round.
 
         What weighs the causes of a symptom comes last, and only where the symptom is there.
-        names: ask only for these inferences and what they rest on; what else follows is not
-        complete then.
+        of_the_car: ask only what says whom a question concerns, and what that rests on; what else
+        follows is not complete then.
         """
-        asked = frozenset(range(len(self.blocks))) if names is None else self._needed_for(names)
-        told: dict[int, set[Fact]] = {index: set() for index in asked}
+        asked = self._of_the_car if of_the_car else self._all
+        told: dict[int, set[Fact]] = {index: set() for index in asked.blocks}
         new: Iterable[Fact] = readings.facts()
         by_name: dict[tuple[str, str], list[Fact]] = {}
         changed = self._tell(told, by_name, new)
@@ -288,12 +272,12 @@ class Engine:
         else:
             faults.append(("", "the rules did not come to rest"))
         there = {name for (name, _), firing in firings.items() if firing.truth}
-        weighing = [index for index in sorted(asked) if self.blocks[index].symptom in there]
+        weighing = [index for index in sorted(asked.blocks) if self.blocks[index].symptom in there]
         for index in weighing:
             reads = self.blocks[index].reads
             told[index] = {fact for key in reads for fact in by_name.get(key, ())}
         self._fire_all(weighing, told, number, firings, faults)
-        faults += self._check(readings, told, firings, there)
+        faults += self._check(readings, asked, firings, there)
         every = len(self._order)
         ordered = sorted(firings, key=lambda key: firings[key].round * every + self._order[key])
         return EngineResult({key: firings[key] for key in ordered}, tuple(faults))
@@ -365,31 +349,30 @@ class Engine:
     def _check(
         self,
         readings: Readings,
-        told: dict[int, set[Fact]],
+        asked: _Asked,
         firings: dict[tuple[str, str], Firing],
         there: Set[str],
     ) -> list[tuple[str, str]]:
         """Compares every firing, both ways, with the plain reading of its condition.
 
-        What its blocks are told decides the plain reading of a rule too, so an answer that they
-        do not read costs nothing here. Where nothing is known, nothing follows.
+        Where nothing is known, nothing follows.
         """
         view = EngineView(self.ruleset, readings, firings)
-        known: set[str] = set()
+        known = {name for name, _ in (*readings.table, *firings)}
         expected: dict[tuple[str, str], bool] = {}
-        for blocks, names in self._together.items():
-            if (symptom := self.blocks[blocks[0]].symptom) is not None and symptom not in there:
+        for inference, symptom in asked.inferences:
+            if symptom is not None and symptom not in there:
                 continue
-            if not all(index in told for index in blocks):
+            name = inference.name
+            if name not in self._reads:
+                self._reads[name] = frozenset(leaf.name for leaf in leaves(inference.condition))
+            if self._reads[name].isdisjoint(known):
                 continue
-            key = (blocks, *(frozenset(told[index]) for index in blocks))
-            if key not in self._plain:
-                if len(self._plain) > _MOST_KEPT:
-                    self._plain.clear()
-                if not known:
-                    known = {name for name, _ in (*readings.table, *firings)}
-                self._plain[key] = self._plainly(names, view, known)
-            expected |= self._plain[key]
+            read = self.ruleset.reader(name)
+            for at in self.ruleset.members(inference.axis):
+                value = read(view, at)
+                if value or (value is False and inference.both_sides):
+                    expected[(name, at)] = value
         got = {key: firing.truth for key, firing in firings.items()}
         faults: list[tuple[str, str]] = []
         if expected == got:
@@ -400,29 +383,6 @@ class Engine:
             faults.append((name, f"the engine says {says}, a plain reading {plain}{where}"))
             firings.pop((name, at), None)
         return faults
-
-    def _plainly(
-        self, names: Iterable[str], view: EngineView, known: Set[str]
-    ) -> dict[tuple[str, str], bool]:
-        """What a plain reading says of these inferences, where it says anything."""
-        found: dict[tuple[str, str], bool] = {}
-        for name in names:
-            if name not in self._to_read:
-                self._to_read[name] = self._reading_of(self.ruleset.inferences[name])
-            read, parts, both_sides, reads = self._to_read[name]
-            if reads.isdisjoint(known):
-                continue
-            for at in parts:
-                value = read(view, at)
-                if value or (value is False and both_sides):
-                    found[(name, at)] = value
-        return found
-
-    def _reading_of(self, inference: Inference) -> _ToRead:
-        reads = frozenset(leaf.name for leaf in leaves(inference.condition))
-        parts = self.ruleset.members(inference.axis)
-        read = self.ruleset.reader(inference.name)
-        return _ToRead(read, parts, inference.both_sides, reads)
 
 
 class EngineView:
@@ -465,13 +425,6 @@ class Supposed(EngineView):
         return self._known[key]
 
 
-@lru_cache(maxsize=256)
-def _numbers(count: int) -> tuple[str, ...]:
-    """The numbers of so many facts, from 0, as the engine has them."""
-    return tuple(map(str, range(count)))
-
-
-@lru_cache(maxsize=16384)
 def _fact_text(fact: Fact) -> str:
     """A fact as JSON without the brace that opens it."""
     return json.dumps(fact.for_engine(), ensure_ascii=False)[1:]
@@ -480,15 +433,3 @@ def _fact_text(fact: Fact) -> str:
 def _in_order(supports: Collection[tuple[Fact, ...]]) -> tuple[tuple[Fact, ...], ...]:
     """Different supports, each once, in an order that does not hang on the engine's."""
     return tuple(supports) if len(supports) < 2 else tuple(sorted(set(supports)))
-
-
-def _together(blocks: list[Block]) -> dict[tuple[int, ...], tuple[str, ...]]:
-    """The inferences by the blocks, one or two, that hold their alternatives."""
-    holding: dict[str, dict[int, None]] = {}
-    for index, block in enumerate(blocks):
-        for alternative in block.alternatives:
-            holding.setdefault(alternative.inference, {})[index] = None
-    found: dict[tuple[int, ...], list[str]] = {}
-    for name, indexes in holding.items():
-        found.setdefault(tuple(indexes), []).append(name)
-    return {indexes: tuple(names) for indexes, names in found.items()}

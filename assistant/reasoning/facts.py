@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 from assistant.calculations.interval import Interval
@@ -239,7 +238,6 @@ class Readings:
                 yield Fact("part", axis, at)
 
 
-@lru_cache(maxsize=16384)
 def _fact_of(kind: str, name: str, at: str, reading: Reading, picks: frozenset[str]) -> Fact:
     """What the engine is told of one reading. picks: the choices, where several may be picked."""
     if reading.state == "not_fitted":

@@ -57,12 +57,5 @@ def infer(ruleset: Ruleset, state: State) -> tuple[Readings, EngineResult]:
 def not_this_car(engine: Engine, state: State) -> frozenset[str]:
     """The questions that do not concern this car, by the rules that say so."""
     ruleset = engine.ruleset
-    about_car = tuple(
-        (key, said.answer) for key, said in state.answers.items() if key[0] in ruleset.of_the_car
-    )
-
-    def work_out() -> frozenset[str]:
-        first = engine.run(Readings.of_the_car(ruleset, state), ruleset.saying_whom)
-        return frozenset(n for n in ruleset.questions if first.truth(f"applies: {n}") is False)
-
-    return engine.keep(("not this car", state.context.today, about_car), work_out)
+    first = engine.run(Readings.of_the_car(ruleset, state), of_the_car=True)
+    return frozenset(n for n in ruleset.questions if first.truth(f"applies: {n}") is False)

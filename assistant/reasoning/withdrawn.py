@@ -6,7 +6,7 @@ rid of the warning.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.knowledge.journal import (
@@ -19,11 +19,13 @@ from assistant.knowledge.journal import (
     fold,
 )
 from assistant.knowledge.models import Rule, Urgency
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.findings import Finding, findings, in_its_place
 from assistant.reasoning.inferring import engine_for, fitting, infer, not_this_car
+
+_MOST_KEPT = 1024
 
 
 @dataclass(frozen=True)
@@ -139,14 +141,7 @@ def _standing(
     """Those of the wanted rules, by part, that the engine finds, and that nothing stands in for."""
     if not wanted:
         return {}
-    names = {name for name, _ in wanted}
-    for name in sorted(names):
-        rule = ruleset.inferences[name].rule
-        names.update(ruleset.lowered_by(name), rule.gives_way_to if rule else ())
-    engine = engine_for(ruleset)
-    readings = Readings(ruleset, state, not_this_car(engine, state))
-    result = engine.run(readings, frozenset(names))
-    found = {(f.rule.rule, f.at): f for f in findings(ruleset, readings, result)}
+    found = {(f.rule.rule, f.at): f for f in findings(ruleset, *infer(ruleset, state))}
     return {key: finding for key, finding in found.items() if key in wanted}
 
 
@@ -186,20 +181,27 @@ def _change_behind(ruleset: Ruleset, changes: Sequence[Entry], rule: str, at: st
 def _dangers(
     ruleset: Ruleset, journal: Sequence[Entry], known: tuple[Finding, ...] | None = None
 ) -> dict[tuple[str, str], Finding]:
-    """The serious findings of a journal; kept, since each answer asks it of the same beginnings.
+    """The serious findings of a journal. known: all its findings, where they are known already.
 
-    known: all its findings, where they are known already.
+    They are kept, since each answer asks it of the same beginnings: without, every change that was
+    made adds 20 ms to all later answers.
     """
-    state = fitting(ruleset, fold(journal))[0]
-
-    def work_out() -> dict[tuple[str, str], Finding]:
-        every = findings(ruleset, *infer(ruleset, state)) if known is None else known
-        serious = Urgency.DO_NOT_DRIVE.rank
-        return {(f.rule.rule, f.at): f for f in every if f.urgency.rank <= serious}
-
+    state, kept = fitting(ruleset, fold(journal))[0], _kept(ruleset)
     answers = tuple((key, said.answer) for key, said in state.answers.items())
-    key = ("dangers", state.context.today, state.context.earlier, answers)
-    return engine_for(ruleset).keep(key, work_out)
+    key = (state.context.today, state.context.earlier, answers)
+    if key not in kept:
+        if len(kept) > _MOST_KEPT:
+            kept.clear()
+        every = findings(ruleset, *infer(ruleset, state)) if known is None else known
+        serious = [f for f in every if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank]
+        kept[key] = {(f.rule.rule, f.at): f for f in serious}
+    return kept[key]
+
+
+@made_once
+def _kept(ruleset: Ruleset) -> dict[Hashable, dict[tuple[str, str], Finding]]:
+    """What _dangers has found in this ruleset."""
+    return {}
 
 
 def _words_changed(entry: Entry, before: Sequence[Entry]) -> str:

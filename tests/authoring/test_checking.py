@@ -13,7 +13,7 @@ from assistant.knowledge.regions import Goal, Regions
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning import agreement, case_limits, limits
 from assistant.reasoning.engine import Engine, EngineResult, Firing
-from tests.support.broken import TINY, changed, rule, with_rules
+from tests.support.broken import changed, rule, with_rules
 
 EMPTY = ("level: empty", "level: full")
 
@@ -345,22 +345,6 @@ def test_a_kept_ruleset_still_knows_its_places(tmp_path: Path) -> None:
     assert fresh is not kept
     assert list(overlaps.contradictions(fresh)) == list(overlaps.contradictions(kept))
     assert next(overlaps.contradictions(kept))[0].line > 0
-
-
-def test_only_a_changed_file_is_read_anew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from assistant.knowledge import building
-
-    folder = changed(tmp_path)
-    load_ruleset(folder, tmp_path / "kept")
-    read: list[str] = []
-    whole = building.load_yaml
-    monkeypatch.setattr(
-        building, "load_yaml", lambda path, raw: (read.append(path.name), whole(path, raw))[1]
-    )
-    (folder / "parts.yaml").write_text((folder / "parts.yaml").read_text() + "# more\n")
-    load_ruleset(folder, tmp_path / "kept")
-    assert read == ["parts.yaml"]
-    assert folder != TINY
 
 
 def test_regions_show_a_car_that_meets_the_goals(tiny: Ruleset) -> None:

@@ -82,7 +82,7 @@ def test_an_unknown_name_has_the_nearest(tiny: Ruleset) -> None:
 
 def files_of(folder: Path) -> dict[str, Any]:
     """The files of a ruleset as JSON would have them: a date is its text."""
-    files = {path.name: load_yaml(path)[0] for path in folder.glob("*.yaml")}
+    files = {path.name: load_yaml(path, path.read_bytes())[0] for path in folder.glob("*.yaml")}
     return dict(json.loads(json.dumps(files, default=dt.date.isoformat)))
 
 

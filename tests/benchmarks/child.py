@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+from assistant.__main__ import OBJECTS_MADE
 from assistant.dialogue.asking import Left, Line
 from assistant.dialogue.danger_words import dangers_told
 from assistant.dialogue.plain import wrapped
@@ -37,6 +38,7 @@ Milliseconds = list[float]
 
 def main(arguments: list[str]) -> int:
     what, *rest = arguments
+    gc.set_threshold(OBJECTS_MADE)
     if what == "peak":
         return _peak(rest)
     work: dict[str, Callable[..., dict[str, Any]]] = {
@@ -99,10 +101,10 @@ class _EngineClock:
         self.spent = 0.0
         whole = Engine.run
 
-        def run(engine: Engine, readings: Readings, names: frozenset[str] | None = None) -> Any:
+        def run(engine: Engine, readings: Readings, of_the_car: bool = False) -> Any:
             start = time.perf_counter()
             try:
-                return whole(engine, readings, names)
+                return whole(engine, readings, of_the_car)
             finally:
                 self.spent += (time.perf_counter() - start) * 1000
 
@@ -252,13 +254,13 @@ def talk(demo: str) -> dict[str, Any]:
 
 def stored(path: str) -> dict[str, Any]:
     """The fact sets of an answers file, given to our engine alone and to CLIPS."""
-    from assistant.dialogue.answers_file import read_answers
+    from assistant.dialogue.answers_file import AnswersReader
 
     ruleset = load_ruleset(RULESET)
     today = all_walks(ruleset)[CLEAN][0]
     assert isinstance(today, Context)
     text = Path(path).read_text(encoding="utf-8")
-    journals = [g.journal for g in read_answers("", text, lambda _: ruleset, today.today)]
+    journals = [g.journal for g in AnswersReader(lambda _: ruleset, today.today).read("", text)]
     fresh_engine(ruleset)
     spent = sum(timed(lambda j=journal: consult(ruleset, j))[0] for journal in journals)
     clips = sum(_clips_times(ruleset, journals))

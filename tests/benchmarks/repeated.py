@@ -30,8 +30,8 @@ _CONDITIONS = ("applies", "when")
 def repeat_ruleset(source: Path, target: Path, times: int) -> None:
     """Writes `source` into `target`, each system `times` times."""
     target.mkdir(parents=True)
-    about = load_yaml(source / "ruleset.yaml")[0]
-    files = {name: load_yaml(source / f"{name}.yaml")[0] for name in about["systems"]}
+    about = _yaml(source / "ruleset.yaml")
+    files = {name: _yaml(source / f"{name}.yaml") for name in about["systems"]}
     named = {name for file in files.values() for name in _names(file)}
     groups = {name for file in files.values() for name in file.get("groups", {})}
     copiers = [_Copier(number, named, groups) for number in range(2, times + 1)]
@@ -44,11 +44,15 @@ def repeat_ruleset(source: Path, target: Path, times: int) -> None:
         if path.stem not in (*files, "ruleset"):
             shutil.copy(path, target)
     if (source / "words.yaml").is_file():
-        said = load_yaml(source / "words.yaml")[0]
+        said = _yaml(source / "words.yaml")
         every = [said, *(copier.words(said) for copier in copiers)]
         for part in ("words", "ask_first"):
             said = {**said, part: {k: v for one in every for k, v in one.get(part, {}).items()}}
         _write(target / "words.yaml", said)
+
+
+def _yaml(path: Path) -> Any:
+    return load_yaml(path, path.read_bytes())[0]
 
 
 def repeat_journal(journal: list[Entry], times: int) -> list[Entry]:

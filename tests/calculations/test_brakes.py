@@ -10,7 +10,6 @@ from assistant.calculations.brakes import (
     efficiency_percent,
     imbalance_percent,
     level_drop_mm,
-    weight_newton,
 )
 from assistant.calculations.interval import Interval, about, exactly
 
@@ -55,7 +54,7 @@ def test_nothing_expected_is_nothing_to_compare_with(nothing):
 
 
 def test_worked_efficiency():
-    result = efficiency_percent([2400, 2300, 1300, 1200], weight_newton(1250))
+    result = efficiency_percent([2400, 2300, 1300, 1200], 1250 * 9.80665)
     assert result.lo == result.hi == pytest.approx(58.7, abs=0.05)
 
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.calculations.glass import damage_over_limit, damage_zone
+from assistant.calculations.glass import damage_zone
 from assistant.calculations.interval import Interval, about
 
 HALF = 145
@@ -46,24 +46,3 @@ def test_guards():
     for size, half in ((-1, HALF), (Interval(-1, 1), HALF), (5, 0), (5, -1)):
         with pytest.raises(ValueError, match="zone"):
             damage_zone(0, size, half)
-
-
-@pytest.mark.parametrize(
-    ("size", "zone", "over"),
-    [
-        (8, "driver", False),
-        (10, "driver", False),
-        (10.5, "driver", True),
-        (about(10, 1), "driver", None),
-        (30, "elsewhere", False),
-        (40, "elsewhere", False),
-        (41, "elsewhere", True),
-        (about(40, 1), "elsewhere", None),
-        (8, "cannot tell", False),
-        (30, "cannot tell", None),
-        (41, "cannot tell", True),
-        (about(10, 1), "cannot tell", None),
-    ],
-)
-def test_limits(size, zone, over):
-    assert damage_over_limit(size, zone, 10, 40) is over

@@ -7,14 +7,9 @@ from hypothesis import strategies as st
 from assistant.calculations.interval import Interval, about, exactly
 from assistant.calculations.lamps import (
     FlashVerdict,
-    beam_meets_road,
     dip_percent,
-    drop_for_dip,
-    judge_dip,
     judge_rate,
-    kick_up_height,
     rate_from_count,
-    rate_from_intervals,
 )
 
 
@@ -22,10 +17,6 @@ def test_worked_rates():
     assert rate_from_count(17, 10) == Interval(96, 108)
     assert rate_from_count(20, 10) == Interval(114, 126)
     assert rate_from_count(61, 30) == Interval(120, 124)
-    timed = rate_from_intervals(20, 12.5)
-    assert (timed.lo, timed.hi) == (pytest.approx(93.8, abs=0.06), pytest.approx(98.4, abs=0.06))
-    assert rate_from_intervals(20, 10, reaction_seconds=0) == exactly(120)
-    assert rate_from_intervals(1, 0.5, reaction_seconds=0) == exactly(120)
     assert rate_from_count(1, 0.5) == Interval(0, 240)
 
 
@@ -50,11 +41,6 @@ def test_worked_rates():
 )
 def test_verdicts(flashes, seconds, verdict):
     assert judge_rate(rate_from_count(flashes, seconds), seconds, 60, 120) == verdict
-
-
-def test_timed_intervals_are_judged_alike():
-    assert judge_rate(rate_from_intervals(20, 12.5), 12.5, 60, 120).word == "inside"
-    assert judge_rate(rate_from_intervals(20, 10), 10, 60, 120) == FlashVerdict("count longer", 30)
 
 
 def test_a_rate_near_the_edge_skips_to_a_time_that_settles():
@@ -83,17 +69,12 @@ def test_rate_guards():
     for flashes, seconds in ((0, 10), (5, 0), (5, -1)):
         with pytest.raises(ValueError, match="flash rate"):
             rate_from_count(flashes, seconds)
-    for intervals, seconds, reaction in ((0, 10, 0.3), (5, 0.3, 0.3), (5, 10, -0.1)):
-        with pytest.raises(ValueError, match="interval"):
-            rate_from_intervals(intervals, seconds, reaction)
 
 
 @pytest.mark.parametrize(
     ("percent", "drop_cm"), [(0.5, 2.5), (1, 5), (1.25, 6.25), (2, 10), (2.75, 13.75)]
 )
 def test_worked_drops_at_five_metres(percent, drop_cm):
-    assert drop_for_dip(percent, 500) == exactly(drop_cm)
-    assert drop_for_dip(percent, 1000) == exactly(2 * drop_cm)
     assert dip_percent(drop_cm, 500) == exactly(percent)
 
 
@@ -102,39 +83,8 @@ def test_a_tape_error_of_a_centimetre_is_a_fifth_of_a_percent():
     assert (dip.lo, dip.hi) == (pytest.approx(1.0), pytest.approx(1.4))
 
 
-@pytest.mark.parametrize(
-    ("drop", "word"),
-    [
-        (about(6, 1), "inside"),
-        (about(3, 1), "near"),
-        (about(10, 1), "near"),
-        (about(12, 1), "outside"),
-        (about(1, 1), "outside"),
-        (exactly(2.5), "inside"),
-        (exactly(10), "inside"),
-    ],
-)
-def test_dip_words(drop, word):
-    assert judge_dip(dip_percent(drop, 500), 0.5, 2.0) == word
-
-
-def test_where_the_beam_meets_the_road():
-    assert beam_meets_road(0.680, 1.2).middle == pytest.approx(57, abs=0.5)
-    assert beam_meets_road(680, Interval(1, 2)) == Interval(34_000, 68_000)
-
-
 def test_geometry_guards():
     assert dip_percent(0.01, 0.5) == exactly(2)
-    assert beam_meets_road(0.5, 0.5) == exactly(100)
     for distance in (0, -1, Interval(-1, 1)):
         with pytest.raises(ValueError, match="wall"):
             dip_percent(5, distance)
-    for height, dip in ((0, 1), (680, 0), (680, Interval(-1, 1))):
-        with pytest.raises(ValueError, match="falling beam"):
-            beam_meets_road(height, dip)
-
-
-def test_kick_up():
-    assert kick_up_height(100) == pytest.approx(26.8, abs=0.05)
-    assert kick_up_height(100, degrees=45) == pytest.approx(100)
-    assert kick_up_height(0) == kick_up_height(-50) == 0

@@ -88,7 +88,6 @@ def test_any_text_may_be_typed(name: str, text: str) -> None:
 )
 def test_a_marking_decoded(text: str, width: float, kg: float, kmh: float) -> None:
     assert ends(call("tyre_section_width", marking=text)) == (width, width)
-    assert ends(call("tyre_load", marking=text)) == (kg, kg)
     assert ends(call("axle_capacity", marking=text, tyres=2)) == (2 * kg, 2 * kg)
     assert ends(call("tyre_speed", marking=text)) == (kmh, kmh)
     assert call("tyre_size_reads", marking=text) == "yes"
@@ -97,15 +96,16 @@ def test_a_marking_decoded(text: str, width: float, kg: float, kmh: float) -> No
 @pytest.mark.parametrize("text", ["205", "205/55", "999/55 R16", "", "no idea", "205/55 R16 91"])
 def test_what_is_no_marking_gives_nothing(text: str) -> None:
     assert call("tyre_size_reads", marking=text) == "no"
-    for name in ("tyre_section_width", "tyre_load", "tyre_speed"):
+    for name in ("tyre_section_width", "tyre_speed"):
         assert call(name, marking=text) is None
+    assert call("axle_capacity", marking=text, tyres=2) is None
 
 
 def test_a_size_alone_has_no_load_and_no_speed() -> None:
     assert ends(call("tyre_section_width", marking="205/55 R16")) == (205, 205)
-    assert call("tyre_load", marking="205/55 R16") is None
+    assert call("axle_capacity", marking="205/55 R16", tyres=2) is None
     assert call("tyre_speed", marking="205/55 R16") is None
-    assert call("tyre_load", marking="205/55 R16 200V") is None
+    assert call("axle_capacity", marking="205/55 R16 200V", tyres=2) is None
     assert call("tyre_speed", marking="205/55 R16 91A") is None
 
 

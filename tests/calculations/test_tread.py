@@ -12,7 +12,6 @@ from assistant.calculations.tread import (
     WearProjection,
     WearReading,
     cut_limit_mm,
-    cut_over_limit,
     project_wear,
     tread_across,
 )
@@ -97,14 +96,6 @@ def test_cut_limits():
     for share in (-1, 101):
         with pytest.raises(ValueError, match="share"):
             cut_limit_mm(25, share, 205)
-
-
-@pytest.mark.parametrize(
-    ("length", "over"),
-    [(25.0, False), (25.1, True), (about(25, 1), None), (Interval(20, 25), False)],
-)
-def test_cuts(length, over):
-    assert cut_over_limit(length, cut_limit_mm(25, 10, 205)) is over
 
 
 def projected(**changes):

@@ -8,21 +8,16 @@ from hypothesis import strategies as st
 
 from assistant.calculations.interval import Interval, about, exactly
 from assistant.calculations.tyre_ratings import (
-    enough_for_axle,
     load_capacity_kg,
     speed_limit_kmh,
 )
 from assistant.calculations.tyres import (
     TyreMarking,
-    circumference_mm,
     deviation_percent,
     outside_diameter_mm,
     pressure_at_temperature,
     read_age_code,
     read_marking,
-    rolling_circumference_mm,
-    shown_speed,
-    tyre_age_years,
 )
 
 PLAIN = TyreMarking(205, 55, "R", 16, False, 91, None, "V", ())
@@ -102,16 +97,12 @@ def test_a_written_marking_is_read_back(width, aspect, rim, load, speed, shape):
 
 def test_worked_size():
     assert outside_diameter_mm(PLAIN) == pytest.approx(631.9)
-    assert circumference_mm(PLAIN) == pytest.approx(1985, abs=0.5)
-    assert rolling_circumference_mm(PLAIN) == pytest.approx(1926, abs=0.5)
-    assert 1e6 / rolling_circumference_mm(PLAIN) == pytest.approx(519, abs=0.5)
 
 
 def test_worked_replacements():
     low_profile, other = read_marking("225/45 R17"), read_marking("195/65 R15")
     assert deviation_percent(PLAIN, low_profile) == pytest.approx(0.38, abs=0.005)
     assert deviation_percent(PLAIN, other) == pytest.approx(0.41, abs=0.005)
-    assert shown_speed(70, PLAIN, low_profile) == pytest.approx(69.7, abs=0.05)
     assert deviation_percent(PLAIN, PLAIN) == 0
 
 
@@ -124,16 +115,6 @@ def test_ratings():
     for symbol in ("X", "", "Z", "VV"):
         with pytest.raises(ValueError, match="not a speed symbol"):
             speed_limit_kmh(symbol)
-
-
-def test_enough_for_an_axle():
-    assert enough_for_axle(91, 1230) is True
-    assert enough_for_axle(91, 1231) is False
-    assert enough_for_axle(91, about(1230, 5)) is None
-    assert enough_for_axle(91, 2460, tyres_on_axle=4) is True
-    assert enough_for_axle(91, 616, tyres_on_axle=1) is False
-    with pytest.raises(ValueError, match="at least one tyre"):
-        enough_for_axle(91, 0, tyres_on_axle=0)
 
 
 @pytest.mark.parametrize(
@@ -159,24 +140,10 @@ def test_texts_without_an_age_code(text):
         read_age_code(text)
 
 
-def test_age_of_a_dated_tyre():
-    code = read_age_code("2319")
-    age = tyre_age_years(code, date(2025, 10, 1))
-    assert age.middle == pytest.approx(6.33, abs=0.005)
-    assert age.half_width == pytest.approx(7 / 365.2425)
-    assert tyre_age_years(code, date(2019, 6, 3)) == Interval(0, 7 / 365.2425)
-    assert tyre_age_years(code, code.earliest) == Interval(0, 0)
-    with pytest.raises(ValueError, match="after"):
-        tyre_age_years(code, date(2019, 5, 26))
-
-
 def test_three_digits_mean_before_2000():
     code = read_age_code("DOT ABC 238")
     assert code.monday is None
     assert (code.earliest, code.latest) == (date(1971, 1, 1), date(1999, 12, 31))
-    age = tyre_age_years(code, date(2025, 10, 1))
-    assert age.lo == pytest.approx(25.75, abs=0.01)
-    assert age.hi == pytest.approx(54.75, abs=0.01)
     with pytest.raises(ValueError, match="weeks"):
         read_age_code("548")
 

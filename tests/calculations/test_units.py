@@ -13,7 +13,6 @@ from assistant.calculations.units import (
     UnknownUnit,
     WrongKind,
     convert,
-    read_number,
 )
 
 
@@ -130,32 +129,3 @@ def test_there_and_back_is_the_same(value, data):
     one, other = data.draw(st.sampled_from(names)), data.draw(st.sampled_from(names))
     back = convert(convert(value, one, other), other, one)
     assert back == pytest.approx(value, rel=1e-12, abs=1e-9)
-
-
-@pytest.mark.parametrize(
-    ("text", "number"),
-    [
-        ("3/16", 0.1875),
-        ("1 3/16", 1.1875),
-        (" 5 1/2 ", 5.5),
-        ("3 / 4", 0.75),
-        ("2.5", 2.5),
-        (".5", 0.5),
-        ("2.", 2),
-        ("-5", -5),
-        ("007", 7),
-    ],
-)
-def test_numbers_as_typed(text, number):
-    assert read_number(text) == number
-
-
-@pytest.mark.parametrize("text", ["", "two", "1,5", "30,000", "1e5", "nan", "inf", "1/2/3", "."])
-def test_other_texts_are_no_numbers(text):
-    with pytest.raises(ValueError, match="not a number"):
-        read_number(text)
-
-
-def test_a_fraction_over_zero_is_refused():
-    with pytest.raises(ValueError, match="zero"):
-        read_number("1/0")

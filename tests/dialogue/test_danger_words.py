@@ -385,7 +385,7 @@ def test_two_can_be_picked(gb_cars: Ruleset, tmp_path: Path) -> None:
 @pytest.mark.parametrize("words", ["help", "I've only got ten minutes", "go back"])
 def test_a_command_is_no_name_for_a_car(words: str) -> None:
     from assistant.dialogue.first_screen import ask_name
-    from assistant.dialogue.scripted import ScriptedAsker
+    from tests.support.scripted import ScriptedAsker
 
     asker = ScriptedAsker([words, "AB12 CDE"])
     assert ask_name(asker, lambda: None) == "AB12 CDE"

@@ -14,11 +14,11 @@ from threading import Event, get_ident
 import pytest
 
 from assistant.dialogue.first_screen import open_talk
-from assistant.dialogue.scripted import ScriptedAsker
 from assistant.errors import JournalError, RulesetError
 from assistant.knowledge.ruleset import Ruleset
 from assistant.records import store
 from assistant.records.store import Stored, list_journals, read_journal
+from tests.support.scripted import ScriptedAsker
 
 DAY = dt.date(2026, 3, 2)
 

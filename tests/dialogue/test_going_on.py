@@ -8,9 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.answers_file import read_answers
+from assistant.dialogue.answers_file import AnswersReader
 from assistant.dialogue.first_screen import open_talk
-from assistant.dialogue.scripted import ScriptedAsker
 from assistant.exports.sheet import sheet
 from assistant.knowledge.journal import Entry, GoneOn, Said, TookBack, fold
 from assistant.knowledge.ruleset import Ruleset
@@ -19,6 +18,7 @@ from assistant.reasoning.consultation import consult
 from assistant.reasoning.replay import Replay
 from assistant.records.store import JournalFile, Stored, list_journals
 from tests.support.saying import say, start
+from tests.support.scripted import ScriptedAsker
 
 FIRST, LATER = dt.date(2026, 11, 3), dt.date(2026, 11, 20)
 SAID = (
@@ -173,7 +173,7 @@ def test_a_sheet_and_a_lesson_of_such_a_walk(gb_cars: Ruleset, tmp_path: Path) -
     gone_on(gb_cars, tmp_path, LATER)
     entries = kept(tmp_path)
     text = sheet(consult(gb_cars, entries), entries, "json")
-    (given,) = read_answers("sheet", text, lambda name: gb_cars, FIRST)
+    (given,) = AnswersReader(lambda name: gb_cars, FIRST).read("sheet", text)
     assert given.journal == entries and given.faults == []
     replay = Replay(gb_cars, entries)
     step = replay.step(replay.last)

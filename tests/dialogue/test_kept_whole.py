@@ -8,18 +8,18 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.answers_file import read_answers
+from assistant.dialogue.answers_file import AnswersReader
 from assistant.dialogue.asking import Line
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.plain import PlainAsker
 from assistant.dialogue.refusals import refusal
-from assistant.dialogue.scripted import ScriptedAsker
 from assistant.dialogue.teaching.predicting import names_in, too_much
 from assistant.dialogue.wording import LONGEST, LONGEST_NAME, NAME_TOO_LONG, TOO_LONG, in_pieces
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import in_short
 from assistant.records.store import Stored, list_journals
+from tests.support.scripted import ScriptedAsker
 from tests.support.talking import Walk
 
 DAY = dt.date(2026, 3, 2)
@@ -93,12 +93,12 @@ def test_a_danger_in_place_of_a_name_is_heard_whole(gb_cars: Ruleset, tmp_path: 
 
 def test_an_answers_file_says_what_it_cuts(gb_cars: Ruleset) -> None:
     text = f"name: {'B' * 61}\nanswers:\n  worry: {LONG} tail\n"
-    (given,) = read_answers("a", text, lambda name: gb_cars, DAY)
+    (given,) = AnswersReader(lambda name: gb_cars, DAY).read("a", text)
     faults = " ".join(f.text for f in given.faults)
     assert "name: it has 61 letters, and can have 60." in faults
     assert f"worry: {TOO_LONG} What comes after " in faults and "was left out." in faults
     short = f"name: {'B' * 60}\nanswers:\n  worry: {LONG[:1900]}\n"
-    (given,) = read_answers("a", short, lambda name: gb_cars, DAY)
+    (given,) = AnswersReader(lambda name: gb_cars, DAY).read("a", short)
     assert not given.faults and given.journal[0].car == "B" * 60  # type: ignore[union-attr]
 
 

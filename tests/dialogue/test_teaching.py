@@ -15,7 +15,6 @@ import pytest
 from assistant import cli
 from assistant.dialogue.asking import Line
 from assistant.dialogue.plain import PlainAsker, wrapped
-from assistant.dialogue.scripted import ScriptedAsker
 from assistant.dialogue.teaching.command import teach
 from assistant.dialogue.teaching.demos import demos, find_case
 from assistant.dialogue.teaching.lesson import Lesson
@@ -35,6 +34,7 @@ from assistant.reasoning.why_not import nearly_found
 from assistant.records.class_file import Predicted, append_predictions, read_class, tallies
 from assistant.records.store import read_journal
 from tests.support.make_demos import DEMO_LIST, DEMOS
+from tests.support.scripted import ScriptedAsker
 
 WIDE = Look(80)
 PLAIN = Look(79, plain=True)

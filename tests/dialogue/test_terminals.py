@@ -19,7 +19,6 @@ from rich.console import Console
 from assistant.dialogue.asking import PREFIX, Left, Line
 from assistant.dialogue.phrasing import help_lines
 from assistant.dialogue.plain import PlainAsker, wrapped
-from assistant.dialogue.scripted import ScriptedAsker
 from assistant.dialogue.telling import (
     summary_lines,
 )
@@ -29,6 +28,7 @@ from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import consult
 from assistant.records.store import read_journal
 from tests.support.screen import environment
+from tests.support.scripted import ScriptedAsker
 
 DEMO = Path(__file__).resolve().parents[2] / "transcripts_demo" / "falling-brake-fluid.jsonl"
 KINDS = [

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 from assistant.dialogue.first_screen import open_talk
-from assistant.dialogue.scripted import ScriptedAsker
 from assistant.knowledge.journal import Entry, GoneOn, Worry
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import consult
 from assistant.records.store import Stored, list_journals
 from tests.support.saying import say, start
+from tests.support.scripted import ScriptedAsker
 from tests.support.talking import Walk
 
 ABOUT = (("first_used", 735000), ("fuel", "petrol"), ("body", "car"), ("equipment", []),

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from assistant.dialogue.answers_file import read_answers
+from assistant.dialogue.answers_file import AnswersReader
 from assistant.dialogue.asking import Left
 from assistant.dialogue.heard import Unclear, Understood
 from assistant.dialogue.understanding import understand
@@ -26,7 +26,7 @@ TODAY = dt.date(2026, 1, 15)
 @pytest.fixture
 def drive(gb_cars: Ruleset) -> Callable[[str], tuple[dict[str, Any], list[str]]]:
     def judged(answers: str) -> tuple[dict[str, Any], list[str]]:
-        (given,) = read_answers("a", f"answers:\n{answers}", lambda name: gb_cars, TODAY)
+        (given,) = AnswersReader(lambda name: gb_cars, TODAY).read("a", f"answers:\n{answers}")
         faults = [{"line": f.line, "text": f.text} for f in given.faults]
         data = result_data(consult(gb_cars, given.journal), faults)
         return data["drive"], [f.text for f in given.faults]

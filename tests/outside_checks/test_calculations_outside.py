@@ -20,7 +20,6 @@ from assistant.calculations.brakes import (
     efficiency_percent,
     imbalance_percent,
     level_drop_mm,
-    weight_newton,
 )
 from assistant.calculations.dates import (
     add_months,
@@ -36,7 +35,6 @@ from assistant.calculations.forecast import (
     starting_care,
     value_per_minute,
 )
-from assistant.calculations.stopping import stopping_distance_m
 from assistant.calculations.tread import WearProjection, WearReading, project_wear
 from assistant.calculations.tyre_ratings import load_capacity_kg, speed_limit_kmh
 from assistant.calculations.tyres import pressure_at_temperature
@@ -94,29 +92,6 @@ def test_load_index_spot_values():
     assert {index: load_capacity_kg(index) for index in known} == known
 
 
-@pytest.mark.parametrize(
-    ("mph", "thinking", "braking", "total"),
-    [
-        (20, 6, 6, 12),
-        (30, 9, 14, 23),
-        (40, 12, 24, 36),
-        (50, 15, 38, 53),
-        (60, 18, 55, 73),
-        (70, 21, 75, 96),
-    ],
-)
-def test_stopping_distances_of_the_highway_code(mph, thinking, braking, total):
-    """Source: Highway Code, rule 126, typical stopping distances in metres. Basis: read.
-
-    The printed totals add the parts as rounded, which matters at 40 miles an hour.
-    """
-    distance = stopping_distance_m(mph)
-    rounded = (round(distance.thinking), round(distance.braking))
-    assert rounded == (thinking, braking)
-    assert sum(rounded) == total
-    assert distance.total == pytest.approx(total, abs=0.6)
-
-
 def wear_example(before, after):
     return project_wear(
         WearReading(before, 30_000, date(2025, 1, 4)),
@@ -161,7 +136,7 @@ def test_efficiency_from_a_roller_printout_agrees_with_pint():
     registry = pint.UnitRegistry()
     slowing = registry.Quantity(7200, "newton") / registry.Quantity(1250, "kg")
     oracle = (slowing / registry.Quantity(1, "standard_gravity")).to("percent").magnitude
-    ours = efficiency_percent([2400, 2300, 1300, 1200], weight_newton(1250))
+    ours = efficiency_percent([2400, 2300, 1300, 1200], convert(1250, "kgf", "N"))
     assert ours.middle == pytest.approx(oracle, rel=1e-12)
 
 

@@ -25,7 +25,6 @@ from assistant.reasoning.deciding import (
     LEAST_MOVE,
     LEAST_SHARE,
     MOST_FOR_WORST,
-    answer_chances,
     checks_for,
     next_check,
     shares_with,
@@ -34,6 +33,7 @@ from assistant.reasoning.deciding import (
 )
 from tests.support.journals import JournalMaker
 from tests.support.saying import say, start, take_back
+from tests.support.simulated_cars import answer_chances
 
 MOST_QUESTIONS = 25
 WITHOUT_CHECK: set[str] = set()

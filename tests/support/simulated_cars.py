@@ -26,9 +26,11 @@ from assistant.reasoning.consultation import Consultation, SymptomFound, consult
 from assistant.reasoning.deciding import (
     LEAST_SHARE,
     SETTLED,
-    answer_chances,
+    _chances,
+    _Weighing,
     checks_for,
     next_check,
+    sorts_of_answer,
 )
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -83,6 +85,20 @@ def simulate(ruleset: Ruleset, cars: int, seed: int) -> dict[str, Tally]:
         for (_, tally), asks in zip(tallies.items(), (deciding, in_table_order), strict=True):
             _one(ruleset, symptom.symptom, cause, asks, Random(luck), tally)
     return tallies
+
+
+def answer_chances(
+    now: Consultation, found: SymptomFound, question: str, at: str
+) -> list[tuple[Answer, dict[str, float]]]:
+    """For each sort of answer how likely it is under each cause, by name; sums to 1 a cause."""
+    weighing = _Weighing(now, found)
+    answers = sorts_of_answer(now.ruleset, question)
+    after = [weighing.after(question, at, answer) for answer in answers]
+    names = [c.cause.cause for c in found.causes]
+    return [
+        (answer, dict(zip(names, some, strict=True)))
+        for answer, some in zip(answers, _chances(weighing.now, after), strict=True)
+    ]
 
 
 def _one(

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.dialogue.asking import Line
-from assistant.dialogue.scripted import ScriptedAsker
 from assistant.dialogue.talk import Talk
 from assistant.knowledge.journal import Answer, Context, Entry, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import Prompt
 from assistant.records.store import JournalFile, read_journal
 from tests.support.saying import DAY
+from tests.support.scripted import ScriptedAsker
 
 
 @dataclass(frozen=True)
