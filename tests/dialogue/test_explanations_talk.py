@@ -78,6 +78,17 @@ def test_why_not_offers_to_ask_what_is_missing_and_asks_it(
     assert walk.answers["thinnest_pad"] == Answer(lo=5.0, hi=5.0)
 
 
+def test_why_not_offers_the_question_that_opens_what_is_missing(
+    gb_cars: Ruleset, tmp_path: Path
+) -> None:
+    """When the pedal felt soft is asked only of those who noticed that it did."""
+    walk = Walk(gb_cars, tmp_path, start("gb-cars"))
+    asker = walk.type("why not recent_pedal_sank", "yes")
+    assert "It hangs on 'how the pedal felt soft" in asker.moments[1].text
+    assert "Shall I ask you about 'noticed on recent drives' now?" in asker.moments[1].prompt
+    assert "which of these have you noticed?" in asker.moments[2].text
+
+
 def test_why_not_keeps_nothing_without_a_yes(gb_cars: Ruleset, tmp_path: Path) -> None:
     walk = Walk(gb_cars, tmp_path, brakes())
     before = walk.journal

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
@@ -77,6 +78,23 @@ def last(asker: WatchedAsker) -> str:
 @pytest.mark.parametrize("key", AT)
 def test_the_way_to_each_prompt(walk: Walk, key: str) -> None:
     assert last(walk.type(*AT[key])) == key
+
+
+@pytest.mark.parametrize(
+    ("kit", "lacks"),
+    [([], True), (["lamp"], True), ("dont_know", True), (["gauge"], False),
+     (["gauge", "lamp"], False)],
+)  # fmt: skip
+def test_another_way_is_told_only_to_those_who_lack_the_tool(
+    tiny: Ruleset, tmp_path: Path, kit: object, lacks: bool
+) -> None:
+    journal = start()
+    told = {"made": dt.date(2005, 1, 1), "kit": kit, "shaky": "no", "level": "full"}
+    for key, value in told.items():
+        say(journal, key, value)
+    (asked,) = Walk(tiny, tmp_path, journal).type().moments
+    assert asked.key == "depth@left"
+    assert ("Use your thumb." in asked.text) is lacks
 
 
 # side steps -----------------------------------------------------------------------------

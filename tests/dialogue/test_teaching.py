@@ -157,6 +157,15 @@ def test_nothing_that_holds_is_called_one_condition_short(falling: Replay) -> No
             assert evaluate(condition, now.view(), node.at) is not True
 
 
+def test_almost_names_the_rules_or_says_that_there_is_none(grinding: Replay) -> None:
+    ran = Taught(grinding, "grinding-brakes", "almost", "jump 35", "almost", "quit")
+    assert ran.screens[1] == "No rule is one condition short."
+    title, *rows = ran.screens[3].split("\n")
+    assert title == f"One condition short: {len(rows)} rules"
+    assert any(row.endswith("For: The tread is getting low, but is not below the limit.")
+               for row in rows)  # fmt: skip
+
+
 def test_a_car_of_another_kind_is_not_nearly_anything(gb_cars: Ruleset, tiny: Ruleset) -> None:
     clean = Replay(gb_cars, read_journal(DEMOS / "clean-car.jsonl"))
     assert clean.nearly(4) == []

@@ -67,10 +67,10 @@ def walk(seed: int, ruleset: Ruleset, whole: bool | None = None) -> Walk:
     """One walk. whole: to its end (True) or cut short (False); by chance a fifth are whole."""
     random = Random(seed)
     whole = random.random() < 0.2 if whole is None else whole
-    return walk_with(seed, ruleset, *_planned(random, ruleset, whole), random)
+    return walk_with(seed, ruleset, *planned(random, ruleset, whole), random)
 
 
-def _planned(random: Random, ruleset: Ruleset, whole: bool) -> tuple[Car, Mood]:
+def planned(random: Random, ruleset: Ruleset, whole: bool) -> tuple[Car, Mood]:
     """A car and the mood of its owner. Sound cars have owners who tell of no danger."""
     sorts = ["sound", "sound partly", "other", "other", "other"]
     sort = random.choice(["sound", *sorts[:3]] if whole else sorts)
