@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.asking import Asker, Left
+from assistant.report.lines import Line
 
 
 class AskedAhead:

@@ -8,15 +8,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.choosing import choose_one
 from assistant.dialogue.command_words import Command
-from assistant.dialogue.judged import row_lines
-from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.sidesteps import asked_alone, pick_finding
-from assistant.dialogue.telling import trail_lines
 from assistant.dialogue.wording import clean
-from assistant.exports.explaining import MANNERS, change_rows, trainer_more
 from assistant.knowledge.journal import Corrected, Entry
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.change import what_would_change
@@ -24,6 +19,11 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.meant import nearest_rules
 from assistant.reasoning.trail import Node, missing_under, trail_of
 from assistant.reasoning.why_not import why_not
+from assistant.report.explaining import MANNERS, change_rows, trainer_more
+from assistant.report.judged import row_lines
+from assistant.report.lines import Line
+from assistant.report.prompts import item_label
+from assistant.report.summary import trail_lines
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

@@ -10,16 +10,17 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.ahead import AskedAhead
-from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.question_words import (
+from assistant.dialogue.asking import Asker, Left
+from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean
+from assistant.records.paths import journal_paths, new_journal_path
+from assistant.report.lines import Line
+from assistant.report.question_words import (
     HINT,
     about_line,
     car_line,
     choice_lines,
     record_line,
 )
-from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean
-from assistant.records.paths import journal_paths, new_journal_path
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

@@ -9,20 +9,20 @@ from dataclasses import dataclass
 from typing import Any, TextIO
 
 from assistant.dialogue.answers_file import AnswersReader, Given, Row, read_text
-from assistant.dialogue.asking import Line
-from assistant.dialogue.judged import explain_judged
 from assistant.dialogue.plain import wrapped
 from assistant.dialogue.several import each_done
-from assistant.dialogue.telling import deadline_lines, summary_lines
 from assistant.errors import InputError
-from assistant.exports.result import result_data
-from assistant.exports.sheet import json_text, sheet_data
 from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.inferring import engine_for
+from assistant.report.judged import explain_judged
+from assistant.report.lines import Line
+from assistant.report.result import result_data
+from assistant.report.sheet import json_text, sheet_data
+from assistant.report.summary import deadline_lines, summary_lines
 
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 

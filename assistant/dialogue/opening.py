@@ -8,13 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.dialogue.answering import YES_OR_NO
-from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.asking import Asker, Left
 from assistant.dialogue.choosing import rows_meant
 from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.dangers import take_danger
 from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.heard import Understood
-from assistant.dialogue.question_words import about_line, plural, record_line
 from assistant.dialogue.understanding import understand
 from assistant.errors import JournalError
 from assistant.knowledge.first_asked import first_notice
@@ -27,6 +26,8 @@ from assistant.reasoning.consultation import consult
 from assistant.reasoning.inferring import engine_for
 from assistant.records.paths import new_journal_path, write_private
 from assistant.records.store import JournalFile, Stored, list_journals
+from assistant.report.lines import Line
+from assistant.report.question_words import about_line, plural, record_line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -258,7 +259,7 @@ def _offer_sheet(talk: Talk, asker: Asker) -> None:
     except Left:
         asker.show([Line("text", "Later: sidelight sheet")])
         return
-    from assistant.exports.sheet import sheet  # its templates are needed only now
+    from assistant.report.sheet import sheet  # its templates are needed only now
 
     try:
         write_private(path, sheet(talk.now, talk.journal, "html"))

@@ -12,7 +12,8 @@ import sys
 import textwrap
 from typing import TextIO
 
-from assistant.dialogue.asking import PREFIX, Left, Line
+from assistant.dialogue.asking import Left
+from assistant.report.lines import PREFIX, Line
 
 
 def wrapped(line: Line, width: int) -> list[str]:

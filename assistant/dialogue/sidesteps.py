@@ -11,25 +11,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import confirmed, take_answer, unclear
-from assistant.dialogue.asking import Line
 from assistant.dialogue.choosing import choose_one, number_of, rows_meant
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import command_of
 from assistant.dialogue.dangers import cooled, garage_has_mended, go_on
 from assistant.dialogue.heard import Unclear
-from assistant.dialogue.phrasing import (
-    ask_lines,
-    help_lines,
-    how_lines,
-    item_label,
-    means_lines,
-    progress_line,
-    why_lines,
-)
-from assistant.dialogue.telling import (
-    summary_lines,
-    trail_lines,
-)
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import clean
 from assistant.dialogue.worries import no_worry, take_worry
@@ -55,6 +41,20 @@ from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked, with_answer
+from assistant.report.lines import Line
+from assistant.report.prompts import (
+    ask_lines,
+    help_lines,
+    how_lines,
+    item_label,
+    means_lines,
+    progress_line,
+    why_lines,
+)
+from assistant.report.summary import (
+    summary_lines,
+    trail_lines,
+)
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

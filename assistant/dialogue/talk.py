@@ -10,10 +10,23 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable
 
-from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.phrasing import ask_lines, progress_line
-from assistant.dialogue.question_words import HINT
-from assistant.dialogue.telling import (
+from assistant.dialogue.asking import Asker, Left
+from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
+from assistant.knowledge.models import Act, Urgency
+from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.reasoning.agenda import Agenda, Prompt, agenda
+from assistant.reasoning.consultation import Consultation, SymptomFound, consult
+from assistant.reasoning.deciding import told_symptoms
+from assistant.reasoning.findings import Finding, in_its_place
+from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.inferring import engine_for
+from assistant.records.store import JournalFile
+from assistant.report.drive import headline_words
+from assistant.report.lines import Line
+from assistant.report.prompts import ask_lines, progress_line
+from assistant.report.question_words import HINT
+from assistant.report.summary import (
     advice_lines,
     danger_lines,
     deadline_lines,
@@ -27,18 +40,6 @@ from assistant.dialogue.telling import (
     together,
     told_danger_lines,
 )
-from assistant.exports.drive import headline_words
-from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
-from assistant.knowledge.models import Act, Urgency
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.agenda import Agenda, Prompt, agenda
-from assistant.reasoning.consultation import Consultation, SymptomFound, consult
-from assistant.reasoning.deciding import told_symptoms
-from assistant.reasoning.findings import Finding, in_its_place
-from assistant.reasoning.hazards import ToldDanger
-from assistant.reasoning.inferring import engine_for
-from assistant.records.store import JournalFile
 
 
 class Talk:

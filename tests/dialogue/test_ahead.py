@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from assistant.dialogue.ahead import AskedAhead
-from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.asking import Left
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.scripted import ScriptedAsker
 from assistant.errors import RulesetError
@@ -17,6 +17,7 @@ from assistant.knowledge.first_asked import first_asked
 from assistant.knowledge.journal import Said
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.records.store import Stored, list_journals
+from assistant.report.lines import Line
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 RULESETS = sorted((ROOT / "rulesets").iterdir())

@@ -11,13 +11,13 @@ import pytest
 from assistant.dialogue.answers_file import read_answers
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.scripted import ScriptedAsker
-from assistant.exports.sheet import sheet
 from assistant.knowledge.journal import Entry, GoneOn, Said, TookBack, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.replay import Replay
 from assistant.records.store import JournalFile, Stored, list_journals
+from assistant.report.sheet import sheet
 from tests.support.saying import say, start
 
 FIRST, LATER = dt.date(2026, 11, 3), dt.date(2026, 11, 20)

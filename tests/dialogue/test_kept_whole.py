@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from assistant.dialogue.answers_file import read_answers
-from assistant.dialogue.asking import Line
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.plain import PlainAsker
 from assistant.dialogue.refusals import refusal
@@ -20,6 +19,7 @@ from assistant.knowledge.journal import Worry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import in_short
 from assistant.records.store import Stored, list_journals
+from assistant.report.lines import Line
 from tests.support.talking import Walk
 
 DAY = dt.date(2026, 3, 2)

@@ -13,7 +13,6 @@ from pathlib import Path
 import pytest
 
 from assistant import cli
-from assistant.dialogue.asking import Line
 from assistant.dialogue.plain import PlainAsker, wrapped
 from assistant.dialogue.scripted import ScriptedAsker
 from assistant.dialogue.teaching.command import teach
@@ -33,6 +32,7 @@ from assistant.reasoning.outcome import branched, outcome_of
 from assistant.reasoning.replay import Replay
 from assistant.records.class_file import Predicted, append_predictions, read_class, tallies
 from assistant.records.store import read_journal
+from assistant.report.lines import Line
 from tests.support.make_demos import DEMO_LIST, DEMOS
 
 WIDE = Look(80)

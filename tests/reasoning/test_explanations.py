@@ -11,8 +11,6 @@ from random import Random
 
 import pytest
 
-from assistant.exports.changes import MOST_NEARLY, changes_data, nearly_data
-from assistant.exports.explaining import MANNERS, change_rows, trainer_more
 from assistant.knowledge.condition_words import words_of_test
 from assistant.knowledge.conditions import Not, leaves
 from assistant.knowledge.evaluation import evaluate
@@ -34,6 +32,8 @@ from assistant.reasoning.trail import (
 )
 from assistant.reasoning.why_not import Nearest, nearly_found, why_not
 from assistant.records.store import read_journal
+from assistant.report.changes import MOST_NEARLY, changes_data, nearly_data
+from assistant.report.explaining import MANNERS, change_rows, trainer_more
 from tests.support.journals import JournalMaker, car_first
 from tests.support.saying import say, start
 

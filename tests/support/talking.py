@@ -6,13 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.scripted import ScriptedAsker
 from assistant.dialogue.talk import Talk
 from assistant.knowledge.journal import Answer, Context, Entry, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import Prompt
 from assistant.records.store import JournalFile, read_journal
+from assistant.report.lines import Line
 from tests.support.saying import DAY
 
 

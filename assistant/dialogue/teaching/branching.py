@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.choosing import number_of, rows_meant
 from assistant.dialogue.heard import Unclear
-from assistant.dialogue.phrasing import item_label, pick_question
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import clean, fold
 from assistant.knowledge.journal import Answer, Entry, Picked, Said, Worry
@@ -16,6 +15,8 @@ from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.outcome import branched, repicked
 from assistant.reasoning.replay import Replay
+from assistant.report.lines import Line
+from assistant.report.prompts import item_label, pick_question
 
 
 @dataclass(frozen=True)

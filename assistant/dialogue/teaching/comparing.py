@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 import textwrap
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.teaching.look import Look
 from assistant.dialogue.teaching.parts import finding_rows, percent
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.outcome import Compared, compare
+from assistant.report.lines import Line
 
 _GAP = 2
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.talk import Talk
 from assistant.dialogue.teaching.parts import (
     cause_rows,
@@ -14,6 +13,7 @@ from assistant.dialogue.teaching.parts import (
 from assistant.knowledge.journal import Entry
 from assistant.reasoning.nearly import NearlyFinder, nearly_words
 from assistant.reasoning.replay import Replay, Step
+from assistant.report.lines import Line
 
 _MOST = 3
 

@@ -7,9 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from assistant.dialogue.phrasing import and_words
-from assistant.dialogue.question_words import plural, upper
-from assistant.dialogue.telling import together
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
@@ -18,6 +15,9 @@ from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.engine import Firing
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.replay import FactTold, Given, Step, asked_words
+from assistant.report.prompts import and_words
+from assistant.report.question_words import plural, upper
+from assistant.report.summary import together
 
 WHY_WORDS = {
     "triage": "the words could mean a danger",

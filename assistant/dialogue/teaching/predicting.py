@@ -7,10 +7,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.heard import Unclear
-from assistant.dialogue.phrasing import and_words
-from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.look import Look
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean, spoken
@@ -21,6 +19,9 @@ from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.outcome import NOTHING, OPEN, Outcome, outcome_of
 from assistant.records.class_file import Predicted, Tally
+from assistant.report.lines import Line
+from assistant.report.prompts import and_words
+from assistant.report.question_words import plural
 
 _MOST_NAMES = 40
 _TRIES = 3

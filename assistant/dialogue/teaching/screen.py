@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.look import Look, clip
 from assistant.dialogue.teaching.parts import (
     cause_rows,
@@ -19,6 +17,8 @@ from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Replay, Step, asked_words
+from assistant.report.lines import Line
+from assistant.report.question_words import plural
 
 
 def step_lines(replay: Replay, number: int, heading: str, look: Look) -> list[Line]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.parts import (
     agenda_row,
     cause_rows,
@@ -17,6 +15,8 @@ from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.deciding import LEAST_SHARE
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.replay import Replay, facts_told, says_something
+from assistant.report.lines import Line
+from assistant.report.question_words import plural
 
 _MOST_PROMPTS = 12
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
-from assistant.exports.drive import mending
 from assistant.knowledge.journal import Said
 from assistant.knowledge.models import Rule
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words, number_words
@@ -21,6 +20,7 @@ from assistant.reasoning.facts import Fact
 from assistant.reasoning.supposed import items_behind
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, answers_under, missing_under
 from assistant.reasoning.why_not import nearly_found
+from assistant.report.drive import mending
 
 MOST_SCORES = 10
 MOST_WAYS = 3

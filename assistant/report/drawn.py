@@ -9,7 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assistant.exports.pictures import (
+from assistant.knowledge.conditions import leaves
+from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.models import Basis, Picture
+from assistant.knowledge.wording import answer_words, number_words, range_words
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.findings import Finding
+from assistant.reasoning.trail import answers_under, trail_of
+from assistant.report.pictures import (
     Depth,
     LimitLine,
     Mark,
@@ -20,13 +27,6 @@ from assistant.exports.pictures import (
     screen_rows,
     tread_rows,
 )
-from assistant.knowledge.conditions import leaves
-from assistant.knowledge.evaluation import evaluate
-from assistant.knowledge.models import Basis, Picture
-from assistant.knowledge.wording import answer_words, number_words, range_words
-from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.findings import Finding
-from assistant.reasoning.trail import answers_under, trail_of
 
 Span = tuple[float, float]
 

@@ -6,13 +6,13 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
-from assistant.exports.sheet import environment
 from assistant.knowledge.journal import Entry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import in_time, numbered_prompts
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.plan import time_for
+from assistant.report.sheet import environment
 
 FORMATS = ("text", "md", "html")
 _WIDTH = 78

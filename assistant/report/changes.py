@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from assistant.exports.explaining import change_sentence, nearly_sentence, none_sentence
 from assistant.knowledge.journal import Entry
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.wording import URGENCY_WORDS
@@ -13,6 +12,7 @@ from assistant.reasoning.change import ChangeSet, what_would_change
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.trail import missing_under
 from assistant.reasoning.why_not import nearly_found
+from assistant.report.explaining import change_sentence, nearly_sentence, none_sentence
 
 MOST_CHANGES = 20
 """For so many findings that would fail, the gravest, it is worked out what would change them."""

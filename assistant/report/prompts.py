@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.question_words import car_line, choice_lines, plural, upper
-from assistant.exports.drawn import sketch
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
@@ -16,6 +13,9 @@ from assistant.reasoning.consultation import (
 )
 from assistant.reasoning.deciding import Deciding, shares_with, sorts_of_answer
 from assistant.reasoning.why import WhyAsked
+from assistant.report.drawn import sketch
+from assistant.report.lines import Line
+from assistant.report.question_words import car_line, choice_lines, plural, upper
 
 WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
 

@@ -5,21 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import and_words, item_label
-from assistant.dialogue.question_words import plural, upper
-from assistant.exports.drawn import car_of
-from assistant.exports.drive import (
-    IF_IT_CHANGES,
-    LIMITS,
-    condition_words,
-    drive_of,
-    graver_than,
-    headline_words,
-    more_words,
-    one_advice,
-)
-from assistant.exports.pictures import car_rows
 from assistant.knowledge.models import Urgency, Who
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
 from assistant.reasoning.consultation import CauseFound, Consultation, StoodDown, SymptomFound
@@ -30,6 +15,21 @@ from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import Contradicted, contradicted
 from assistant.reasoning.trail import Node
 from assistant.reasoning.withdrawn import Withdrawn
+from assistant.report.drawn import car_of
+from assistant.report.drive import (
+    IF_IT_CHANGES,
+    LIMITS,
+    condition_words,
+    drive_of,
+    graver_than,
+    headline_words,
+    more_words,
+    one_advice,
+)
+from assistant.report.lines import Line
+from assistant.report.pictures import car_rows
+from assistant.report.prompts import and_words, item_label
+from assistant.report.question_words import plural, upper
 
 _MOST_LISTED = 12
 _MOST_CAUSES = 4

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from assistant.dialogue.asking import Line
-from assistant.exports.explaining import MANNERS, Row, trainer_more
-from assistant.exports.result import trail_data
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.meant import Meant, nearest_rules
 from assistant.reasoning.trail import missing_under, trail_of
 from assistant.reasoning.why_not import why_not
+from assistant.report.explaining import MANNERS, Row, trainer_more
+from assistant.report.lines import Line
+from assistant.report.result import trail_data
 
 
 @dataclass

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from assistant.dialogue.asking import Line
+from assistant.report.lines import Line
 
 HINT = "You can also type: help, how, why, back, found, what if, stop, don't know, can't look."
 

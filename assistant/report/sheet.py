@@ -15,14 +15,14 @@ from jinja2 import Environment, PackageLoader
 from markupsafe import Markup
 from pydantic_core import to_json
 
-from assistant.exports.changes import changes_data, nearly_data
-from assistant.exports.drawn import Drawn, car_of, drawings
-from assistant.exports.drive import one_advice
-from assistant.exports.pictures import Screen, car_rows, car_svg, screen_svg, tread_svg
-from assistant.exports.result import result_data, said_data
 from assistant.knowledge.journal import Entry
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.routes import supports_of
+from assistant.report.changes import changes_data, nearly_data
+from assistant.report.drawn import Drawn, car_of, drawings
+from assistant.report.drive import one_advice
+from assistant.report.pictures import Screen, car_rows, car_svg, screen_svg, tread_svg
+from assistant.report.result import result_data, said_data
 
 FORMATS = ("html", "md", "json")
 
@@ -119,7 +119,7 @@ def json_text(data: Any, indent: int | None = None) -> str:
 def environment(html: bool) -> Environment:
     """A Jinja2 environment that escapes everything for its format, once."""
     made = Environment(
-        loader=PackageLoader("assistant.exports"),
+        loader=PackageLoader("assistant.report"),
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from assistant.exports.sheet import environment
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import SymptomFound
@@ -17,6 +16,7 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Given, Replay, Step
+from assistant.report.sheet import environment
 
 FORMATS = ("html", "md")
 _SPECIAL = ("worry", "pick", "correction", "mended", "taken back")

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from assistant.exports.drive import condition_words, drive_of, mending
 from assistant.knowledge.journal import Said
 from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words
@@ -19,6 +18,7 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import contradicted, supports_of
 from assistant.reasoning.trail import Node, trail_of
+from assistant.report.drive import condition_words, drive_of, mending
 
 SCHEMA = 1
 

@@ -1,0 +1,24 @@
+"""What a screen is made of. Everything that is said in the talk is a list of these."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Line:
+    """One paragraph. kind says what it is; indent is in characters.
+
+    Kinds: "title", "text", "place", "question", "choice", "hint", "caution", "heard", "found",
+    "danger", "aside", "blank" and "picture". The words carry the meaning; a colour only repeats
+    it. A picture has its rows in its text, is never wrapped, and is left out where it is too wide;
+    a line beside it says the same in words.
+    """
+
+    kind: str
+    text: str = ""
+    indent: int = 0
+
+
+PREFIX = {"caution": "Caution: ", "heard": "Understood: ", "found": "Found: "}
+"""Words put before a line of that kind, so that no meaning hangs on colour."""
