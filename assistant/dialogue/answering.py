@@ -36,7 +36,6 @@ from assistant.knowledge.sayings import sayings_of
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.report.lines import Line
-from assistant.report.prompts import item_label
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -281,7 +280,7 @@ def group_items(rs: Ruleset, prompt: Prompt) -> list[GroupItem]:
         if question not in tells:
             said = (w for choice in model.choices.values() for w in (choice.say, *choice.hear))
             tells[question] = frozenset(w for words in said for w in words_of(words) if len(w) > 3)
-        label, hear = item_label(rs, question, at), (*hear, *model.called)
+        label, hear = rs.item_label(question, at), (*hear, *model.called)
         items.append(GroupItem(question, at, label, hear, tells[question]))
     return items
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from assistant.knowledge.journal import Entry, Said
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.routes import Contradicted, contradicted, looked_at_by
+from assistant.report.findings import answers_line
 from assistant.report.lines import Line
-from assistant.report.summary import answers_line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

@@ -18,7 +18,7 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.inferring import engine_for
-from assistant.report.judged import explain_judged
+from assistant.report.explaining import explain_judged
 from assistant.report.lines import Line
 from assistant.report.result import result_data
 from assistant.report.sheet import json_text, sheet_data
@@ -39,7 +39,7 @@ class Judged:
 class Judge:
     """Judges files one by one; a bad file does not stop the others.
 
-    explain: for whom each finding is explained, of exports.explaining.MANNERS. why_not: the name
+    explain: for whom each finding is explained, of explaining.MANNERS. why_not: the name
     of a rule or its item, to say why it was not found.
     """
 

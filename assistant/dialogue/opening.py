@@ -18,6 +18,7 @@ from assistant.dialogue.understanding import understand
 from assistant.errors import JournalError
 from assistant.knowledge.first_asked import first_notice
 from assistant.knowledge.fitting import misfit
+from assistant.knowledge.grammar import plural
 from assistant.knowledge.journal import Context, Earlier, Entry, GoneOn, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
@@ -27,7 +28,7 @@ from assistant.reasoning.inferring import engine_for
 from assistant.records.paths import new_journal_path, write_private
 from assistant.records.store import JournalFile, Stored, list_journals
 from assistant.report.lines import Line
-from assistant.report.question_words import about_line, plural, record_line
+from assistant.report.question_words import about_line, record_line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

@@ -30,9 +30,8 @@ from assistant.knowledge.journal import (
     Worry,
     active_entries,
 )
-from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words
+from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import Consultation, consult
@@ -41,20 +40,18 @@ from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked, with_answer
+from assistant.report.drive import advice_change
+from assistant.report.findings import trail_lines
 from assistant.report.lines import Line
 from assistant.report.prompts import (
     ask_lines,
     help_lines,
     how_lines,
-    item_label,
     means_lines,
     progress_line,
     why_lines,
 )
-from assistant.report.summary import (
-    summary_lines,
-    trail_lines,
-)
+from assistant.report.summary import summary_lines
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -186,7 +183,7 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
         talk.say(Line("aside", "Nothing has been answered yet."))
         return None
     rs = talk.ruleset
-    labels = ["you said" if isinstance(s, Worry) else item_label(rs, s.question, s.at)
+    labels = ["you said" if isinstance(s, Worry) else rs.item_label(s.question, s.at)
               for s in given]  # fmt: skip
     hits = rows_meant(rest, labels) if rest else []
     if len(hits) == 1:
@@ -283,9 +280,7 @@ def pick_finding(
     talk: Talk, question: str, rest: str = "", told: Sequence[ToldDanger] = ()
 ) -> Finding | ToldDanger | None:
     """Lets the person pick a finding, or one of the told dangers, by number or by its words."""
-    rows: list[tuple[str, Finding | ToldDanger]] = [
-        (f"{f.at_words}: {f.rule.say}".removeprefix(": "), f) for f in talk.now.findings
-    ]
+    rows: list[tuple[str, Finding | ToldDanger]] = [(f.says, f) for f in talk.now.findings]
     rows += [(f"You said: {one.worry.words}", one) for one in told]
     words = [row[0] for row in rows]
     hits = rows_meant(rest, words) if rest else []
@@ -314,14 +309,14 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
     question, at = item
     model = talk.ruleset.questions[question]
     if not words:
-        talk.say(Line("question", f"What if {item_label(talk.ruleset, question, at)} was what?"))
+        talk.say(Line("question", f"What if {talk.ruleset.item_label(question, at)} was what?"))
         words = clean(talk.ask("> "))
     heard = understand(words, model, today=talk.now.state.context.today)
     if isinstance(heard, Unclear):
         unclear(talk, heard)
         return
     trial = consult(talk.ruleset, with_answer(talk.journal, question, at, heard.answer, words))
-    label = item_label(talk.ruleset, question, at)
+    label = talk.ruleset.item_label(question, at)
     talk.say(Line("title", f"If '{label}' was '{heard.echo}' (only tried, not kept):"))
     before = {(f.rule.rule, f.at): f for f in talk.now.findings}
     after = {(f.rule.rule, f.at): f for f in trial.findings}
@@ -333,24 +328,17 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
             talk.say(Line("text", f"Gone: {finding.at_words} {finding.rule.say}", 2))
     if before.keys() == after.keys():
         talk.say(Line("text", "Nothing else would follow.", 2))
-    talk.say(Line("text", urgency_change(talk.now.urgency, trial.urgency), 2))
-
-
-def urgency_change(now: Urgency, then: Urgency) -> str:
-    """The advice of today beside the one that would stand."""
-    if now == then:
-        return f"The advice would stay: {URGENCY_WORDS[now]}."
-    return f"The advice is now: {URGENCY_WORDS[now]}. It would be: {URGENCY_WORDS[then]}."
+    talk.say(Line("text", advice_change(talk.now.urgency, trial.urgency), 2))
 
 
 def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str] | None, str]:
     """Which question a "what if" is about, and the words of the answer."""
     low = rest.lower()
     known = [*prompt.items, *talk.now.state.answers]
-    named = [i for i in known if item_label(talk.ruleset, *i).lower() in low]
+    named = [i for i in known if talk.ruleset.item_label(*i).lower() in low]
     if named:
-        item = max(named, key=lambda i: len(item_label(talk.ruleset, *i)))
-        label = item_label(talk.ruleset, *item).lower()
+        item = max(named, key=lambda i: len(talk.ruleset.item_label(*i)))
+        label = talk.ruleset.item_label(*item).lower()
         words = rest[low.index(label) + len(label) :]
         for lead in (" was ", " were ", " is ", " are ", " had been "):
             if words.lower().startswith(lead):
@@ -359,7 +347,7 @@ def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str]
     if prompt.group:
         talk.say(
             Line("text", "Say which one, for example: what if "
-                         f"{item_label(talk.ruleset, *prompt.items[0])} was ...")
+                         f"{talk.ruleset.item_label(*prompt.items[0])} was ...")
         )  # fmt: skip
         return None, ""
     words = rest.strip(" ,.:?")
@@ -406,5 +394,5 @@ def _numbered(words: str) -> tuple[str, str]:
 
 def card_title(talk: Talk, prompt: Prompt) -> str:
     if prompt.group:
-        return talk.ruleset.groups[prompt.group.partition("@")[0]].ask
-    return item_label(talk.ruleset, str(prompt.question), prompt.at)
+        return prompt.words(talk.ruleset)
+    return talk.ruleset.item_label(str(prompt.question), prompt.at)

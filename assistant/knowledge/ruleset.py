@@ -267,6 +267,10 @@ class Ruleset:
         axis = kind.axis if kind else None
         return self.member(axis, at).say if axis and at else ""
 
+    def item_label(self, question: str, at: str) -> str:
+        """The part and the label together, such as "left tread depth"."""
+        return f"{self.at_words(question, at)} {self.questions[question].label}".strip()
+
     @cached_property
     def asked_items(self) -> tuple[tuple[str, str], ...]:
         """Every (question, at) there is, in ruleset order."""

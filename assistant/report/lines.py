@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -22,3 +23,14 @@ class Line:
 
 PREFIX = {"caution": "Caution: ", "heard": "Understood: ", "found": "Found: "}
 """Words put before a line of that kind, so that no meaning hangs on colour."""
+
+
+def texts(rows: Iterable[str], indent: int = 0) -> list[Line]:
+    """Each row as a paragraph of plain text."""
+    return [Line("text", row, indent) for row in rows]
+
+
+def titled(title: str, rows: Iterable[str]) -> list[Line]:
+    """Rows under a title; nothing at all where there are none."""
+    lines = texts(rows, 2)
+    return [Line("title", title), *lines] if lines else []

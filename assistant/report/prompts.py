@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.knowledge.grammar import plural, upper
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
@@ -15,7 +16,7 @@ from assistant.reasoning.deciding import Deciding, shares_with, sorts_of_answer
 from assistant.reasoning.why import WhyAsked
 from assistant.report.drawn import sketch
 from assistant.report.lines import Line
-from assistant.report.question_words import car_line, choice_lines, plural, upper
+from assistant.report.question_words import car_line, choice_lines
 
 WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
 
@@ -23,13 +24,6 @@ WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it
 def text_lines(text: str) -> list[Line]:
     """A text as it was written: each of its lines on a line of its own."""
     return [Line("text", part.strip()) for part in text.split("\n") if part.strip()]
-
-
-def item_label(ruleset: Ruleset, question: str, at: str) -> str:
-    """The part and the label together, such as "left tread depth"."""
-    where = ruleset.at_words(question, at)
-    label = ruleset.questions[question].label
-    return f"{where} {label}".strip()
 
 
 def progress_line(consultation: Consultation, plan: Agenda) -> Line:
@@ -103,7 +97,7 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
         if consultation.lacks(group.needs) and group.without:
             lines.append(Line("text", group.without))
         for number, (question, at) in enumerate(prompt.items, start=1):
-            lines.append(Line("choice", f"{number}. {item_label(rs, question, at)}", 2))
+            lines.append(Line("choice", f"{number}. {rs.item_label(question, at)}", 2))
         first = rs.questions[prompt.items[0][0]]
         if first.kind in ("quantity", "count"):
             count = len(prompt.items)
@@ -300,11 +294,6 @@ def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
         words = answer_words(question, answer)
         lines.append(Line("text", f"If '{words}': {word}, {cause.say}.", 2))
     return lines
-
-
-def and_words(words: list[str]) -> str:
-    """ "a", "a and b", "a, b and c"."""
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
 def help_lines() -> list[Line]:

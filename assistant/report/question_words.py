@@ -5,19 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
+from assistant.knowledge.grammar import plural, upper
 from assistant.report.lines import Line
 
 HINT = "You can also type: help, how, why, back, found, what if, stop, don't know, can't look."
-
-
-def plural(count: int, word: str) -> str:
-    """ "1 question", "2 questions"."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
-
-
-def upper(text: str) -> str:
-    """The text with a capital at its start."""
-    return text[:1].upper() + text[1:]
 
 
 def about_line(inspection: str, notice: str) -> Line:

@@ -12,11 +12,11 @@ from assistant.dialogue.asking import Asker
 from assistant.dialogue.teaching.demos import Case, demo_lines, demos, find_case
 from assistant.dialogue.teaching.look import look_for
 from assistant.errors import InputError
+from assistant.knowledge.grammar import plural
 from assistant.knowledge.journal import Context, Entry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.records.store import read_journal
 from assistant.report.lines import Line
-from assistant.report.question_words import plural
 
 Loader = Callable[[str | None], Ruleset]
 DONE = 0

@@ -24,12 +24,12 @@ from assistant.dialogue.teaching.predicting import (
 )
 from assistant.dialogue.teaching.screen import held_lines, step_lines
 from assistant.dialogue.teaching.words import Heard, Wish, wish_of
+from assistant.knowledge.grammar import plural
 from assistant.reasoning.replay import Replay
 from assistant.reasoning.trail import trail_of
 from assistant.records.class_file import Predicted, append_predictions, read_class, tallies
+from assistant.report.findings import trail_lines
 from assistant.report.lines import Line
-from assistant.report.question_words import plural
-from assistant.report.summary import trail_lines
 
 _VIEWS: dict[Wish, Callable[[Replay, int], list[Line]]] = {
     Wish.FACTS: views.fact_lines,

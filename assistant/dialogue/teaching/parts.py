@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from assistant.knowledge.grammar import and_words, plural, upper
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
@@ -15,9 +16,7 @@ from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.engine import Firing
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.replay import FactTold, Given, Step, asked_words
-from assistant.report.prompts import and_words
-from assistant.report.question_words import plural, upper
-from assistant.report.summary import together
+from assistant.report.findings import together
 
 WHY_WORDS = {
     "triage": "the words could mean a danger",

@@ -12,6 +12,7 @@ from assistant.dialogue.heard import Unclear
 from assistant.dialogue.teaching.look import Look
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean, spoken
+from assistant.knowledge.grammar import and_words, plural
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
@@ -20,8 +21,6 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.outcome import NOTHING, OPEN, Outcome, outcome_of
 from assistant.records.class_file import Predicted, Tally
 from assistant.report.lines import Line
-from assistant.report.prompts import and_words
-from assistant.report.question_words import plural
 
 _MOST_NAMES = 40
 _TRIES = 3

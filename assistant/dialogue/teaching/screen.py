@@ -12,13 +12,13 @@ from assistant.dialogue.teaching.parts import (
     urgency_row,
     why_asked_words,
 )
+from assistant.knowledge.grammar import plural
 from assistant.knowledge.models import Urgency
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Replay, Step, asked_words
 from assistant.report.lines import Line
-from assistant.report.question_words import plural
 
 
 def step_lines(replay: Replay, number: int, heading: str, look: Look) -> list[Line]:

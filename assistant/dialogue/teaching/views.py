@@ -11,12 +11,12 @@ from assistant.dialogue.teaching.parts import (
     step_row,
 )
 from assistant.dialogue.teaching.words import HELP_ROWS
+from assistant.knowledge.grammar import plural
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.deciding import LEAST_SHARE
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.replay import Replay, facts_told, says_something
 from assistant.report.lines import Line
-from assistant.report.question_words import plural
 
 _MOST_PROMPTS = 12
 
