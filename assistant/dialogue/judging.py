@@ -20,8 +20,9 @@ from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.inferring import engine_for
 from assistant.report.explaining import explain_judged
 from assistant.report.lines import Line
+from assistant.report.pages import json_text
 from assistant.report.result import result_data
-from assistant.report.sheet import json_text, sheet_data
+from assistant.report.sheet import sheet_data
 from assistant.report.summary import deadline_lines, summary_lines
 
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3

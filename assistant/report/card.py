@@ -12,7 +12,7 @@ from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import in_time, numbered_prompts
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.plan import time_for
-from assistant.report.sheet import environment
+from assistant.report.pages import environment
 
 FORMATS = ("text", "md", "html")
 _WIDTH = 78

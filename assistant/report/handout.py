@@ -16,7 +16,7 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Given, Replay, Step
-from assistant.report.sheet import environment
+from assistant.report.pages import environment
 
 FORMATS = ("html", "md")
 _SPECIAL = ("worry", "pick", "correction", "mended", "taken back")

@@ -6,14 +6,10 @@ anyone can replay it and come to the same result.
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Sequence
 from typing import Any
 
-from jinja2 import Environment, PackageLoader
 from markupsafe import Markup
-from pydantic_core import to_json
 
 from assistant.knowledge.journal import Entry
 from assistant.reasoning.consultation import Consultation
@@ -21,8 +17,10 @@ from assistant.reasoning.routes import supports_of
 from assistant.report.changes import changes_data, nearly_data
 from assistant.report.drawn import Drawn, car_of, drawings
 from assistant.report.drive import one_advice
-from assistant.report.pictures import Screen, car_rows, car_svg, screen_svg, tread_svg
+from assistant.report.pages import environment, json_text
+from assistant.report.pictures import Screen, car_rows
 from assistant.report.result import result_data, said_data
+from assistant.report.svg import car_svg, screen_svg, tread_svg
 
 FORMATS = ("html", "md", "json")
 
@@ -103,42 +101,3 @@ def drawn_data(drawn: Drawn, ident: str) -> dict[str, Any]:
     else:
         svg, kind = tread_svg(drawn.shows, ident, drawn.title, words), "tyre"
     return {"svg": Markup(svg), "kind": kind, "title": drawn.title, "words": drawn.words}
-
-
-def json_text(data: Any, indent: int | None = None) -> str:
-    """JSON in plain letters, but nothing in it that a terminal could take for a command."""
-    try:
-        text = to_json(data, indent=indent).decode()
-    except ValueError:  # half a letter, as a broken file may hold; json writes it all the same
-        text = json.dumps(data, indent=indent, ensure_ascii=False)
-    if text.isprintable():
-        return text
-    return re.sub("[\x7f-\x9f\u2028\u2029]", lambda c: f"\\u{ord(c[0]):04x}", text)
-
-
-def environment(html: bool) -> Environment:
-    """A Jinja2 environment that escapes everything for its format, once."""
-    made = Environment(
-        loader=PackageLoader("assistant.report"),
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_printable if html else _markdown,
-    )
-    made.filters["upperfirst"] = lambda text: text[:1].upper() + text[1:]
-    return made
-
-
-def _printable(value: Any) -> Any:
-    """Text without control characters; what is made of a template already is left alone."""
-    if not isinstance(value, str) or isinstance(value, Markup):
-        return value
-    return "".join(c if c.isprintable() else " " for c in value)
-
-
-def _markdown(value: Any) -> Any:
-    """Text that cannot turn into Markdown or HTML of its own."""
-    if not isinstance(value, str) or isinstance(value, Markup):
-        return value
-    text = re.sub(r"([\\`*_\[\]{}#|~])", r"\\\1", _printable(value))
-    return Markup(text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))

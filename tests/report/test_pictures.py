@@ -32,19 +32,16 @@ from assistant.report.pictures import (
     Tread,
     car_layout,
     car_rows,
-    car_svg,
     damage_sides,
     screen_rows,
-    screen_svg,
-    spread,
     tread_rows,
-    tread_svg,
 )
 from assistant.report.prompts import how_lines
 from assistant.report.sheet import sheet
 from assistant.report.summary import (
     summary_lines,
 )
+from assistant.report.svg import car_svg, screen_svg, spread, tread_svg
 from tests.support.saying import say, start
 
 ROOT = Path(__file__).resolve().parent.parent.parent

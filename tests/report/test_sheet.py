@@ -19,8 +19,9 @@ from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.records.store import read_journal
 from assistant.report.card import card
+from assistant.report.pages import json_text
 from assistant.report.result import SCHEMA, result_data
-from assistant.report.sheet import json_text, sheet
+from assistant.report.sheet import sheet
 from tests.support.saying import DAY, correct, say, start, take_back
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "transcripts_demo").glob("*.jsonl"))
