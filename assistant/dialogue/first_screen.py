@@ -17,7 +17,7 @@ from assistant.report.lines import Line
 from assistant.report.question_words import (
     HINT,
     about_line,
-    car_line,
+    car_words,
     choice_lines,
     record_line,
 )
@@ -104,7 +104,7 @@ def _ask_first(
         Line("blank"),
         record_line(new_journal_path(home, car, today)),
         Line("blank"),
-        car_line(first.place, first.questions),
+        Line("place", car_words(first.place, first.questions)),
         Line("question", first.ask),
         *choice_lines(first.choices, first.kind, first.unit),
         Line("hint", HINT),

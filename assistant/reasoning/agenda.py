@@ -68,7 +68,7 @@ class Prompt:
             return ruleset.groups[self.group.partition("@")[0]]
         return ruleset.questions[str(self.question)]
 
-    def words(self, ruleset: Ruleset, ask: str = "") -> str:
+    def words(self, ruleset: Ruleset, ask: str | None = None) -> str:
         """What is asked, with the part it is about. ask: other words for it."""
         where = "" if self.group else ruleset.at_words(str(self.question), self.at)
         return placed(upper(where), ask or self.asks(ruleset).ask)

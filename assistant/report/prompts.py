@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.knowledge.grammar import plural, upper
 from assistant.knowledge.journal import Worry
-from assistant.knowledge.models import Choice, Question
+from assistant.knowledge.models import Choice, Group, Question
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS, answer_words, date_words, in_short
 from assistant.reasoning.agenda import Agenda, Prompt
@@ -13,62 +13,64 @@ from assistant.reasoning.consultation import (
     Consultation,
 )
 from assistant.reasoning.deciding import Deciding, shares_with, sorts_of_answer
-from assistant.reasoning.why import WhyAsked
+from assistant.reasoning.hazards import StandingHazard
+from assistant.reasoning.why import Outcome, WhyAsked
 from assistant.report.drawn import sketch
-from assistant.report.lines import Line
-from assistant.report.question_words import car_line, choice_lines
+from assistant.report.findings import category_words, caution_lines
+from assistant.report.lines import Line, texts
+from assistant.report.question_words import car_words, choice_lines, numbered_lines
 
 WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
 
 
 def text_lines(text: str) -> list[Line]:
     """A text as it was written: each of its lines on a line of its own."""
-    return [Line("text", part.strip()) for part in text.split("\n") if part.strip()]
+    return texts(part.strip() for part in text.split("\n") if part.strip())
 
 
 def progress_line(consultation: Consultation, plan: Agenda) -> Line:
     """Where on the walk we are and how much is left."""
     prompt = plan.next
     assert prompt is not None
-    place = consultation.ruleset.places[prompt.place].say
-    where = upper(place)
+    return Line("place", _progress(consultation, plan, prompt))
+
+
+def _progress(consultation: Consultation, plan: Agenda, prompt: Prompt) -> str:
+    place = consultation.ruleset.places[prompt.place]
+    where = upper(place.say)
     if prompt.why == "waits":
-        return Line("place", "This comes first")
+        return "This comes first"
     if prompt.why == "car":
-        return car_line(place, sum(p.why == "car" for p in plan.prompts))
+        return car_words(place.say, sum(p.why == "car" for p in plan.prompts))
     if prompt.why == "end":
-        return Line("place", f"{where} - {plural(len(plan.prompts), 'short question')}")
+        return f"{where} - {plural(len(plan.prompts), 'short question')}"
     if prompt.why in ("triage", "worry"):
-        return Line("place", "What worries you")
+        return "What worries you"
     if prompt.deciding is not None:
-        walking = consultation.ruleset.places[prompt.place].stage == "walk" and not prompt.safely
-        at = f" - at {consultation.ruleset.places[prompt.place].say}" if walking else ""
-        return Line("place", f"About: {prompt.deciding.symptom.symptom.say}{at}")
+        at = f" - at {place.say}" if place.stage == "walk" and not prompt.safely else ""
+        return f"About: {prompt.deciding.symptom.symptom.say}{at}"
     if prompt.safely and not prompt.safely.acts:
-        return Line("place", "From where you are")
+        return "From where you are"
     minutes = max(1, round(plan.minutes_left()))
     count = sum(p.why not in ("end", "worry") for p in plan.prompts)
-    left = f"{plural(count, 'question')} left, about {plural(minutes, 'minute')}"
-    if plan.left_out:
-        left += f", {len(plan.left_out)} left out"
-    return Line("place", f"{where} - {left}")
+    left = f", {len(plan.left_out)} left out" if plan.left_out else ""
+    about = plural(minutes, "minute")
+    return f"{where} - {plural(count, 'question')} left, about {about}{left}"
 
 
 def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
     """What fits into the time that was named, and what is left out."""
     if plan.budget is None:
-        return [Line("text", "Good, no limit. Everything is in again.")]
+        return texts(["Good, no limit. Everything is in again."])
     minutes = max(1, round(plan.minutes_left()))
     kept = plural(len(plan.prompts), "question")
-    lines = [Line("text", f"{kept} for about {plural(minutes, 'minute')} from here.")]
+    rows = [f"{kept} for about {plural(minutes, 'minute')} from here."]
     if plan.minutes_left() > plan.budget:
-        lines.append(
-            Line("text", "That is more than you have, but these are always asked, for safety.")
-        )
-    if plan.left_out:
-        lines.append(Line("text", f"Left out for now: {left_out_words(consultation, plan)}."))
-        lines.append(Line("aside", "Say 'no hurry' to have everything in again."))
-    return lines
+        rows.append("That is more than you have, but these are always asked, for safety.")
+    if not plan.left_out:
+        return texts(rows)
+    rows.append(f"Left out for now: {left_out_words(consultation, plan)}.")
+    return [*texts(rows), Line("aside", "Say 'no hurry' to have everything in again.")]
 
 
 def left_out_words(consultation: Consultation, plan: Agenda) -> str:
@@ -85,65 +87,52 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     """A prompt: cautions first, then the question, then its choices."""
     rs = consultation.ruleset
     if prompt.hazard:
-        call = prompt.hazard.hazard.call.rstrip(".")
-        return [Line("text", f"Whom to call: {call}."), Line("question", WAITING)]
+        return [*texts([f"Whom to call: {_call(prompt.hazard)}"]), Line("question", WAITING)]
     if prompt.worry:
         return pick_lines(rs, prompt.worry)
+    asked, safely = prompt.asks(rs), None if prompt.group else prompt.safely
+    lines = caution_lines(rs, asked.cautions)
+    lines.append(Line("question", prompt.words(rs, safely.ask if safely else None)))
     if prompt.group:
-        group = rs.groups[prompt.group.partition("@")[0]]
-        lines = [Line("caution", rs.cautions[c]) for c in group.cautions]
-        lines.append(Line("question", group.ask))
-        lines += text_lines(group.how)
-        if consultation.lacks(group.needs) and group.without:
-            lines.append(Line("text", group.without))
-        for number, (question, at) in enumerate(prompt.items, start=1):
-            lines.append(Line("choice", f"{number}. {rs.item_label(question, at)}", 2))
-        first = rs.questions[prompt.items[0][0]]
-        if first.kind in ("quantity", "count"):
-            count = len(prompt.items)
-            lines.append(
-                Line(
-                    "hint",
-                    f"Type {count} numbers in {first.unit or 'this order'}, in this order with "
-                    "commas between, or one number with 'all'. 'About' is fine.",
-                )
-            )
-            return lines
-        lines.append(
-            Line(
-                "hint",
-                "Type the numbers or names of those that are not right, or: all fine. "
-                "If the car has not got one of them, name it too.",
-            )
-        )
-        return lines
-    assert prompt.question is not None
-    question_ = rs.questions[prompt.question]
-    lines = [Line("caution", rs.cautions[c]) for c in question_.cautions]
-    where = rs.at_words(prompt.question, prompt.at)
-    lead = f"{where[:1].upper()}{where[1:]}: " if where else ""
-    ask = prompt.safely.ask if prompt.safely and prompt.safely.ask else question_.ask
-    lines.append(Line("question", lead + ask))
-    if prompt.safely:
-        lines.append(Line("text", prompt.safely.how))
-    if consultation.lacks(question_.needs) and question_.without:
-        lines.append(Line("text", question_.without))
+        lines += text_lines(asked.how)
+    if safely:
+        lines.append(Line("text", safely.how))
+    if consultation.lacks(asked.needs) and asked.without:
+        lines.append(Line("text", asked.without))
+    if isinstance(asked, Group):
+        return lines + _items(rs, prompt.items)
     if prompt.why == "again":
-        lines.append(again_line(consultation, prompt.question, prompt.at))
-    says = [choice.say for choice in question_.choices.values()]
-    return lines + choice_lines(says, question_.kind, question_.unit or "")
+        lines.append(again_line(consultation, str(prompt.question), prompt.at))
+    says = [choice.say for choice in asked.choices.values()]
+    return lines + choice_lines(says, asked.kind, asked.unit or "")
+
+
+def _call(standing: StandingHazard) -> str:
+    return standing.hazard.call.rstrip(".") + "."
+
+
+def _items(ruleset: Ruleset, items: tuple[tuple[str, str], ...]) -> list[Line]:
+    """The items of a group, and what an answer looks like."""
+    first = ruleset.questions[items[0][0]]
+    hint = (
+        "Type the numbers or names of those that are not right, or: all fine. "
+        "If the car has not got one of them, name it too."
+    )
+    if first.kind in ("quantity", "count"):
+        hint = (
+            f"Type {len(items)} numbers in {first.unit or 'this order'}, in this order with "
+            "commas between, or one number with 'all'. 'About' is fine."
+        )
+    return numbered_lines([ruleset.item_label(*item) for item in items], hint)
 
 
 def again_line(consultation: Consultation, question: str, at: str) -> Line:
     """What was said on an earlier day, with the question whether it is still so."""
-    state = consultation.state
-    words = answer_words(
-        consultation.ruleset.questions[question], state.answers[question, at].answer
-    )
+    rs, state = consultation.ruleset, consultation.state
+    words = answer_words(rs.questions[question], state.answers[question, at].answer)
     day = date_words(state.said_on[question, at])
-    return Line(
-        "text", f"On {day} you said: {words}. Is it still so? Type same, or what it is now."
-    )
+    ask = "Is it still so? Type same, or what it is now."
+    return Line("text", f"On {day} you said: {words}. {ask}")
 
 
 def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
@@ -181,28 +170,18 @@ def how_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     """How to do this check."""
     rs = consultation.ruleset
     if prompt.hazard:
-        return [
-            Line(
-                "text", f"{prompt.hazard.hazard.why} Call: {prompt.hazard.hazard.call.rstrip('.')}."
-            )
-        ]
+        return texts([f"{prompt.hazard.hazard.why} Call: {_call(prompt.hazard)}"])
     if prompt.worry:
         return text_lines(pick_question(rs, prompt.worry).how)
-    if prompt.group:
-        group = rs.groups[prompt.group.partition("@")[0]]
-        lines = [Line("caution", rs.cautions[c]) for c in group.cautions]
-        lines += text_lines(group.how)
-        if group.without:
-            lines.append(Line("text", f"Without: {group.without}"))
-        return lines + picture_lines(consultation, group.picture)
-    question = rs.questions[str(prompt.question)]
-    lines = [Line("caution", rs.cautions[c]) for c in question.cautions]
-    if prompt.safely:
-        return [*lines, *text_lines(prompt.safely.how)]
-    lines += text_lines(question.how)
-    if question.without:
-        lines.append(Line("text", f"The way round: {question.without}"))
-    return lines + picture_lines(consultation, question.picture, prompt.at)
+    asked = prompt.asks(rs)
+    lines = caution_lines(rs, asked.cautions)
+    if prompt.safely and not prompt.group:
+        return lines + text_lines(prompt.safely.how)
+    lines += text_lines(asked.how)
+    if asked.without:
+        head = "Without" if prompt.group else "The way round"
+        lines.append(Line("text", f"{head}: {asked.without}"))
+    return lines + picture_lines(consultation, asked.picture, "" if prompt.group else prompt.at)
 
 
 def picture_lines(consultation: Consultation, name: str | None, at: str = "") -> list[Line]:
@@ -217,83 +196,80 @@ def means_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     """What the words of this question mean."""
     rs = consultation.ruleset
     names = dict.fromkeys(q for q, _ in prompt.items)
-    texts = [rs.questions[name].means for name in names]
-    lines = [Line("text", text) for text in texts if text]
+    rows = [text for name in names if (text := rs.questions[name].means)]
     shown = " ".join(line.text for line in ask_lines(consultation, prompt)).lower()
     shown += " " + rs.places[prompt.place].say
-    lines += [
-        Line("text", f"{word}: {meaning}")
-        for word, meaning in rs.glossary.items()
-        if word.lower() in shown
-    ]
-    return lines or how_lines(consultation, prompt)
+    rows += [f"{word}: {text}" for word, text in rs.glossary.items() if word.lower() in shown]
+    return texts(rows) or how_lines(consultation, prompt)
+
+
+WHY_WORDS = {
+    "triage": "Your words could mean a danger, so this is asked first.",
+    "worry": "I never pick for you: only you know what you noticed.",
+    "again": "Such a reading changes with time, so I ask if it is still so.",
+    "safety": "This is one of the checks that are always asked, for safety.",
+    "car": "What must be checked depends on the car, so this is asked once.",
+    "end": "It is asked only to work out dates. No finding rests on it.",
+    "recent drives": "Some signs cannot wait, so they are asked before any walking.",
+}
 
 
 def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
     """Why a question is asked, for a novice."""
-    scale = consultation.ruleset.about.scale
-    lines: list[Line] = []
-    if why.opened_by is not None and why.opened_by.asks is not None:
-        lines.append(Line("text", f"{why.opened_by.say} {why.opened_by.asks.because}"))
-    elif why.prompt.deciding is not None:
-        lines += deciding_lines(consultation, why.prompt.deciding)
-    elif why.prompt.hazard is not None:
-        lines.append(Line("text", why.prompt.hazard.hazard.why))
-    elif why.prompt.why == "triage":
-        lines.append(Line("text", "Your words could mean a danger, so this is asked first."))
-    elif why.prompt.why == "worry":
-        lines.append(Line("text", "I never pick for you: only you know what you noticed."))
-    elif why.prompt.why == "again":
-        lines.append(Line("text", "Such a reading changes with time, so I ask if it is still so."))
-    elif why.prompt.why == "safety":
-        lines.append(Line("text", "This is one of the checks that are always asked, for safety."))
-    elif why.prompt.why == "car":
-        lines.append(
-            Line("text", "What must be checked depends on the car, so this is asked once.")
-        )
-    elif why.prompt.why == "end":
-        lines.append(Line("text", "It is asked only to work out dates. No finding rests on it."))
-    elif why.prompt.why == "recent drives":
-        lines.append(Line("text", "Some signs cannot wait, so they are asked before any walking."))
+    lines = _why_first(consultation, why)
     told = [o for o in why.outcomes if o.new]
-    for outcome in told[:6]:
-        worst = outcome.new[0]
-        category = scale[worst.category].say if worst.category else ""
-        graver = worst.urgency.rank < consultation.headline.urgency.rank
-        advice = URGENCY_WORDS[worst.urgency] if graver else ""
-        inside = ", ".join(part for part in (advice, category) if part)
-        words = f"{worst.rule.say} ({inside})" if inside else worst.rule.say
-        lines.append(Line("text", f"If the answer is '{outcome.words}': {words}", 2))
-    opens = [o for o in why.outcomes if o.opens and not o.new]
-    for outcome in opens[:3]:
+    lines += texts((_outcome_words(consultation, outcome) for outcome in told[:6]), 2)
+    for outcome in [o for o in why.outcomes if o.opens and not o.new][:3]:
         labels = ", ".join(consultation.ruleset.questions[q].label for q in outcome.opens[:3])
         lines.append(Line("text", f"If '{outcome.words}', I would ask more: {labels}.", 2))
     if not told and why.could_find and why.prompt.why not in ("car", "end", "deciding"):
-        says = dict.fromkeys(rule.say for rule in why.could_find)
-        lines.append(Line("text", "It can help to find:"))
-        lines += [Line("text", f"- {say}", 2) for say in list(says)[:4]]
-    if not lines:
-        lines.append(Line("text", "It changes the order and the wording of what follows."))
-    return lines
+        says = dict.fromkeys(f"- {rule.say}" for rule in why.could_find)
+        lines += [Line("text", "It can help to find:"), *texts(list(says)[:4], 2)]
+    return lines or texts(["It changes the order and the wording of what follows."])
+
+
+def _why_first(consultation: Consultation, why: WhyAsked) -> list[Line]:
+    """The one reason why it is asked at all."""
+    opened, prompt = why.opened_by, why.prompt
+    if opened is not None and opened.asks is not None:
+        return texts([f"{opened.say} {opened.asks.because}"])
+    if prompt.deciding is not None:
+        return deciding_lines(consultation, prompt.deciding)
+    if prompt.hazard is not None:
+        return texts([prompt.hazard.hazard.why])
+    return texts([WHY_WORDS[prompt.why]] if prompt.why in WHY_WORDS else [])
+
+
+def _outcome_words(consultation: Consultation, outcome: Outcome) -> str:
+    """What an answer would lead to: the worst finding, its category, and a graver advice."""
+    worst = outcome.new[0]
+    graver = worst.urgency.rank < consultation.headline.urgency.rank
+    advice = URGENCY_WORDS[worst.urgency] if graver else ""
+    category = category_words(consultation.ruleset, worst, "")
+    inside = ", ".join(part for part in (advice, category) if part)
+    return f"If the answer is '{outcome.words}': {worst.rule.say}" + (
+        f" ({inside})" if inside else ""
+    )
 
 
 def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
     """To what end a check is asked, and what would be likeliest after each answer."""
     say = check.symptom.symptom.say
     if check.worst is not None:
-        text = f"It is asked to rule out the worst that could be behind '{say}': {check.worst.say}."
+        first = (
+            f"It is asked to rule out the worst that could be behind '{say}': {check.worst.say}."
+        )
     else:
-        text = f"Of all checks it best tells apart what could be behind '{say}'."
-    lines = [Line("text", text)]
+        first = f"Of all checks it best tells apart what could be behind '{say}'."
+    rows = []
     question = consultation.ruleset.questions[check.question]
     for answer in sorts_of_answer(consultation.ruleset, check.question)[:8]:
         shares = shares_with(consultation, check.symptom, check.question, check.at, answer)
-        first = max(range(len(shares)), key=lambda i: shares[i])
-        cause = check.symptom.causes[first].cause
-        word = "most likely" if shares[first] >= MOST_LIKELY else "first, but open"
-        words = answer_words(question, answer)
-        lines.append(Line("text", f"If '{words}': {word}, {cause.say}.", 2))
-    return lines
+        most = max(shares)
+        cause = check.symptom.causes[shares.index(most)].cause
+        word = "most likely" if most >= MOST_LIKELY else "first, but open"
+        rows.append(f"If '{answer_words(question, answer)}': {word}, {cause.say}.")
+    return [Line("text", first), *texts(rows, 2)]
 
 
 def help_lines() -> list[Line]:

@@ -21,16 +21,21 @@ def record_line(path: Path) -> Line:
     return Line("aside", f"Your record is kept in {path}")
 
 
-def car_line(place: str, count: int) -> Line:
+def car_words(place: str, count: int) -> str:
     """Above a question about the car. count: how many of them are left."""
     left = plural(count, "short question")
-    return Line("place", f"{upper(place)} - {left} first, to know what concerns it")
+    return f"{upper(place)} - {left} first, to know what concerns it"
 
 
 def choice_lines(says: Iterable[str], kind: str, unit: str) -> list[Line]:
     """What follows a single question: its choices, and what an answer looks like."""
+    return numbered_lines(says, answer_hint(kind, unit))
+
+
+def numbered_lines(says: Iterable[str], hint: str) -> list[Line]:
+    """Choices with their numbers, and what an answer looks like."""
     lines = [Line("choice", f"{number}. {say}", 2) for number, say in enumerate(says, start=1)]
-    return [*lines, Line("hint", answer_hint(kind, unit))]
+    return [*lines, Line("hint", hint)]
 
 
 def answer_hint(kind: str, unit: str) -> str:
