@@ -264,7 +264,10 @@ class Ruleset:
     def at_words(self, name: str, at: str) -> str:
         """ "front nearside" for a part, "" for the car."""
         kind = self.names.get(name)
-        axis = kind.axis if kind else None
+        return self.part_words(kind.axis if kind else None, at)
+
+    def part_words(self, axis: str | None, at: str) -> str:
+        """One part of an axis, in words."""
         return self.member(axis, at).say if axis and at else ""
 
     def item_label(self, question: str, at: str) -> str:

@@ -10,7 +10,7 @@ from assistant.knowledge.models import Urgency
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.change import ChangeSet, what_would_change
 from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.trail import missing_under
+from assistant.reasoning.trail import Node, missing_under
 from assistant.reasoning.why_not import nearly_found
 from assistant.report.explaining import change_sentence, nearly_sentence, none_sentence
 
@@ -39,35 +39,29 @@ def changes_data(
 
 def _answers(one: ChangeSet | None) -> list[dict[str, Any]]:
     return [
-        {
-            "question": change.question,
-            "at": change.at,
-            "would_be": change.answer.model_dump(mode="json", exclude_none=True),
-        }
+        {"question": change.question, "at": change.at}
+        | {"would_be": change.answer.model_dump(mode="json", exclude_none=True)}
         for change in (one.changes if one is not None else ())
     ]
 
 
 def nearly_data(consultation: Consultation, most: int = MOST_NEARLY) -> list[dict[str, Any]]:
     """The rules that one thing not known keeps from being certain, gravest first."""
-    rs = consultation.ruleset
-    data: list[dict[str, Any]] = []
-    for nodes in nearly_found(consultation, most):
-        rule = nodes[0].rule
-        assert rule is not None
-        asks = dict.fromkeys(item for node in nodes for item in missing_under(node))
-        urgency = rule.urgency or Urgency.NOTHING
-        data.append(
-            {
-                "rule": rule.rule,
-                "item": rule.finds.item if rule.finds else None,
-                "parts": [node.at for node in nodes],
-                "urgency_words": URGENCY_WORDS[rule.urgency] if rule.urgency else None,
-                "graver": urgency.rank < consultation.headline.urgency.rank,
-                "text": nearly_sentence(consultation, nodes),
-                "not_known": [
-                    {"question": q, "at": at, "label": rs.questions[q].label} for q, at in asks
-                ],
-            }
-        )
-    return data
+    return [_nearly(consultation, nodes) for nodes in nearly_found(consultation, most)]
+
+
+def _nearly(consultation: Consultation, nodes: list[Node]) -> dict[str, Any]:
+    rule = nodes[0].rule
+    assert rule is not None
+    urgency = rule.urgency or Urgency.NOTHING
+    asks = dict.fromkeys(item for node in nodes for item in missing_under(node))
+    questions = consultation.ruleset.questions
+    return {
+        "rule": rule.rule,
+        "item": rule.finds.item if rule.finds else None,
+        "parts": [node.at for node in nodes],
+        "urgency_words": URGENCY_WORDS[urgency] if rule.urgency else None,
+        "graver": urgency.rank < consultation.headline.urgency.rank,
+        "text": nearly_sentence(consultation, nodes),
+        "not_known": [{"question": q, "at": at, "label": questions[q].label} for q, at in asks],
+    }

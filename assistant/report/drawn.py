@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from assistant.knowledge.conditions import leaves
 from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.grammar import upper
 from assistant.knowledge.models import Basis, Picture
 from assistant.knowledge.wording import answer_words, number_words, range_words
 from assistant.reasoning.consultation import Consultation
@@ -175,7 +176,7 @@ def screen_of(consultation: Consultation, picture: Picture) -> Drawn:
     screen = Screen(
         middle, across, width, f"{number_words(width)} {band.unit}",
         _span(consultation, offset, ""), wide,
-        f"{_upper(rs.questions[size].label)}: {range_words(*wide, unit)}" if wide else "",
+        f"{upper(rs.questions[size].label)}: {range_words(*wide, unit)}" if wide else "",
         tuple(line for line, _ in limits),
     )  # fmt: skip
     words = [f"{screen.half_words} each side: {band.say}."]
@@ -187,11 +188,11 @@ def screen_of(consultation: Consultation, picture: Picture) -> Drawn:
     reading = consultation.readings.reading(zone, "")
     if reading.word:
         derived = rs.derived[zone]
-        words.append(f"{_upper(derived.say)}: {derived.choices.get(reading.word, reading.word)}.")
+        words.append(f"{upper(derived.say)}: {derived.choices.get(reading.word, reading.word)}.")
     if screen.size is not None:
         words += [text for _, text in limits]
-    title = rs.questions[size].label
-    return Drawn(_upper(title), tuple(words), screen, ((size, ""), (offset, "")))
+    title = upper(rs.questions[size].label)
+    return Drawn(title, tuple(words), screen, ((size, ""), (offset, "")))
 
 
 def tread_of(consultation: Consultation, picture: Picture, at: str) -> Drawn:
@@ -227,7 +228,7 @@ def tread_of(consultation: Consultation, picture: Picture, at: str) -> Drawn:
         tuple(line for line, _ in limits),
     )  # fmt: skip
     words += [text for _, text in limits]
-    title = _upper(f"{rs.at_words(depth, at)} {rs.questions[depth].label}".strip())
+    title = upper(rs.item_label(depth, at))
     return Drawn(title, tuple(words), tread, tuple((name, at) for name in (depth, *across)))
 
 
@@ -239,9 +240,8 @@ def _span(consultation: Consultation, question: str, at: str) -> Span | None:
 def _said(consultation: Consultation, name: str, at: str) -> str:
     """ "Front left depth: 3 mm"."""
     rs = consultation.ruleset
-    question = rs.questions[name]
-    words = answer_words(question, consultation.state.answers[(name, at)].answer)
-    return _upper(f"{rs.at_words(name, at)} {question.label}".strip()) + f": {words}"
+    words = answer_words(rs.questions[name], consultation.state.answers[(name, at)].answer)
+    return f"{upper(rs.item_label(name, at))}: {words}"
 
 
 def _limits(consultation: Consultation, names: object, at: str) -> list[tuple[LimitLine, str]]:
@@ -277,7 +277,3 @@ def _concerns(consultation: Consultation, limit: str, at: str, judged: bool) -> 
 
 def _number(value: object) -> float:
     return float(value) if isinstance(value, int | float) else 0.0
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -39,26 +39,32 @@ def sheet(consultation: Consultation, journal: Sequence[Entry], form: str) -> st
 
 def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str, Any]:
     """The result, with every answer, the journal, and the words the sheet needs."""
+    about, failing = consultation.ruleset.about, len(consultation.would_fail())
+    changes = changes_data(consultation, journal)
+    return {
+        **result_data(consultation),
+        "ruleset_title": about.title,
+        "inspection": about.inspection,
+        "station": about.station,
+        "scale": {name: {"say": c.say, "means": c.means} for name, c in about.scale.items()},
+        "answers_by_place": _answers_by_place(consultation),
+        "one_advice": one_advice(consultation),
+        "would_change": changes,
+        "would_change_left_out": failing - len(changes),
+        "nearly_found": nearly_data(consultation),
+        "worries": [w.words for w in consultation.state.worries],
+        "journal": [e.model_dump(mode="json", exclude_none=True) for e in journal],
+    }
+
+
+def _answers_by_place(consultation: Consultation) -> dict[str, list[dict[str, Any]]]:
     rs = consultation.ruleset
-    data = result_data(consultation)
     places: dict[str, list[dict[str, Any]]] = {}
     for said in consultation.state.answers.values():
         if said.question in rs.questions:
             place = rs.places[rs.place_of(said.question, said.at)].say
             places.setdefault(place, []).append(said_data(consultation, said))
-    scale = rs.about.scale
-    data["ruleset_title"] = rs.about.title
-    data["inspection"] = rs.about.inspection
-    data["station"] = rs.about.station
-    data["scale"] = {name: {"say": c.say, "means": c.means} for name, c in scale.items()}
-    data["answers_by_place"] = places
-    data["one_advice"] = one_advice(consultation)
-    data["would_change"] = changes_data(consultation, journal)
-    data["would_change_left_out"] = len(consultation.would_fail()) - len(data["would_change"])
-    data["nearly_found"] = nearly_data(consultation)
-    data["worries"] = [w.words for w in consultation.state.worries]
-    data["journal"] = [e.model_dump(mode="json", exclude_none=True) for e in journal]
-    return data
+    return places
 
 
 def picture_data(consultation: Consultation) -> dict[str, Any]:
@@ -70,13 +76,12 @@ def picture_data(consultation: Consultation) -> dict[str, Any]:
     failing = consultation.would_fail()
     listed = [*failing, *(f for f in consultation.findings if f not in failing)]
     keys = [f"{f.rule.rule}@{f.at}" for f in listed]
-    numbers = {key: number for number, key in enumerate(keys, start=1)}
     data: dict[str, Any] = {"number": {}, "car": None, "beside": {}, "rest": []}
     car = car_of(consultation, [(n, [f]) for n, f in enumerate(listed, start=1)])
     if car is not None:
-        data["number"] = numbers
+        data["number"] = {key: number for number, key in enumerate(keys, start=1)}
         data["car"] = {
-            "svg": Markup(car_svg(car.stops, car.marks, "car", "The car from above", car.words)),
+            "svg": car_svg(car.stops, car.marks, "car", "The car from above", car.words),
             "rows": Markup("\n".join("    " + row for row in car_rows(car.stops, car.marks))),
             "places": car.places,
             "found": car.found,
@@ -100,4 +105,4 @@ def drawn_data(drawn: Drawn, ident: str) -> dict[str, Any]:
         svg, kind = screen_svg(drawn.shows, ident, drawn.title, words), "screen"
     else:
         svg, kind = tread_svg(drawn.shows, ident, drawn.title, words), "tyre"
-    return {"svg": Markup(svg), "kind": kind, "title": drawn.title, "words": drawn.words}
+    return {"svg": svg, "kind": kind, "title": drawn.title, "words": drawn.words}

@@ -10,6 +10,8 @@ from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 from typing import Any
 
+from markupsafe import Markup
+
 from assistant.report.pages import environment
 from assistant.report.pictures import (
     GROOVES,
@@ -23,10 +25,10 @@ from assistant.report.pictures import (
 )
 
 
-def _drawn(form: str, ident: str, title: str, desc: str, **where: Any) -> str:
+def _drawn(form: str, ident: str, title: str, desc: str, **where: Any) -> Markup:
     name = "".join(c if c.isascii() and c.isalnum() else "-" for c in ident)
     template = environment(html=True).get_template(form)
-    return template.render(name=name, title=title, desc=desc, **where)
+    return Markup(template.render(name=name, title=title, desc=desc, **where))
 
 
 def _n(value: float) -> str:

@@ -19,7 +19,6 @@ from assistant.dialogue.teaching.command import teach
 from assistant.dialogue.teaching.demos import demos, find_case
 from assistant.dialogue.teaching.lesson import Lesson
 from assistant.dialogue.teaching.look import Look, look_for
-from assistant.dialogue.teaching.parts import percent
 from assistant.dialogue.teaching.words import HELP_ROWS, Heard, Wish, wish_of
 from assistant.errors import InputError
 from assistant.knowledge.evaluation import evaluate
@@ -33,6 +32,7 @@ from assistant.reasoning.replay import Replay
 from assistant.records.class_file import Predicted, append_predictions, read_class, tallies
 from assistant.records.store import read_journal
 from assistant.report.lines import Line
+from assistant.report.steps import percent
 from tests.support.make_demos import DEMO_LIST, DEMOS
 
 WIDE = Look(80)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from assistant.dialogue.asking import Asker
 from assistant.dialogue.choosing import rows_meant
-from assistant.dialogue.teaching.parts import given_rows
 from assistant.dialogue.wording import FILLERS, near, words_of
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.replay import Replay
 from assistant.report.lines import Line
+from assistant.report.steps import given_rows
 
 
 def score(wanted: tuple[str, ...], text: str) -> float:

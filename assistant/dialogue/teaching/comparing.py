@@ -6,11 +6,11 @@ import itertools
 import textwrap
 
 from assistant.dialogue.teaching.look import Look
-from assistant.dialogue.teaching.parts import finding_rows, percent
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.outcome import Compared, compare
 from assistant.report.lines import Line
+from assistant.report.steps import finding_rows, percent
 
 _GAP = 2
 

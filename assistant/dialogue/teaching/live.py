@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from assistant.dialogue.talk import Talk
-from assistant.dialogue.teaching.parts import (
+from assistant.knowledge.journal import Entry
+from assistant.reasoning.nearly import NearlyFinder, nearly_words
+from assistant.reasoning.replay import Replay, Step
+from assistant.report.lines import Line
+from assistant.report.steps import (
     cause_rows,
     fired_rows,
     missed_words,
     urgency_row,
     why_asked_words,
 )
-from assistant.knowledge.journal import Entry
-from assistant.reasoning.nearly import NearlyFinder, nearly_words
-from assistant.reasoning.replay import Replay, Step
-from assistant.report.lines import Line
 
 _MOST = 3
 

@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from assistant.dialogue.teaching.look import Look, clip
-from assistant.dialogue.teaching.parts import (
+from assistant.knowledge.grammar import plural
+from assistant.knowledge.models import Urgency
+from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.nearly import nearly_words
+from assistant.reasoning.outcome import outcome_of
+from assistant.reasoning.replay import Replay, Step, asked_words
+from assistant.report.lines import Line
+from assistant.report.steps import (
     cause_rows,
     finding_rows,
     fired_rows,
@@ -12,13 +19,6 @@ from assistant.dialogue.teaching.parts import (
     urgency_row,
     why_asked_words,
 )
-from assistant.knowledge.grammar import plural
-from assistant.knowledge.models import Urgency
-from assistant.reasoning.agenda import Prompt
-from assistant.reasoning.nearly import nearly_words
-from assistant.reasoning.outcome import outcome_of
-from assistant.reasoning.replay import Replay, Step, asked_words
-from assistant.report.lines import Line
 
 
 def step_lines(replay: Replay, number: int, heading: str, look: Look) -> list[Line]:

@@ -2,14 +2,6 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.teaching.parts import (
-    agenda_row,
-    cause_rows,
-    fact_row,
-    fired_rows,
-    given_rows,
-    step_row,
-)
 from assistant.dialogue.teaching.words import HELP_ROWS
 from assistant.knowledge.grammar import plural
 from assistant.knowledge.wording import URGENCY_WORDS
@@ -17,6 +9,14 @@ from assistant.reasoning.deciding import LEAST_SHARE
 from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.replay import Replay, facts_told, says_something
 from assistant.report.lines import Line
+from assistant.report.steps import (
+    agenda_row,
+    cause_rows,
+    fact_row,
+    fired_rows,
+    given_rows,
+    step_row,
+)
 
 _MOST_PROMPTS = 12
 
