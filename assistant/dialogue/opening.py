@@ -27,7 +27,7 @@ from assistant.reasoning.consultation import consult
 from assistant.reasoning.inferring import engine_for
 from assistant.records.paths import new_journal_path, write_private
 from assistant.records.store import JournalFile, Stored, list_journals
-from assistant.report.lines import Line
+from assistant.report.lines import Line, numbered
 from assistant.report.question_words import about_line, record_line
 
 if TYPE_CHECKING:
@@ -152,7 +152,7 @@ def _walk_words(stored: Stored) -> str:
 def _which(asker: Asker, walks: list[str]) -> int | None:
     """Which of several walks to go on with; None for a new one."""
     lines = [Line("question", f"There are {len(walks)} unfinished walks. Go on with which one?")]
-    lines += [Line("choice", f"{n}. {words}", 2) for n, words in enumerate(walks, start=1)]
+    lines += numbered(walks)
     asker.show([*lines, Line("hint", "Type its number, or new to start a new one.")])
     while True:
         words = typed(asker, "> ").lower()

@@ -30,6 +30,11 @@ def texts(rows: Iterable[str], indent: int = 0) -> list[Line]:
     return [Line("text", row, indent) for row in rows]
 
 
+def numbered(rows: Iterable[str]) -> list[Line]:
+    """Rows to choose from, by their number."""
+    return [Line("choice", f"{number}. {row}", 2) for number, row in enumerate(rows, start=1)]
+
+
 def titled(title: str, rows: Iterable[str]) -> list[Line]:
     """Rows under a title; nothing at all where there are none."""
     lines = texts(rows, 2)

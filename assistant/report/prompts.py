@@ -17,8 +17,8 @@ from assistant.reasoning.hazards import StandingHazard
 from assistant.reasoning.why import Outcome, WhyAsked
 from assistant.report.drawn import sketch
 from assistant.report.findings import category_words, caution_lines
-from assistant.report.lines import Line, texts
-from assistant.report.question_words import car_words, choice_lines, numbered_lines
+from assistant.report.lines import Line, numbered, texts
+from assistant.report.question_words import car_words, choice_lines
 
 WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
 
@@ -123,7 +123,7 @@ def _items(ruleset: Ruleset, items: tuple[tuple[str, str], ...]) -> list[Line]:
             f"Type {len(items)} numbers in {first.unit or 'this order'}, in this order with "
             "commas between, or one number with 'all'. 'About' is fine."
         )
-    return numbered_lines([ruleset.item_label(*item) for item in items], hint)
+    return [*numbered(ruleset.item_label(*item) for item in items), Line("hint", hint)]
 
 
 def again_line(consultation: Consultation, question: str, at: str) -> Line:

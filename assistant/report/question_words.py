@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from assistant.knowledge.grammar import plural, upper
-from assistant.report.lines import Line
+from assistant.report.lines import Line, numbered
 
 HINT = "You can also type: help, how, why, back, found, what if, stop, don't know, can't look."
 
@@ -29,13 +29,7 @@ def car_words(place: str, count: int) -> str:
 
 def choice_lines(says: Iterable[str], kind: str, unit: str) -> list[Line]:
     """What follows a single question: its choices, and what an answer looks like."""
-    return numbered_lines(says, answer_hint(kind, unit))
-
-
-def numbered_lines(says: Iterable[str], hint: str) -> list[Line]:
-    """Choices with their numbers, and what an answer looks like."""
-    lines = [Line("choice", f"{number}. {say}", 2) for number, say in enumerate(says, start=1)]
-    return [*lines, Line("hint", hint)]
+    return [*numbered(says), Line("hint", answer_hint(kind, unit))]
 
 
 def answer_hint(kind: str, unit: str) -> str:

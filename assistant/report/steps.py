@@ -135,9 +135,9 @@ def why_asked_words(prompt: Prompt) -> str:
     return why
 
 
-def agenda_row(ruleset: Ruleset, prompt: Prompt, number: int) -> str:
+def agenda_row(ruleset: Ruleset, prompt: Prompt) -> str:
     """A prompt of the agenda with its reason."""
-    return f"{number}. {asked_words(ruleset, prompt)} Why: {why_asked_words(prompt)}."
+    return f"{asked_words(ruleset, prompt)} Why: {why_asked_words(prompt)}."
 
 
 def cause_rows(
@@ -145,15 +145,11 @@ def cause_rows(
 ) -> list[str]:
     """The causes of a symptom with their shares, what they were, and their basis."""
     rows = []
-    for cause in found.causes[:most]:
-        was = ""
-        old = (before or {}).get((found.symptom.symptom, found.at, cause.cause.cause))
-        if old is not None and percent(old) != percent(cause.share):
-            was = f", was {percent(old)}"
-        rows.append(
-            f"{percent(cause.share)} {cause.cause.say} ({cause.word}{was}; "
-            f"basis: {cause.cause.basis.value})"
-        )
+    for one in found.causes[:most]:
+        cause, share = one.cause, percent(one.share)
+        old = (before or {}).get((found.symptom.symptom, found.at, cause.cause))
+        was = f", was {percent(old)}" if old is not None and percent(old) != share else ""
+        rows.append(f"{share} {cause.say} ({one.word}{was}; basis: {cause.basis.value})")
     return rows
 
 
@@ -164,13 +160,13 @@ def urgency_row(now: Urgency, before: Urgency) -> str:
     return f"Urgency: {URGENCY_WORDS[now].upper()}. Before: {URGENCY_WORDS[before].lower()}."
 
 
-def step_row(number: int, asked: str, said: str) -> str:
-    """One line for a step in a list."""
-    return f"{number}. {asked} - {said}" if said else f"{number}. {asked}"
+def rules_missed(consultation: Consultation, firings: Iterable[Firing]) -> int:
+    """How many rules are known not to hold."""
+    roles = consultation.ruleset.inferences
+    return sum(not f.truth and roles[f.inference].role == "rule" for f in firings)
 
 
 def missed_words(step: Step) -> str:
     """How many rules are newly known not to hold."""
-    roles = step.consultation.ruleset.inferences
-    count = sum(not f.truth and roles[f.inference].role == "rule" for f in step.new_firings)
+    count = rules_missed(step.consultation, step.new_firings)
     return f"{plural(count, 'rule')} now known not to hold" if count else ""

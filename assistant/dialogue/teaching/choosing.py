@@ -8,7 +8,7 @@ from assistant.dialogue.wording import FILLERS, near, words_of
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.replay import Replay
-from assistant.report.lines import Line
+from assistant.report.lines import Line, numbered
 from assistant.report.steps import given_rows
 
 
@@ -47,10 +47,7 @@ def choose_finding(asker: Asker, now: Consultation, rest: str) -> Finding | None
     if not rest and len(findings) == 1:
         return findings[0]
     if not rest:
-        asker.show(
-            [Line("question", "The trail of which finding?")]
-            + [Line("choice", f"{n}. {row}", 2) for n, row in enumerate(rows, start=1)]
-        )
+        asker.show([Line("question", "The trail of which finding?"), *numbered(rows)])
         rest = asker.ask("finding > ").strip()
     fit = rows_meant(rest, rows) if rest else []
     if len(fit) == 1:

@@ -21,7 +21,7 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.outcome import NOTHING, OPEN, Outcome, outcome_of
 from assistant.records.class_file import Predicted, Tally
 from assistant.report.findings import source_words
-from assistant.report.lines import Line
+from assistant.report.lines import Line, numbered
 from assistant.report.steps import DRIVE_WORDS, OPEN_WORDS, outcome_words
 
 _MOST_NAMES = 40
@@ -131,10 +131,8 @@ def _question(ask: str, choices: dict[str, Choice]) -> Question:
 def _answer(asker: Asker, asked: _Asked, name: str) -> str | None:
     """One learner's answer; None for a skip, or for words that are not understood three times."""
     question = asked.question
-    asker.show(
-        [Line("question", f"{name}: {question.ask}")]
-        + [Line("choice", f"{n}. {c.say}", 2) for n, c in enumerate(question.choices.values(), 1)]
-    )
+    says = [choice.say for choice in question.choices.values()]
+    asker.show([Line("question", f"{name}: {question.ask}"), *numbered(says)])
     for _ in range(_TRIES):
         words = clean(asker.ask(f"{name} > "))
         text = spoken(words).strip(" .!")
