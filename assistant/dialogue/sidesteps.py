@@ -37,12 +37,13 @@ from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.outcome import compare
 from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked, with_answer
 from assistant.report.drive import advice_change
 from assistant.report.findings import trail_lines
-from assistant.report.lines import Line
+from assistant.report.lines import Line, texts
 from assistant.report.prompts import (
     ask_lines,
     help_lines,
@@ -186,14 +187,12 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
     labels = ["you said" if isinstance(s, Worry) else rs.item_label(s.question, s.at)
               for s in given]  # fmt: skip
     hits = rows_meant(rest, labels) if rest else []
-    if len(hits) == 1:
-        return given[hits[0]]
     said = [
         s.words if isinstance(s, Worry) else answer_words(rs.questions[s.question], s.answer)
         for s in given
     ]
     rows = [f"{label}: {words}" for label, words in zip(labels, said, strict=True)]
-    index = choose_one(talk, question, rows)
+    index = hits[0] if len(hits) == 1 else choose_one(talk, question, rows)
     return given[index] if index is not None else None
 
 
@@ -280,14 +279,11 @@ def pick_finding(
     talk: Talk, question: str, rest: str = "", told: Sequence[ToldDanger] = ()
 ) -> Finding | ToldDanger | None:
     """Lets the person pick a finding, or one of the told dangers, by number or by its words."""
-    rows: list[tuple[str, Finding | ToldDanger]] = [(f.says, f) for f in talk.now.findings]
-    rows += [(f"You said: {one.worry.words}", one) for one in told]
-    words = [row[0] for row in rows]
-    hits = rows_meant(rest, words) if rest else []
-    if len(hits) == 1:
-        return rows[hits[0]][1]
-    index = choose_one(talk, question, words)
-    return rows[index][1] if index is not None else None
+    picks: list[Finding | ToldDanger] = [*talk.now.findings, *told]
+    rows = [f.says for f in talk.now.findings] + [f"You said: {one.worry.words}" for one in told]
+    hits = rows_meant(rest, rows) if rest else []
+    index = hits[0] if len(hits) == 1 else choose_one(talk, question, rows)
+    return picks[index] if index is not None else None
 
 
 def found(talk: Talk) -> None:
@@ -318,17 +314,11 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
     trial = consult(talk.ruleset, with_answer(talk.journal, question, at, heard.answer, words))
     label = talk.ruleset.item_label(question, at)
     talk.say(Line("title", f"If '{label}' was '{heard.echo}' (only tried, not kept):"))
-    before = {(f.rule.rule, f.at): f for f in talk.now.findings}
-    after = {(f.rule.rule, f.at): f for f in trial.findings}
-    for key, finding in after.items():
-        if key not in before:
-            talk.say(Line("text", f"New: {finding.at_words} {finding.rule.say}", 2))
-    for key, finding in before.items():
-        if key not in after:
-            talk.say(Line("text", f"Gone: {finding.at_words} {finding.rule.say}", 2))
-    if before.keys() == after.keys():
-        talk.say(Line("text", "Nothing else would follow.", 2))
-    talk.say(Line("text", advice_change(talk.now.urgency, trial.urgency), 2))
+    both = compare(talk.now, trial)
+    rows = [f"New: {f.at_words} {f.rule.say}" for f in both.only_second]
+    rows += [f"Gone: {f.at_words} {f.rule.say}" for f in both.only_first]
+    rows = rows or ["Nothing else would follow."]
+    talk.say(*texts([*rows, advice_change(*both.urgencies)], 2))
 
 
 def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str] | None, str]:

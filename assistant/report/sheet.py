@@ -12,17 +12,25 @@ from typing import Any
 from markupsafe import Markup
 
 from assistant.knowledge.journal import Entry
+from assistant.knowledge.models import Urgency
+from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.reasoning.change import ChangeSet, what_would_change
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.routes import supports_of
-from assistant.report.changes import changes_data, nearly_data
+from assistant.reasoning.trail import Node, missing_under
+from assistant.reasoning.why_not import nearly_found
 from assistant.report.drawn import Drawn, car_of, drawings
 from assistant.report.drive import one_advice
+from assistant.report.explaining import change_sentence, nearly_sentence, none_sentence
 from assistant.report.pages import environment, json_text
-from assistant.report.pictures import Screen, car_rows
+from assistant.report.pictures import Screen, Tread, car_rows
 from assistant.report.result import result_data, said_data
 from assistant.report.svg import car_svg, screen_svg, tread_svg
 
 FORMATS = ("html", "md", "json")
+MOST_CHANGES = 20
+"""For so many findings that would fail, the gravest, it is worked out what would change them."""
+MOST_NEARLY = 8
 
 
 def sheet(consultation: Consultation, journal: Sequence[Entry], form: str) -> str:
@@ -67,6 +75,54 @@ def _answers_by_place(consultation: Consultation) -> dict[str, list[dict[str, An
     return places
 
 
+def changes_data(
+    consultation: Consultation, journal: Sequence[Entry], most: int = MOST_CHANGES
+) -> list[dict[str, Any]]:
+    """For each finding that would fail the nearest answers that would make it go.
+
+    With only what is behind each rule replayed, so that a sheet stays quick to write.
+    """
+    rs = consultation.ruleset
+    data: list[dict[str, Any]] = []
+    for finding in consultation.would_fail()[:most]:
+        rule, at = finding.rule.rule, finding.at
+        what = what_would_change(rs, journal, rule, at, most=1, now=consultation, narrow=True)
+        one = what.sets[0] if what.sets else None
+        text = change_sentence(consultation, what, one) if one else none_sentence(what)
+        data.append({"rule": rule, "at": at, "text": text, "answers": _answers(one)})
+    return data
+
+
+def _answers(one: ChangeSet | None) -> list[dict[str, Any]]:
+    return [
+        {"question": change.question, "at": change.at}
+        | {"would_be": change.answer.model_dump(mode="json", exclude_none=True)}
+        for change in (one.changes if one is not None else ())
+    ]
+
+
+def nearly_data(consultation: Consultation, most: int = MOST_NEARLY) -> list[dict[str, Any]]:
+    """The rules that one thing not known keeps from being certain, gravest first."""
+    return [_nearly(consultation, nodes) for nodes in nearly_found(consultation, most)]
+
+
+def _nearly(consultation: Consultation, nodes: list[Node]) -> dict[str, Any]:
+    rule = nodes[0].rule
+    assert rule is not None
+    urgency = rule.urgency or Urgency.NOTHING
+    asks = dict.fromkeys(item for node in nodes for item in missing_under(node))
+    questions = consultation.ruleset.questions
+    return {
+        "rule": rule.rule,
+        "item": rule.finds.item if rule.finds else None,
+        "parts": [node.at for node in nodes],
+        "urgency_words": URGENCY_WORDS[urgency] if rule.urgency else None,
+        "graver": urgency.rank < consultation.headline.urgency.rank,
+        "text": nearly_sentence(consultation, nodes),
+        "not_known": [{"question": q, "at": at, "label": questions[q].label} for q, at in asks],
+    }
+
+
 def picture_data(consultation: Consultation) -> dict[str, Any]:
     """The pictures as SVG with their words, and where each stands.
 
@@ -98,7 +154,7 @@ def picture_data(consultation: Consultation) -> dict[str, Any]:
     return data
 
 
-def drawn_data(drawn: Drawn, ident: str) -> dict[str, Any]:
+def drawn_data(drawn: Drawn[Screen] | Drawn[Tread], ident: str) -> dict[str, Any]:
     """One picture as SVG, with the words beside it."""
     words = " ".join(drawn.words)
     if isinstance(drawn.shows, Screen):

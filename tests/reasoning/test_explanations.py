@@ -32,8 +32,8 @@ from assistant.reasoning.trail import (
 )
 from assistant.reasoning.why_not import Nearest, nearly_found, why_not
 from assistant.records.store import read_journal
-from assistant.report.changes import MOST_NEARLY, changes_data, nearly_data
 from assistant.report.explaining import MANNERS, change_lines, trainer_more
+from assistant.report.sheet import MOST_NEARLY, changes_data, nearly_data
 from tests.support.journals import JournalMaker, car_first
 from tests.support.saying import say, start
 
