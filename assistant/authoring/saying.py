@@ -18,6 +18,7 @@ from assistant.knowledge.conditions import (
     Somewhere,
     Word,
 )
+from assistant.knowledge.grammar import and_words
 from assistant.knowledge.models import CaseAnswer
 from assistant.knowledge.ruleset import TODAY, Ruleset
 from assistant.knowledge.wording import answer_words, date_words, number_words
@@ -73,7 +74,7 @@ def condition_words(ruleset: Ruleset, node: Condition, holds: bool = True) -> st
         return f'{name}: "{word}" is {"" if holds else "not "}among what is seen'
     if isinstance(node, Word):
         words = [f'"{choice(ruleset, node.name, word)}"' for word in node.words]
-        return f"{name} is {'' if holds else 'not '}{_either(words)}"
+        return f"{name} is {'' if holds else 'not '}{and_words(words, 'or')}"
     return _number_words(ruleset, node, holds)
 
 
@@ -96,12 +97,6 @@ def limit_words(ruleset: Ruleset, name: str, value: float) -> str:
         return f"{date_words(limit.value)} ({limit.say})"
     unit = "" if limit.unit in ("count",) else f" {limit.unit}"
     return f"{number_words(value)}{unit} ({limit.say})"
-
-
-def _either(words: list[str]) -> str:
-    if len(words) == 1:
-        return words[0]
-    return f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def label(ruleset: Ruleset, name: str) -> str:

@@ -15,9 +15,9 @@ def plural(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
-def and_words(words: Sequence[str]) -> str:
+def and_words(words: Sequence[str], last: str = "and") -> str:
     """ "a", "a and b", "a, b and c"."""
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    return f" {last} ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
 def placed(where: str, text: str) -> str:

@@ -14,7 +14,8 @@ from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import in_time, numbered_prompts
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.plan import time_for
-from assistant.report.pages import environment, printable
+from assistant.report.lines import printable
+from assistant.report.pages import page
 
 FORMATS = ("text", "md", "html")
 _WIDTH = 78
@@ -24,12 +25,8 @@ def card(
     ruleset: Ruleset, journal: Sequence[Entry], form: str, minutes: float | None = None
 ) -> str:
     """The card as text. form: "text", "md" or "html". minutes: the time there is, if named."""
-    if form not in FORMATS:
-        raise ValueError(f"unknown form {form!r}")
     data = card_data(ruleset, journal, minutes)
-    if form == "text":
-        return _text(data)
-    return environment(html=form == "html").get_template(f"card.{form}.j2").render(c=data)
+    return _text(data) if form == "text" else page("card", form, c=data)
 
 
 def card_data(ruleset: Ruleset, journal: Sequence[Entry], minutes: float | None) -> dict[str, Any]:

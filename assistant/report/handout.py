@@ -17,7 +17,7 @@ from assistant.reasoning.nearly import nearly_words
 from assistant.reasoning.outcome import outcome_of
 from assistant.reasoning.replay import Given, Replay, Step
 from assistant.report.findings import category_words
-from assistant.report.pages import environment
+from assistant.report.pages import page
 from assistant.report.steps import alike, fired_words, outcome_words
 
 FORMATS = ("html", "md")
@@ -32,11 +32,7 @@ def handout(replay: Replay, form: str, title: str, teaches: str, answers: bool) 
 
     teaches: what the case teaches, shown only with the answers. Raises ValueError for another form.
     """
-    if form not in FORMATS:
-        raise ValueError(f"unknown form {form!r}")
-    data = handout_data(replay, title, teaches, answers)
-    made = environment(html=form == "html").get_template(f"handout.{form}.j2")
-    return made.render(h=data)
+    return page("handout", form, h=handout_data(replay, title, teaches, answers))
 
 
 def handout_data(replay: Replay, title: str, teaches: str, answers: bool) -> dict[str, Any]:

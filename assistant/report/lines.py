@@ -25,6 +25,11 @@ PREFIX = {"caution": "Caution: ", "heard": "Understood: ", "found": "Found: "}
 """Words put before a line of that kind, so that no meaning hangs on colour."""
 
 
+def printable(text: str) -> str:
+    """Text without anything that could move a cursor or change a colour."""
+    return "".join(c if c.isprintable() else " " for c in text)
+
+
 def texts(rows: Iterable[str], indent: int = 0) -> list[Line]:
     """Each row as a paragraph of plain text."""
     return [Line("text", row, indent) for row in rows]

@@ -13,6 +13,14 @@ from markupsafe import Markup
 from pydantic_core import to_json
 
 from assistant.knowledge.grammar import upper
+from assistant.report.lines import printable
+
+
+def page(name: str, form: str, **data: Any) -> str:
+    """A page from its template. form: "html" or "md"; ValueError for another."""
+    if form not in ("html", "md"):
+        raise ValueError(f"unknown form {form!r}")
+    return environment(html=form == "html").get_template(f"{name}.{form}.j2").render(**data)
 
 
 @cache
@@ -40,11 +48,6 @@ def json_text(data: Any, indent: int | None = None) -> str:
     if text.isprintable():
         return text
     return re.sub("[\x7f-\x9f\u2028\u2029]", lambda c: f"\\u{ord(c[0]):04x}", text)
-
-
-def printable(text: str) -> str:
-    """Text without control characters."""
-    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def _printable(value: Any) -> Any:

@@ -22,7 +22,7 @@ from assistant.reasoning.why_not import nearly_found
 from assistant.report.drawn import Drawn, car_of, drawings
 from assistant.report.drive import one_advice
 from assistant.report.explaining import change_sentence, nearly_sentence, none_sentence
-from assistant.report.pages import environment, json_text
+from assistant.report.pages import json_text, page
 from assistant.report.pictures import Screen, Tread, car_rows
 from assistant.report.result import result_data, said_data
 from assistant.report.svg import car_svg, screen_svg, tread_svg
@@ -38,11 +38,8 @@ def sheet(consultation: Consultation, journal: Sequence[Entry], form: str) -> st
     data = sheet_data(consultation, journal)
     if form == "json":
         return json_text(data, indent=2) + "\n"
-    if form in ("html", "md"):
-        made = environment(html=form == "html").get_template(f"sheet.{form}.j2")
-        change = {f"{c['rule']}@{c['at']}": c["text"] for c in data["would_change"]}
-        return made.render(s=data, p=picture_data(consultation), change=change)
-    raise ValueError(f"unknown form {form!r}")
+    change = {f"{c['rule']}@{c['at']}": c["text"] for c in data["would_change"]}
+    return page("sheet", form, s=data, p=picture_data(consultation), change=change)
 
 
 def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str, Any]:

@@ -166,10 +166,10 @@ def reveal_lines(consultation: Consultation, rows: list[Predicted]) -> list[Line
     for row in rows:
         marks = row.right()
         lines.append(Line("text", f"{row.name}: {sum(marks.values())} of {len(marks)} right."))
-        said = {"category": row.category[0], "cause": row.cause[0], "drive": row.drive[0]}
         for what, right in marks.items():
             if not right:
-                words = outcome_words(rs, outcome, what, said[what]) if said[what] else "no answer"
+                said = getattr(row, what)[0]
+                words = outcome_words(rs, outcome, what, said) if said else "no answer"
                 lines.append(Line("text", f"Differed on {_WORDS[what].lower()}: {words}.", 2))
     return lines
 
