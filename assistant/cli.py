@@ -361,8 +361,8 @@ def _record(options: argparse.Namespace) -> tuple[Path, list[Any]]:
 
 
 def _sheet(options: argparse.Namespace) -> int:
-    from assistant.exports.sheet import sheet
     from assistant.reasoning.consultation import consult
+    from assistant.report.sheet import sheet
 
     path, journal = _record(options)
     ruleset = _ruleset(options.ruleset or journal[0].ruleset)
@@ -371,7 +371,7 @@ def _sheet(options: argparse.Namespace) -> int:
 
 
 def _card(options: argparse.Namespace) -> int:
-    from assistant.exports.card import card
+    from assistant.report.card import card
 
     path, journal = _record(options)
     ruleset = _ruleset(options.ruleset or journal[0].ruleset)

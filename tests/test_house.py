@@ -22,16 +22,16 @@ MAY_IMPORT = {
     "knowledge": {"errors", "calculations"},
     "records": {"errors", "knowledge"},
     "reasoning": {"errors", "calculations", "knowledge"},
-    "exports": {"errors", "knowledge", "reasoning"},
-    "dialogue": {"errors", "calculations", "knowledge", "reasoning", "records", "exports"},
-    "authoring": {"errors", "knowledge", "reasoning", "exports"},
-    "cli": {"errors", "knowledge", "reasoning", "records", "exports", "dialogue", "authoring"},
+    "report": {"errors", "calculations", "knowledge", "reasoning"},
+    "dialogue": {"errors", "calculations", "knowledge", "reasoning", "records", "report"},
+    "authoring": {"errors", "knowledge", "reasoning", "report"},
+    "cli": {"errors", "knowledge", "reasoning", "records", "report", "dialogue", "authoring"},
     "__main__": {"cli"},
     "__init__": set(),
 }
 
-CODE_LINES, FILES = 23_800, 182
-MODULES_BY_ANSWER, MOST_BY_ANSWER = 37, 40
+CODE_LINES, FILES = 22_900, 179
+MODULES_BY_ANSWER, MOST_BY_ANSWER = 40, 42
 CIRCLES = [
     {"dialogue.answering", "dialogue.picking"},
     {"dialogue.explanations", "dialogue.sidesteps"},

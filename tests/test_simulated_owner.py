@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 import yaml
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.listening import Listening
 from assistant.knowledge.journal import Answer, Entry, Said
 from assistant.knowledge.ruleset import Ruleset
 from assistant.records.store import JournalFile
+from assistant.report.lines import Line
 from tests.support.owner import invariants, product
 from tests.support.owner.acts import acts_of, asked_acts
 from tests.support.owner.car import Truth, sound_car, truths

@@ -192,7 +192,7 @@ def _cover(ruleset: Any) -> int:
 
 
 def _questions(ruleset: Any, as_json: bool) -> int:
-    from assistant.exports.questions import question_list, question_text
+    from assistant.report.questions import question_list, question_text
 
     if as_json:
         print(json.dumps(question_list(ruleset), indent=2, ensure_ascii=False))

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.asking import Left
 from assistant.dialogue.choices import one
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import command_of
@@ -23,7 +23,6 @@ from assistant.dialogue.guessing import better_guess, guess, names_one_of, says_
 from assistant.dialogue.guessing_parts import guess_group, has_shape
 from assistant.dialogue.heard import DONT_KNOW, GroupHeard, GroupItem, Unclear, Understood
 from assistant.dialogue.number_groups import NumbersHeard, understand_numbers
-from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.picking import take_pick
 from assistant.dialogue.refusals import refusal
 from assistant.dialogue.understanding import understand
@@ -36,6 +35,7 @@ from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.knowledge.sayings import sayings_of
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
+from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -280,7 +280,7 @@ def group_items(rs: Ruleset, prompt: Prompt) -> list[GroupItem]:
         if question not in tells:
             said = (w for choice in model.choices.values() for w in (choice.say, *choice.hear))
             tells[question] = frozenset(w for words in said for w in words_of(words) if len(w) > 3)
-        label, hear = item_label(rs, question, at), (*hear, *model.called)
+        label, hear = rs.item_label(question, at), (*hear, *model.called)
         items.append(GroupItem(question, at, label, hear, tells[question]))
     return items
 

@@ -1,4 +1,4 @@
-"""The one way to talk to a person, and what it is made of.
+"""The one way to talk to a person.
 
 A screen is a list of Lines. Three things can show Lines and ask for words: the rich terminal
 (terminal.py), the plain line reader (plain.py), and in tests a script.
@@ -6,27 +6,9 @@ A screen is a list of Lines. Three things can show Lines and ask for words: the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Protocol
 
-
-@dataclass(frozen=True)
-class Line:
-    """One paragraph. kind says what it is; indent is in characters.
-
-    Kinds: "title", "text", "place", "question", "choice", "hint", "caution", "heard", "found",
-    "danger", "aside", "blank" and "picture". The words carry the meaning; a colour only repeats
-    it. A picture has its rows in its text, is never wrapped, and is left out where it is too wide;
-    a line beside it says the same in words.
-    """
-
-    kind: str
-    text: str = ""
-    indent: int = 0
-
-
-PREFIX = {"caution": "Caution: ", "heard": "Understood: ", "found": "Found: "}
-"""Words put before a line of that kind, so that no meaning hangs on colour."""
+from assistant.report.lines import Line
 
 
 class Left(Exception):

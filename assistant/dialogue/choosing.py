@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.asking import Left
 from assistant.dialogue.choices import ordinal
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import command_of
 from assistant.dialogue.wording import FILLERS, clean, near, words_of
+from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

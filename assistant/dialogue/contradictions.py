@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.telling import answers_line
 from assistant.knowledge.journal import Entry, Said
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.routes import Contradicted, contradicted, looked_at_by
+from assistant.report.findings import answers_line
+from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

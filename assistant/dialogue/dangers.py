@@ -16,7 +16,7 @@ from assistant.dialogue.answering import (
     only_refuses,
     understood,
 )
-from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.asking import Left
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import command_of
 from assistant.dialogue.corrections import put_right
@@ -30,6 +30,7 @@ from assistant.dialogue.worries import worry_entries
 from assistant.knowledge.journal import Entry, Released
 from assistant.knowledge.models import Question, Urgency
 from assistant.reasoning.agenda import Prompt
+from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

@@ -8,15 +8,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.choosing import choose_one
 from assistant.dialogue.command_words import Command
-from assistant.dialogue.judged import row_lines
-from assistant.dialogue.phrasing import item_label
 from assistant.dialogue.sidesteps import asked_alone, pick_finding
-from assistant.dialogue.telling import trail_lines
 from assistant.dialogue.wording import clean
-from assistant.exports.explaining import MANNERS, change_rows, trainer_more
+from assistant.knowledge.grammar import placed
 from assistant.knowledge.journal import Corrected, Entry
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.change import what_would_change
@@ -24,6 +20,9 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.meant import nearest_rules
 from assistant.reasoning.trail import Node, missing_under, trail_of
 from assistant.reasoning.why_not import why_not
+from assistant.report.explaining import MANNERS, change_lines, trainer_more
+from assistant.report.findings import trail_lines
+from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -66,15 +65,15 @@ def came_about(talk: Talk, trail: Node, manner: str) -> None:
     if not manner:
         talk.say(*trail_lines(trail))
         return
-    talk.say(*row_lines(MANNERS[manner](talk.now, trail)))
+    talk.say(*MANNERS[manner](talk.now, trail))
     if manner == "trainer":
-        talk.say(*row_lines(trainer_more(talk.now)))
+        talk.say(*trainer_more(talk.now))
 
 
 def what_changes(talk: Talk, rule: str, at: str) -> None:
     """Which answers would make a conclusion go, or come; tried, not kept."""
     found = what_would_change(talk.ruleset, talk.journal, rule, at, now=talk.now)
-    talk.say(*row_lines(change_rows(talk.now, found)))
+    talk.say(*change_lines(talk.now, found))
     talk.say(
         Line("aside", "Only tried, nothing is changed. If an answer was wrong, type wrong; if it "
                       "has been repaired, type mended.")
@@ -96,15 +95,15 @@ def look_into(talk: Talk, rest: str, manner: str, prompt: Prompt) -> bool | None
 def explain_not(talk: Talk, picked: tuple[str, str], manner: str, prompt: Prompt) -> bool | None:
     """Says why a rule is not certain, and offers to ask what would tell."""
     node = why_not(talk.now, *picked)
-    talk.say(*row_lines(MANNERS[manner](talk.now, node)))
+    talk.say(*MANNERS[manner](talk.now, node))
     missing = missing_under(node)
     if not missing:
         return None
     now = next((item for item in missing if item in prompt.items), None)
     if now is not None:
-        talk.say(Line("text", f"That is what I am asking now: {item_label(talk.ruleset, *now)}."))
+        talk.say(Line("text", f"That is what I am asking now: {talk.ruleset.item_label(*now)}."))
         return None
-    label = item_label(talk.ruleset, *missing[0])
+    label = talk.ruleset.item_label(*missing[0])
     if not talk.yes(f"Shall I ask you about '{label}' now?"):
         return None
     return ask_now(talk, *missing[0])
@@ -149,10 +148,10 @@ def pick_rule(talk: Talk, words: str) -> tuple[str, str] | None:
         return None
     if len(meant) == 1 and meant[0].sure:
         return meant[0].rule.rule, meant[0].at
-    rows = []
-    for one in meant:
-        where = f"{one.at_words}: " if one.at_words else ""
-        item = f" (item {one.rule.finds.item})" if one.rule.finds else ""
-        rows.append(f"{where}{one.rule.say}{item}")
+    rows = [
+        placed(one.at_words, one.rule.say)
+        + (f" (item {one.rule.finds.item})" if one.rule.finds else "")
+        for one in meant
+    ]
     index = choose_one(talk, "Which do you mean?", rows)
     return (meant[index].rule.rule, meant[index].at) if index is not None else None

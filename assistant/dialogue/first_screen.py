@@ -9,9 +9,10 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.asking import Asker, Left
 from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean
 from assistant.records.paths import journal_paths
+from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

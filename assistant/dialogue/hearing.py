@@ -9,11 +9,9 @@ from enum import Enum
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import is_answer, may_answer, names_parts, still_so, take_answer
-from assistant.dialogue.asking import Line
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import CommandHeard, command_of
 from assistant.dialogue.danger_words import sounds_alarming, sounds_like_chat, tells_of_the_car
-from assistant.dialogue.phrasing import ask_lines, plan_lines
 from assistant.dialogue.plan_words import plan_of
 from assistant.dialogue.sidesteps import sidestep
 from assistant.dialogue.steering import AS_SAID, LEFT, UNSURE, wanted, wanted_in_part
@@ -22,6 +20,8 @@ from assistant.dialogue.wording import clean
 from assistant.dialogue.worries import sounds_like_worry, take_worry
 from assistant.knowledge.journal import Answer, Planned
 from assistant.reasoning.agenda import Prompt
+from assistant.report.lines import Line
+from assistant.report.prompts import ask_lines, plan_lines
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

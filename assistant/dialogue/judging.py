@@ -9,18 +9,19 @@ from dataclasses import dataclass
 from typing import Any, TextIO
 
 from assistant.dialogue.answers_file import AnswersReader, Given, read_text
-from assistant.dialogue.asking import Line
-from assistant.dialogue.judged import explain_judged
 from assistant.dialogue.plain import wrapped
-from assistant.dialogue.telling import deadline_lines, summary_lines
 from assistant.errors import InputError
-from assistant.exports.result import result_data
-from assistant.exports.sheet import json_text, sheet_data
 from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.report.explaining import explain_judged
+from assistant.report.lines import Line
+from assistant.report.pages import json_text
+from assistant.report.result import result_data
+from assistant.report.sheet import sheet_data
+from assistant.report.summary import deadline_lines, summary_lines
 
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 
@@ -37,7 +38,7 @@ class Judged:
 class Judge:
     """Judges files one by one; a bad file does not stop the others.
 
-    explain: for whom each finding is explained, of exports.explaining.MANNERS. why_not: the name
+    explain: for whom each finding is explained, of explaining.MANNERS. why_not: the name
     of a rule or its item, to say why it was not found.
     """
 

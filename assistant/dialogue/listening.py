@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.danger_words import DangerTold, dangers_told
 from assistant.dialogue.wording import TOO_LONG, clean, in_pieces
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.report.lines import Line
 
 
 class Listening:

@@ -8,16 +8,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.dialogue.answering import YES_OR_NO
-from assistant.dialogue.asking import Asker, Left, Line
+from assistant.dialogue.asking import Asker, Left
 from assistant.dialogue.choosing import rows_meant
 from assistant.dialogue.danger_words import DangerTold
 from assistant.dialogue.dangers import take_danger
 from assistant.dialogue.first_screen import ask_name, typed
 from assistant.dialogue.heard import Understood
-from assistant.dialogue.question_words import plural
 from assistant.dialogue.understanding import understand
 from assistant.errors import JournalError
 from assistant.knowledge.fitting import misfit
+from assistant.knowledge.grammar import plural
 from assistant.knowledge.journal import Context, Earlier, Entry, GoneOn, Planned, Said, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, date_words
@@ -26,6 +26,7 @@ from assistant.reasoning.consultation import consult
 from assistant.reasoning.inferring import engine_for
 from assistant.records.paths import new_journal_path, write_private
 from assistant.records.store import JournalFile, Stored, list_journals
+from assistant.report.lines import Line, numbered
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -150,7 +151,7 @@ def _walk_words(stored: Stored) -> str:
 def _which(asker: Asker, walks: list[str]) -> int | None:
     """Which of several walks to go on with; None for a new one."""
     lines = [Line("question", f"There are {len(walks)} unfinished walks. Go on with which one?")]
-    lines += [Line("choice", f"{n}. {words}", 2) for n, words in enumerate(walks, start=1)]
+    lines += numbered(walks)
     asker.show([*lines, Line("hint", "Type its number, or new to start a new one.")])
     while True:
         words = typed(asker, "> ").lower()
@@ -258,7 +259,7 @@ def _offer_sheet(talk: Talk, asker: Asker) -> None:
     except Left:
         asker.show([Line("text", "Later: sidelight sheet")])
         return
-    from assistant.exports.sheet import sheet  # its templates are needed only now
+    from assistant.report.sheet import sheet  # its templates are needed only now
 
     try:
         write_private(path, sheet(talk.now, talk.journal, "html"))

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.heard import Unclear
-from assistant.dialogue.phrasing import pick_question
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import spoken
 from assistant.knowledge.journal import Answer, Entry, Picked, Worry
 from assistant.knowledge.ruleset import told
 from assistant.reasoning.agenda import Prompt
+from assistant.report.lines import Line
+from assistant.report.prompts import pick_question
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

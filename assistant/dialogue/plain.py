@@ -12,7 +12,8 @@ import sys
 import textwrap
 from typing import TextIO
 
-from assistant.dialogue.asking import PREFIX, Left, Line
+from assistant.dialogue.asking import Left
+from assistant.report.lines import PREFIX, Line, printable
 
 
 def wrapped(line: Line, width: int) -> list[str]:
@@ -78,8 +79,3 @@ class PlainAsker:
     def _write(self, text: str) -> None:
         encoding = getattr(self._target, "encoding", None) or "utf-8"
         self._target.write(text.encode(encoding, "replace").decode(encoding))
-
-
-def printable(text: str) -> str:
-    """Text without anything that could move a cursor or change a colour."""
-    return "".join(c if c.isprintable() else " " for c in text)

@@ -11,25 +11,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.dialogue.answering import confirmed, take_answer, unclear
-from assistant.dialogue.asking import Line
 from assistant.dialogue.choosing import choose_one, number_of, rows_meant
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import command_of
 from assistant.dialogue.dangers import cooled, garage_has_mended, go_on
 from assistant.dialogue.heard import Unclear
-from assistant.dialogue.phrasing import (
-    ask_lines,
-    help_lines,
-    how_lines,
-    item_label,
-    means_lines,
-    progress_line,
-    why_lines,
-)
-from assistant.dialogue.telling import (
-    summary_lines,
-    trail_lines,
-)
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import clean
 from assistant.dialogue.worries import no_worry, take_worry
@@ -44,17 +30,29 @@ from assistant.knowledge.journal import (
     Worry,
     active_entries,
 )
-from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words
+from assistant.knowledge.wording import answer_words
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.outcome import compare
 from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.why import why_asked, with_answer
+from assistant.report.drive import advice_change
+from assistant.report.findings import trail_lines
+from assistant.report.lines import Line, texts
+from assistant.report.prompts import (
+    ask_lines,
+    help_lines,
+    how_lines,
+    means_lines,
+    progress_line,
+    why_lines,
+)
+from assistant.report.summary import summary_lines
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
@@ -186,17 +184,15 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
         talk.say(Line("aside", "Nothing has been answered yet."))
         return None
     rs = talk.ruleset
-    labels = ["you said" if isinstance(s, Worry) else item_label(rs, s.question, s.at)
+    labels = ["you said" if isinstance(s, Worry) else rs.item_label(s.question, s.at)
               for s in given]  # fmt: skip
     hits = rows_meant(rest, labels) if rest else []
-    if len(hits) == 1:
-        return given[hits[0]]
     said = [
         s.words if isinstance(s, Worry) else answer_words(rs.questions[s.question], s.answer)
         for s in given
     ]
     rows = [f"{label}: {words}" for label, words in zip(labels, said, strict=True)]
-    index = choose_one(talk, question, rows)
+    index = hits[0] if len(hits) == 1 else choose_one(talk, question, rows)
     return given[index] if index is not None else None
 
 
@@ -283,16 +279,11 @@ def pick_finding(
     talk: Talk, question: str, rest: str = "", told: Sequence[ToldDanger] = ()
 ) -> Finding | ToldDanger | None:
     """Lets the person pick a finding, or one of the told dangers, by number or by its words."""
-    rows: list[tuple[str, Finding | ToldDanger]] = [
-        (f"{f.at_words}: {f.rule.say}".removeprefix(": "), f) for f in talk.now.findings
-    ]
-    rows += [(f"You said: {one.worry.words}", one) for one in told]
-    words = [row[0] for row in rows]
-    hits = rows_meant(rest, words) if rest else []
-    if len(hits) == 1:
-        return rows[hits[0]][1]
-    index = choose_one(talk, question, words)
-    return rows[index][1] if index is not None else None
+    picks: list[Finding | ToldDanger] = [*talk.now.findings, *told]
+    rows = [f.says for f in talk.now.findings] + [f"You said: {one.worry.words}" for one in told]
+    hits = rows_meant(rest, rows) if rest else []
+    index = hits[0] if len(hits) == 1 else choose_one(talk, question, rows)
+    return picks[index] if index is not None else None
 
 
 def found(talk: Talk) -> None:
@@ -314,43 +305,30 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
     question, at = item
     model = talk.ruleset.questions[question]
     if not words:
-        talk.say(Line("question", f"What if {item_label(talk.ruleset, question, at)} was what?"))
+        talk.say(Line("question", f"What if {talk.ruleset.item_label(question, at)} was what?"))
         words = clean(talk.ask("> "))
     heard = understand(words, model, today=talk.now.state.context.today)
     if isinstance(heard, Unclear):
         unclear(talk, heard)
         return
     trial = consult(talk.ruleset, with_answer(talk.journal, question, at, heard.answer, words))
-    label = item_label(talk.ruleset, question, at)
+    label = talk.ruleset.item_label(question, at)
     talk.say(Line("title", f"If '{label}' was '{heard.echo}' (only tried, not kept):"))
-    before = {(f.rule.rule, f.at): f for f in talk.now.findings}
-    after = {(f.rule.rule, f.at): f for f in trial.findings}
-    for key, finding in after.items():
-        if key not in before:
-            talk.say(Line("text", f"New: {finding.at_words} {finding.rule.say}", 2))
-    for key, finding in before.items():
-        if key not in after:
-            talk.say(Line("text", f"Gone: {finding.at_words} {finding.rule.say}", 2))
-    if before.keys() == after.keys():
-        talk.say(Line("text", "Nothing else would follow.", 2))
-    talk.say(Line("text", urgency_change(talk.now.urgency, trial.urgency), 2))
-
-
-def urgency_change(now: Urgency, then: Urgency) -> str:
-    """The advice of today beside the one that would stand."""
-    if now == then:
-        return f"The advice would stay: {URGENCY_WORDS[now]}."
-    return f"The advice is now: {URGENCY_WORDS[now]}. It would be: {URGENCY_WORDS[then]}."
+    both = compare(talk.now, trial)
+    rows = [f"New: {f.at_words} {f.rule.say}" for f in both.only_second]
+    rows += [f"Gone: {f.at_words} {f.rule.say}" for f in both.only_first]
+    rows = rows or ["Nothing else would follow."]
+    talk.say(*texts([*rows, advice_change(*both.urgencies)], 2))
 
 
 def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str] | None, str]:
     """Which question a "what if" is about, and the words of the answer."""
     low = rest.lower()
     known = [*prompt.items, *talk.now.state.answers]
-    named = [i for i in known if item_label(talk.ruleset, *i).lower() in low]
+    named = [i for i in known if talk.ruleset.item_label(*i).lower() in low]
     if named:
-        item = max(named, key=lambda i: len(item_label(talk.ruleset, *i)))
-        label = item_label(talk.ruleset, *item).lower()
+        item = max(named, key=lambda i: len(talk.ruleset.item_label(*i)))
+        label = talk.ruleset.item_label(*item).lower()
         words = rest[low.index(label) + len(label) :]
         for lead in (" was ", " were ", " is ", " are ", " had been "):
             if words.lower().startswith(lead):
@@ -359,7 +337,7 @@ def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str]
     if prompt.group:
         talk.say(
             Line("text", "Say which one, for example: what if "
-                         f"{item_label(talk.ruleset, *prompt.items[0])} was ...")
+                         f"{talk.ruleset.item_label(*prompt.items[0])} was ...")
         )  # fmt: skip
         return None, ""
     words = rest.strip(" ,.:?")
@@ -406,5 +384,5 @@ def _numbered(words: str) -> tuple[str, str]:
 
 def card_title(talk: Talk, prompt: Prompt) -> str:
     if prompt.group:
-        return talk.ruleset.groups[prompt.group.partition("@")[0]].ask
-    return item_label(talk.ruleset, str(prompt.question), prompt.at)
+        return prompt.words(talk.ruleset)
+    return talk.ruleset.item_label(str(prompt.question), prompt.at)

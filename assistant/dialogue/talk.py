@@ -10,24 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable
 
-from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.phrasing import ask_lines, progress_line
-from assistant.dialogue.question_words import HINT
-from assistant.dialogue.telling import (
-    advice_lines,
-    danger_lines,
-    deadline_lines,
-    found_line,
-    is_another,
-    left_out_line,
-    lifted_line,
-    stood_down_line,
-    summary_lines,
-    symptom_lines,
-    together,
-    told_danger_lines,
-)
-from assistant.exports.drive import headline_words
+from assistant.dialogue.asking import Asker, Left
 from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
 from assistant.knowledge.models import Act, Urgency
 from assistant.knowledge.ruleset import Ruleset
@@ -39,6 +22,27 @@ from assistant.reasoning.findings import Finding, in_its_place
 from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.inferring import engine_for
 from assistant.records.store import JournalFile
+from assistant.report.drive import headline_words
+from assistant.report.findings import (
+    caution_lines,
+    danger_lines,
+    found_line,
+    is_another,
+    lifted_line,
+    stood_down_line,
+    together,
+    told_danger_lines,
+)
+from assistant.report.lines import Line
+from assistant.report.prompts import ask_lines, progress_line
+from assistant.report.question_words import HINT
+from assistant.report.summary import (
+    advice_lines,
+    deadline_lines,
+    left_out_line,
+    summary_lines,
+    symptom_lines,
+)
 
 
 class Talk:
@@ -208,8 +212,7 @@ class Talk:
             if stop.arrive:
                 self.say(Line("text", stop.arrive))
             self.cautions.clear()
-            lines = [Line("caution", self.ruleset.cautions[c]) for c in stop.cautions]
-            self.say(*self.fresh_cautions(lines))
+            self.say(*self.fresh_cautions(caution_lines(self.ruleset, stop.cautions)))
 
     def fresh_cautions(self, lines: list[Line]) -> list[Line]:
         """Leaves out cautions already shown at this place, so that new ones are seen."""
@@ -423,11 +426,8 @@ class Talk:
         for told in words:
             self.say(Line("text", f"This takes back what you told: '{told.worry.words}'."))
         for finding in lost:
-            where = f"{finding.at_words}: " if finding.at_words else ""
-            self.say(
-                Line("text", f"This takes away '{URGENCY_WORDS[finding.urgency]}' for: "
-                             f"{where}{finding.rule.say}")
-            )  # fmt: skip
+            advice = URGENCY_WORDS[finding.urgency]
+            self.say(Line("text", f"This takes away '{advice}' for: {finding.says}"))
         if lost:
             self.say(Line("text", "It will stay on the sheet, as something to have confirmed."))
         return self.yes("Are you certain?")

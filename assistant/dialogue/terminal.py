@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from rich.console import Console
 from rich.text import Text
 
-from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.asking import Left
 from assistant.dialogue.plain import wrapped
+from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from prompt_toolkit import PromptSession

@@ -8,6 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from assistant.knowledge.grammar import and_words
+
 LONGEST = 2000
 """So many letters of what is typed at once can be kept; ours, assumed."""
 LONGEST_NAME = 60
@@ -274,4 +276,4 @@ def listed(parts: Sequence[str], last: str = "and") -> str:
     """ "a, b and c", or with semicolons where the parts have commas or ands of their own."""
     if any("," in part or f" {last} " in part for part in parts):
         return "; ".join(parts)
-    return f" {last} ".join([*([", ".join(parts[:-1])] if len(parts) > 1 else []), *parts[-1:]])
+    return and_words(parts, last)

@@ -10,7 +10,7 @@ import datetime as dt
 import re
 from typing import TYPE_CHECKING
 
-from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.asking import Left
 from assistant.dialogue.command_words import Command
 from assistant.dialogue.commands import command_of
 from assistant.dialogue.danger_words import ask_first_in, dangers_told, plainly_comfort
@@ -18,10 +18,11 @@ from assistant.dialogue.heard import Unclear
 from assistant.dialogue.matching import Match, Matcher
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import clean, spoken
-from assistant.exports.drive import IF_IT_CHANGES
 from assistant.knowledge.journal import Entry, Picked, Said, Worry
 from assistant.knowledge.models import Question
 from assistant.knowledge.ruleset import Ruleset, made_once
+from assistant.report.drive import IF_IT_CHANGES
+from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk

@@ -259,8 +259,15 @@ class Ruleset:
     def at_words(self, name: str, at: str) -> str:
         """ "front nearside" for a part, "" for the car."""
         kind = self.names.get(name)
-        axis = kind.axis if kind else None
+        return self.part_words(kind.axis if kind else None, at)
+
+    def part_words(self, axis: str | None, at: str) -> str:
+        """One part of an axis, in words."""
         return self.member(axis, at).say if axis and at else ""
+
+    def item_label(self, question: str, at: str) -> str:
+        """The part and the label together, such as "left tread depth"."""
+        return f"{self.at_words(question, at)} {self.questions[question].label}".strip()
 
     @cached_property
     def asked_items(self) -> tuple[tuple[str, str], ...]:

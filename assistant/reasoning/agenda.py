@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from assistant.knowledge.grammar import placed, upper
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Group, Question, Safely
 from assistant.knowledge.ruleset import Ruleset
@@ -60,6 +61,17 @@ class Prompt:
         if self.group:
             return self.group
         return f"{self.question}@{self.at}" if self.at else str(self.question)
+
+    def asks(self, ruleset: Ruleset) -> Question | Group:
+        """The single question, or the group."""
+        if self.group:
+            return ruleset.groups[self.group.partition("@")[0]]
+        return ruleset.questions[str(self.question)]
+
+    def words(self, ruleset: Ruleset, ask: str | None = None) -> str:
+        """What is asked, with the part it is about. ask: other words for it."""
+        where = "" if self.group else ruleset.at_words(str(self.question), self.at)
+        return placed(upper(where), ask or self.asks(ruleset).ask)
 
 
 @dataclass(frozen=True)

@@ -95,9 +95,7 @@ def known_of(consultation: Consultation, calendar: CalendarFile) -> Known:
     has_failed = word(ask.failed) == "yes"
     no_fail = word(ask.failed) == "no"
     found = tuple(
-        Found(f.category, str(f.item), f"{f.at_words}: {f.rule.say}".removeprefix(": "))
-        for f in consultation.findings
-        if f.category
+        Found(f.category, str(f.item), f.says) for f in consultation.findings if f.category
     )
     scale = consultation.ruleset.about.scale
     failed_on = None if no_fail else days(ask.failed_on)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
+from assistant.knowledge.grammar import placed
 from assistant.knowledge.graph import reached
 from assistant.knowledge.models import Rule, Urgency
 from assistant.knowledge.ruleset import Ruleset
@@ -22,6 +23,11 @@ class Finding:
     urgency: Urgency
     firing: Firing
     close_to_limit: bool = False
+
+    @property
+    def says(self) -> str:
+        """What was found, with the part it was found at."""
+        return placed(self.at_words, self.rule.say)
 
     @property
     def item(self) -> str | None:

@@ -283,11 +283,7 @@ def asked_words(ruleset: Ruleset, prompt: Prompt) -> str:
         return "Nothing more is asked until somebody has dealt with it."
     if prompt.worry is not None:
         return f"You said: {in_short(prompt.worry.words)}. Which of these comes nearest?"
-    if prompt.group:
-        return ruleset.groups[prompt.group.partition("@")[0]].ask
-    where = ruleset.at_words(str(prompt.question), prompt.at)
-    lead = f"{where[:1].upper()}{where[1:]}: " if where else ""
-    return lead + ruleset.questions[str(prompt.question)].ask
+    return prompt.words(ruleset)
 
 
 def _kind(entries: Sequence[Entry]) -> str:

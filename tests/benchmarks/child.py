@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.__main__ import OBJECTS_MADE
-from assistant.dialogue.asking import Left, Line
+from assistant.dialogue.asking import Left
 from assistant.dialogue.danger_words import dangers_told
 from assistant.dialogue.plain import wrapped
 from assistant.dialogue.talk import Talk
@@ -31,6 +31,7 @@ from assistant.reasoning.engine import Engine
 from assistant.reasoning.facts import Fact, Readings
 from assistant.reasoning.inferring import engine_for
 from assistant.records.store import JournalFile, read_journal
+from assistant.report.lines import Line
 from tests.benchmarks.walks import CLEAN, RULESET, all_walks, clean_walk, steps
 
 Milliseconds = list[float]

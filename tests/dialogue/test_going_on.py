@@ -10,13 +10,13 @@ import pytest
 
 from assistant.dialogue.answers_file import AnswersReader
 from assistant.dialogue.first_screen import open_talk
-from assistant.exports.sheet import sheet
 from assistant.knowledge.journal import Entry, GoneOn, Said, TookBack, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.replay import Replay
 from assistant.records.store import JournalFile, Stored, list_journals
+from assistant.report.sheet import sheet
 from tests.support.saying import say, start
 from tests.support.scripted import ScriptedAsker
 

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from assistant.dialogue.answers_file import AnswersReader
-from assistant.dialogue.asking import Line
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.plain import PlainAsker
 from assistant.dialogue.refusals import refusal
@@ -19,6 +18,7 @@ from assistant.knowledge.journal import Worry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import in_short
 from assistant.records.store import Stored, list_journals
+from assistant.report.lines import Line
 from tests.support.scripted import ScriptedAsker
 from tests.support.talking import Walk
 

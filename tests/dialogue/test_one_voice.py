@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.telling import summary_lines
-from assistant.exports.result import result_data
-from assistant.exports.sheet import sheet
 from assistant.knowledge.journal import Entry
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.records.store import read_journal
+from assistant.report.lines import Line
+from assistant.report.result import result_data
+from assistant.report.sheet import sheet
+from assistant.report.summary import summary_lines
 from tests.dialogue.test_told_dangers import begun, opened
 from tests.support.saying import correct, say
 from tests.support.talking import Walk, WatchedAsker

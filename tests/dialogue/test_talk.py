@@ -11,12 +11,12 @@ from typing import Any
 import pytest
 
 from assistant.dialogue import talk as talk_module
-from assistant.dialogue.question_words import HINT
 from assistant.knowledge.journal import Answer, Corrected, Entry, Mended, Said, TookBack
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.card import numbered_prompts
 from assistant.reasoning.consultation import consult
 from assistant.records.store import JournalFile
+from assistant.report.question_words import HINT
 from tests.support.saying import say, start
 from tests.support.talking import Walk, WatchedAsker
 

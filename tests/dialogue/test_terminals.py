@@ -16,17 +16,18 @@ from prompt_toolkit.output import DummyOutput
 from rich.cells import cell_len
 from rich.console import Console
 
-from assistant.dialogue.asking import PREFIX, Left, Line
-from assistant.dialogue.phrasing import help_lines
+from assistant.dialogue.asking import Left
 from assistant.dialogue.plain import PlainAsker, wrapped
-from assistant.dialogue.telling import (
-    summary_lines,
-)
 from assistant.dialogue.terminal import STYLE, TerminalAsker
 from assistant.dialogue.wording import clean
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import consult
 from assistant.records.store import read_journal
+from assistant.report.lines import PREFIX, Line
+from assistant.report.prompts import help_lines
+from assistant.report.summary import (
+    summary_lines,
+)
 from tests.support.screen import environment
 from tests.support.scripted import ScriptedAsker
 

@@ -14,9 +14,9 @@ from assistant.dialogue.asking import Left
 from assistant.dialogue.heard import Unclear, Understood
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.unread import counts_as
-from assistant.exports.result import result_data
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import consult
+from assistant.report.result import result_data
 from tests.support.talking import Walk
 from tests.test_command_line import Sidelight, sidelight  # noqa: F401
 

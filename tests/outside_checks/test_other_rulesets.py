@@ -15,7 +15,6 @@ import pytest
 
 from assistant.dialogue.heard import Understood
 from assistant.dialogue.understanding import understand
-from assistant.exports.sheet import sheet
 from assistant.knowledge.checks import check_statics
 from assistant.knowledge.cover import cover, cover_problems
 from assistant.knowledge.journal import Context, Entry, Said
@@ -24,6 +23,7 @@ from assistant.knowledge.ruleset import Ruleset, load_ruleset
 from assistant.reasoning.agreement import asked_for
 from assistant.reasoning.cases import case_journal, check_cases, check_mutations, fires
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.report.sheet import sheet
 from tests.outside_checks.test_clips_agreement import decided, plainly
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker

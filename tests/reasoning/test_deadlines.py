@@ -15,14 +15,8 @@ from hypothesis import strategies as st
 
 from assistant.calculations.dates import is_clamped
 from assistant.dialogue.heard import Unclear, Understood
-from assistant.dialogue.telling import (
-    deadline_lines,
-)
 from assistant.dialogue.understanding import understand
 from assistant.errors import RulesetError
-from assistant.exports.card import card
-from assistant.exports.result import result_data
-from assistant.exports.sheet import sheet
 from assistant.knowledge.calendar_file import CalendarFile, Told
 from assistant.knowledge.checks import check_statics
 from assistant.knowledge.journal import Answer, Said
@@ -32,6 +26,12 @@ from assistant.reasoning.agenda import agenda
 from assistant.reasoning.cases import check_cases, check_mutations
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.deadlines import Deadline, Found, Known, deadlines, deadlines_of
+from assistant.report.card import card
+from assistant.report.result import result_data
+from assistant.report.sheet import sheet
+from assistant.report.summary import (
+    deadline_lines,
+)
 from tests.support.saying import say, start
 from tests.support.talking import Walk
 

@@ -11,8 +11,6 @@ from random import Random
 
 import pytest
 
-from assistant.exports.changes import MOST_NEARLY, changes_data, nearly_data
-from assistant.exports.explaining import MANNERS, change_rows, trainer_more
 from assistant.knowledge.condition_words import words_of
 from assistant.knowledge.conditions import Not, leaves
 from assistant.knowledge.evaluation import evaluate
@@ -33,6 +31,8 @@ from assistant.reasoning.trail import (
 )
 from assistant.reasoning.why_not import Nearest, nearly_found, why_not
 from assistant.records.store import read_journal
+from assistant.report.explaining import MANNERS, change_lines, trainer_more
+from assistant.report.sheet import MOST_NEARLY, changes_data, nearly_data
 from tests.support.journals import JournalMaker, car_first
 from tests.support.saying import say, start
 
@@ -263,7 +263,7 @@ def test_what_would_change_it_does_by_replay(
                 assert len(one.changes) == quick.size
                 later = consult(gb_cars, altered(journal, one.changes))
                 assert not holds(later, rule, at), (rule, at, one)
-                assert change_rows(consultation, quick)
+                assert change_lines(consultation, quick)
     assert found > 100 and found > 0.95 * sum(tried.values())
 
 
@@ -315,7 +315,7 @@ def test_it_is_told_when_no_small_set_would_do(gb_cars: Ruleset) -> None:
     consultation = consult(gb_cars, journal)
     what = what_would_change(gb_cars, journal, "brake_pads_explain_fall")
     assert not what.held and what.sets == () and what.size == 2
-    text = " ".join(row.text for row in change_rows(consultation, what))
+    text = " ".join(row.text for row in change_lines(consultation, what))
     assert "No change of one or two answers" in text
 
 

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from assistant.exports.explaining import trainer_rows
 from assistant.knowledge.ruleset import load_ruleset
 from assistant.reasoning.compiler import alternatives
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.trail import trail_of
+from assistant.report.explaining import trainer_lines
 from tests.support.saying import say, start
 
 TINY = Path(__file__).resolve().parent.parent / "support" / "tiny"
@@ -59,5 +59,5 @@ def test_a_trainer_is_shown_what_was_picked() -> None:
         say(journal, "marks", picks)
         say(journal, "shaky", "no")
         result = consult(ruleset, journal)
-        rows = [row.text for row in trainer_rows(result, trail_of(result, "marked"))]
+        rows = [row.text for row in trainer_lines(result, trail_of(result, "marked"))]
         assert any(row.startswith("facts") and shown in row for row in rows)

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.talk import Talk
 from assistant.knowledge.journal import Answer, Context, Entry, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import Prompt
 from assistant.records.store import JournalFile, read_journal
+from assistant.report.lines import Line
 from tests.support.saying import DAY
 from tests.support.scripted import ScriptedAsker
 

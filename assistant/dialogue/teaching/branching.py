@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.choosing import number_of, rows_meant
 from assistant.dialogue.heard import Unclear
-from assistant.dialogue.phrasing import item_label, pick_question
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import clean, fold
 from assistant.knowledge.journal import Answer, Entry, Picked, Said, Worry
@@ -16,6 +15,8 @@ from assistant.knowledge.ruleset import told
 from assistant.knowledge.wording import answer_words
 from assistant.reasoning.outcome import branched, repicked
 from assistant.reasoning.replay import Replay
+from assistant.report.lines import Line
+from assistant.report.prompts import pick_question
 
 
 @dataclass(frozen=True)
@@ -48,13 +49,13 @@ def choose_branch(asker: Asker, replay: Replay, number: int, rest: str) -> Branc
     if item is None:
         return None
     question = replay.ruleset.questions[item[0]]
-    heard = _answer(asker, replay, question, item_label(replay.ruleset, *item), rest)
+    heard = _answer(asker, replay, question, replay.ruleset.item_label(*item), rest)
     if heard is None:
         return None
     answer, words = heard
     before = replay.consultation(number).state.answers.get(item)
     was = answer_words(question, before.answer) if before else "not answered on its own"
-    label = item_label(replay.ruleset, *item)
+    label = replay.ruleset.item_label(*item)
     journal = branched(replay.journal, entries[0].turn, item, answer, words)
     return _made(replay, journal, f"{label}: {was}", f"{label}: {answer_words(question, answer)}")
 
@@ -82,7 +83,7 @@ def _item(
     """Which of the questions of a step is meant, and the words left for its answer."""
     if len(items) == 1:
         return items[0], rest
-    labels = [item_label(replay.ruleset, *item) for item in items]
+    labels = [replay.ruleset.item_label(*item) for item in items]
     lead, _, after = rest.partition(":")
     by_number = number_of(lead.strip())
     if after and 1 <= by_number <= len(items):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.choosing import rows_meant
-from assistant.dialogue.teaching.parts import given_rows
 from assistant.dialogue.wording import FILLERS, near, words_of
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.replay import Replay
+from assistant.report.lines import Line, numbered
+from assistant.report.steps import given_rows
 
 
 def score(wanted: tuple[str, ...], text: str) -> float:
@@ -46,10 +47,7 @@ def choose_finding(asker: Asker, now: Consultation, rest: str) -> Finding | None
     if not rest and len(findings) == 1:
         return findings[0]
     if not rest:
-        asker.show(
-            [Line("question", "The trail of which finding?")]
-            + [Line("choice", f"{n}. {row}", 2) for n, row in enumerate(rows, start=1)]
-        )
+        asker.show([Line("question", "The trail of which finding?"), *numbered(rows)])
         rest = asker.ask("finding > ").strip()
     fit = rows_meant(rest, rows) if rest else []
     if len(fit) == 1:

@@ -8,14 +8,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from assistant.dialogue.asking import Asker, Line
-from assistant.dialogue.question_words import plural
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.teaching.demos import Case, demo_lines, demos, find_case
 from assistant.dialogue.teaching.look import look_for
 from assistant.errors import InputError
+from assistant.knowledge.grammar import plural
 from assistant.knowledge.journal import Context, Entry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.records.store import read_journal
+from assistant.report.lines import Line
 
 Loader = Callable[[str | None], Ruleset]
 DONE = 0
@@ -132,8 +133,8 @@ def _sheet(
     journal: list[Entry],
     write: Callable[[str, str], int],
 ) -> int:
-    from assistant.exports.handout import handout
     from assistant.reasoning.replay import Replay
+    from assistant.report.handout import handout
 
     replay = Replay(rules, journal)
     text: Any = handout(replay, options.format, case.title, case.teaches, options.answers)

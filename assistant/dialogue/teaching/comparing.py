@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 import textwrap
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.teaching.look import Look
-from assistant.dialogue.teaching.parts import finding_rows, percent
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.outcome import Compared, compare
+from assistant.report.lines import Line, texts
+from assistant.report.steps import finding_rows, percent
 
 _GAP = 2
 
@@ -29,10 +29,9 @@ def compare_lines(
     else:
         for head, column in zip(heads, columns, strict=True):
             lines.append(Line("text", f"With {head}:"))
-            lines += [Line("text", row, 2) for part in column for row in part]
+            lines += texts((row for part in column for row in part), 2)
     if found.both:
-        lines.append(Line("text", "Found either way:"))
-        lines += [Line("text", row, 2) for row in finding_rows(found.both)]
+        lines += [Line("text", "Found either way:"), *texts(finding_rows(found.both), 2)]
     return lines
 
 

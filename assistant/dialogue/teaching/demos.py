@@ -6,8 +6,8 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.dialogue.asking import Line
 from assistant.errors import InputError, near_name
+from assistant.report.lines import Line
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from assistant.dialogue.asking import Asker, Left, Line
-from assistant.dialogue.question_words import plural
+from assistant.dialogue.asking import Asker, Left
 from assistant.dialogue.teaching import views
 from assistant.dialogue.teaching.branching import Branch, choose_branch
 from assistant.dialogue.teaching.choosing import choose_finding, find_steps
@@ -25,10 +24,12 @@ from assistant.dialogue.teaching.predicting import (
 )
 from assistant.dialogue.teaching.screen import held_lines, step_lines
 from assistant.dialogue.teaching.words import Heard, Wish, wish_of
-from assistant.dialogue.telling import trail_lines
+from assistant.knowledge.grammar import plural
 from assistant.reasoning.replay import Replay
 from assistant.reasoning.trail import trail_of
 from assistant.records.class_file import Predicted, append_predictions, read_class, tallies
+from assistant.report.findings import trail_lines
+from assistant.report.lines import Line
 
 _VIEWS: dict[Wish, Callable[[Replay, int], list[Line]]] = {
     Wish.FACTS: views.fact_lines,

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Line
 from assistant.dialogue.talk import Talk
-from assistant.dialogue.teaching.parts import (
+from assistant.knowledge.journal import Entry
+from assistant.reasoning.replay import Replay, Step
+from assistant.report.explaining import nearly_words
+from assistant.report.lines import Line
+from assistant.report.steps import (
     cause_rows,
     fired_rows,
     missed_words,
     urgency_row,
     why_asked_words,
 )
-from assistant.exports.explaining import nearly_words
-from assistant.knowledge.journal import Entry
-from assistant.reasoning.replay import Replay, Step
 
 _MOST = 3
 

@@ -6,8 +6,9 @@ import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.plain import wrapped
+from assistant.report.lines import Line
 
 NARROW = 60
 """Below this width things stand under each other, not side by side."""

@@ -7,13 +7,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.heard import Unclear
-from assistant.dialogue.phrasing import and_words
-from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.look import Look
 from assistant.dialogue.understanding import understand
 from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean, spoken
+from assistant.knowledge.grammar import and_words, plural
 from assistant.knowledge.models import Choice, Question
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
@@ -21,6 +20,9 @@ from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.outcome import NOTHING, OPEN, Outcome, outcome_of
 from assistant.records.class_file import Predicted, Tally
+from assistant.report.findings import source_words
+from assistant.report.lines import Line, numbered
+from assistant.report.steps import DRIVE_WORDS, OPEN_WORDS, outcome_words
 
 _MOST_NAMES = 40
 _TRIES = 3
@@ -97,7 +99,7 @@ def _questions(ruleset: Ruleset, outcome: Outcome) -> list[_Asked]:
     if outcome.symptom is not None:
         # in the order of the ruleset, so that the order gives nothing away
         causes = {c.cause: Choice(say=c.say) for c in outcome.symptom.symptom.causes}
-        open_ = Choice(say="it stays open", hear=["open", "stays open", "cannot be told"])
+        open_ = Choice(say=OPEN_WORDS, hear=["open", "stays open", "cannot be told"])
         say = outcome.symptom.symptom.say
         asked.append(
             _Asked(
@@ -105,9 +107,9 @@ def _questions(ruleset: Ruleset, outcome: Outcome) -> list[_Asked]:
             )
         )
     drive = {
-        "yes": Choice(say="it may be driven", hear=["drive", "yes", "driven", "may drive"]),
+        "yes": Choice(say=DRIVE_WORDS["yes"], hear=["drive", "yes", "driven", "may drive"]),
         "no": Choice(
-            say="not before it has been looked at",
+            say=DRIVE_WORDS["no"],
             hear=["no", "not", "do not drive", "don't drive", "stop", "must not be driven"],
         ),
     }
@@ -129,10 +131,8 @@ def _question(ask: str, choices: dict[str, Choice]) -> Question:
 def _answer(asker: Asker, asked: _Asked, name: str) -> str | None:
     """One learner's answer; None for a skip, or for words that are not understood three times."""
     question = asked.question
-    asker.show(
-        [Line("question", f"{name}: {question.ask}")]
-        + [Line("choice", f"{n}. {c.say}", 2) for n, c in enumerate(question.choices.values(), 1)]
-    )
+    says = [choice.say for choice in question.choices.values()]
+    asker.show([Line("question", f"{name}: {question.ask}"), *numbered(says)])
     for _ in range(_TRIES):
         words = clean(asker.ask(f"{name} > "))
         text = spoken(words).strip(" .!")
@@ -159,33 +159,19 @@ def reveal_lines(consultation: Consultation, rows: list[Predicted]) -> list[Line
     for what in _WORDS:
         if what == "cause" and outcome.symptom is None:
             continue
-        engine = {"category": outcome.category, "cause": outcome.cause, "drive": outcome.drive}[
-            what
-        ]
-        lines.append(Line("text", f"{_WORDS[what]}: {_say(rs, outcome, what, engine)}."))
+        lines.append(Line("text", f"{_WORDS[what]}: {outcome_words(rs, outcome, what)}."))
         if differed[what]:
             lines += [Line("aside", row, 2) for row in _reasons(consultation, outcome, what)]
     lines.append(Line("title", "What was predicted"))
     for row in rows:
         marks = row.right()
         lines.append(Line("text", f"{row.name}: {sum(marks.values())} of {len(marks)} right."))
-        said = {"category": row.category[0], "cause": row.cause[0], "drive": row.drive[0]}
         for what, right in marks.items():
             if not right:
-                words = "no answer" if said[what] is None else _say(rs, outcome, what, said[what])
+                said = getattr(row, what)[0]
+                words = outcome_words(rs, outcome, what, said) if said else "no answer"
                 lines.append(Line("text", f"Differed on {_WORDS[what].lower()}: {words}.", 2))
     return lines
-
-
-def _say(ruleset: Ruleset, outcome: Outcome, what: str, word: str | None) -> str:
-    """A predicted or concluded word as it was offered."""
-    if what == "category":
-        scale = ruleset.about.scale
-        return scale[word].say if word in scale else "nothing"
-    if what == "drive":
-        return "it may be driven" if word == "yes" else "not before it has been looked at"
-    causes = outcome.symptom.symptom.causes if outcome.symptom else []
-    return next((c.say for c in causes if c.cause == word), "it stays open")
 
 
 def _reasons(consultation: Consultation, outcome: Outcome, what: str) -> list[str]:
@@ -214,15 +200,8 @@ def _reasons(consultation: Consultation, outcome: Outcome, what: str) -> list[st
 
 def _rule(ruleset: Ruleset, finding: Finding) -> list[str]:
     rule = finding.rule
-    source = ruleset.sources[rule.source]
-    clause = rule.clause or (rule.finds.item if rule.finds else "")
-    where = f"{finding.at_words}: " if finding.at_words else ""
-    return [
-        f"Rule: {where}{rule.say}",
-        f"Reason: {rule.why}",
-        f"Source: {source.title}, {source.edition}{f', {clause}' if clause else ''}. "
-        f"Basis: {rule.basis.value}.",
-    ]
+    source = source_words(rule, ruleset.sources[rule.source])
+    return [f"Rule: {finding.says}", f"Reason: {rule.why}", source]
 
 
 def score_lines(found: list[Tally], look: Look) -> list[Line]:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.look import Look, clip
-from assistant.dialogue.teaching.parts import (
+from assistant.knowledge.grammar import plural
+from assistant.knowledge.models import Urgency
+from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.outcome import outcome_of
+from assistant.reasoning.replay import Replay, Step, asked_words
+from assistant.report.explaining import nearly_words
+from assistant.report.lines import Line, texts
+from assistant.report.steps import (
     cause_rows,
     finding_rows,
     fired_rows,
@@ -14,11 +19,6 @@ from assistant.dialogue.teaching.parts import (
     urgency_row,
     why_asked_words,
 )
-from assistant.exports.explaining import nearly_words
-from assistant.knowledge.models import Urgency
-from assistant.reasoning.agenda import Prompt
-from assistant.reasoning.outcome import outcome_of
-from assistant.reasoning.replay import Replay, Step, asked_words
 
 
 def step_lines(replay: Replay, number: int, heading: str, look: Look) -> list[Line]:
@@ -38,7 +38,7 @@ def held_lines(replay: Replay, number: int, heading: str, look: Look) -> list[Li
     return [
         *_head(heading, replay, number),
         *_asked(prompt, asked),
-        *(Line("text", clip(f"Answer: {row}", look, 0)) for row in said[:6]),
+        *texts(clip(f"Answer: {row}", look, 0) for row in said[:6]),
         Line("blank"),
         Line("title", "Pause: this answer brings a conclusion."),
         Line("text", "What do you expect, and why? Type predict to take answers from the class, "
@@ -65,9 +65,7 @@ def _lines(replay: Replay, step: Step, heading: str, look: Look, most: int) -> l
         lines += _start(replay)
     else:
         lines += _asked(step.prompt, step.asked)
-        lines += [
-            Line("text", clip(f"Answer: {row}", look, 0)) for row in given_rows(step.given)[:most]
-        ]
+        lines += texts(clip(f"Answer: {row}", look, 0) for row in given_rows(step.given)[:most])
         facts = [f"{f.label}: {f.words}" for f in step.new_facts if f.worked]
         facts += [f"no longer known: {f.label}" for f in step.gone_facts]
         lines += _section("Worked out from it", facts, look, most, "facts")
@@ -79,7 +77,7 @@ def _lines(replay: Replay, step: Step, heading: str, look: Look, most: int) -> l
             lines.append(Line("text", f"Nothing fired{f'; {missed}' if missed else ''}."))
         lines += [Line("found", row) for row in finding_rows(step.new_findings)[:most]]
         gone = [f"No longer found: {r}" for r in finding_rows(step.gone_findings)]
-        lines += [Line("text", clip(row, look, 0)) for row in gone[:most]]
+        lines += texts(clip(row, look, 0) for row in gone[:most])
     nearly = nearly_words(rs, replay.nearly(step.number))
     lines += _section(
         "One condition short", nearly, look, min(most, 2), "almost", 2 if most > 1 else 1
@@ -89,12 +87,10 @@ def _lines(replay: Replay, step: Step, heading: str, look: Look, most: int) -> l
         lines += _section(f"Causes of: {found.symptom.say}", rows, look, min(most, 3), "causes")
     changed = step.urgency is not step.urgency_before
     grave = changed and step.urgency.rank <= Urgency.HAVE_LOOKED_AT.rank
-    lines.append(
-        Line("danger" if grave else "text", urgency_row(step.urgency, step.urgency_before))
-    )
-    lines += [
-        Line("text", clip(f"Because: {row}", look), 2) for row in outcome_of(now).drive_because[:2]
-    ]
+    urgency = urgency_row(step.urgency, step.urgency_before)
+    lines.append(Line("danger" if grave else "text", urgency))
+    because = outcome_of(now).drive_because[:2]
+    lines += texts((clip(f"Because: {row}", look) for row in because), 2)
     return lines + _agenda(replay, step, look, most)
 
 
@@ -119,7 +115,7 @@ def _agenda(replay: Replay, step: Step, look: Look, most: int) -> list[Line]:
     left = plural(len(step.plan.prompts), "question")
     return [
         Line("title", f"Agenda: {left} left"),
-        *(Line("text", clip(row, look), 2) for row in rows),
+        *texts((clip(row, look) for row in rows), 2),
     ]
 
 
@@ -130,7 +126,7 @@ def _section(
     if not rows:
         return []
     lines = [Line("title", f"{head}:")]
-    lines += [Line("text", clip(row, look, rows=deep), 2) for row in rows[:most]]
+    lines += texts((clip(row, look, rows=deep) for row in rows[:most]), 2)
     if len(rows) > most:
         lines.append(Line("aside", f"and {len(rows) - most} more: type {command}", 2))
     return lines

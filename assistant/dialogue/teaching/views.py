@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.question_words import plural
-from assistant.dialogue.teaching.parts import (
+from assistant.dialogue.teaching.words import HELP_ROWS
+from assistant.knowledge.grammar import plural
+from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.reasoning.deciding import LEAST_SHARE
+from assistant.reasoning.replay import Replay, facts_told, says_something
+from assistant.report.explaining import nearly_words
+from assistant.report.lines import Line, numbered, texts, titled
+from assistant.report.steps import (
     agenda_row,
     cause_rows,
     fact_row,
     fired_rows,
     given_rows,
-    step_row,
+    rules_missed,
 )
-from assistant.dialogue.teaching.words import HELP_ROWS
-from assistant.exports.explaining import nearly_words
-from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.deciding import LEAST_SHARE
-from assistant.reasoning.replay import Replay, facts_told, says_something
 
 _MOST_PROMPTS = 12
 
@@ -24,125 +24,102 @@ _MOST_PROMPTS = 12
 def fact_lines(replay: Replay, number: int) -> list[Line]:
     """All that is known at a step, with the words it was said in."""
     consultation = replay.consultation(number)
-    facts = facts_told(consultation)
-    if not facts:
-        return [Line("text", "Nothing is known yet.")]
-    lines = [Line("title", f"Facts so far: {len(facts)}")]
-    for fact in facts:
+    rows = []
+    for fact in facts_told(consultation):
         said = consultation.state.answers.get((fact.name, fact.at))
         typed = f" - said: '{said.words}'" if said and said.words and not fact.worked else ""
-        lines.append(Line("text", fact_row(fact) + typed, 2))
-    return lines
+        rows.append(fact_row(fact) + typed)
+    return titled(f"Facts so far: {len(rows)}", rows) or texts(["Nothing is known yet."])
 
 
 def rule_lines(replay: Replay, number: int) -> list[Line]:
     """All that has fired, in order, each rule with its reason, source and basis."""
     consultation = replay.consultation(number)
     rs = consultation.ruleset
+    firings = consultation.result.firings.values()
     new = {(f.inference, f.at) for f in replay.step(number).fired}
     lines = [Line("title", "Fired so far, in order: by round, then as the ruleset stands")]
     last = ""
-    for firing in consultation.result.firings.values():
-        inference = rs.inferences[firing.inference]
+    for firing in firings:
         if not says_something(consultation, firing):
             continue
-        row = fired_rows(consultation, [firing])[0]
         mark = " (new)" if (firing.inference, firing.at) in new else ""
-        lines.append(Line("text", row + mark, 2))
-        rule = inference.rule
+        lines += texts([fired_rows(consultation, [firing])[0] + mark], 2)
+        rule = rs.inferences[firing.inference].rule
         if rule is not None and rule.rule != last:
             last = rule.rule
-            lines.append(Line("aside", f"Reason: {rule.why}", 4))
-            lines.append(
-                Line("aside", f"Source: {rs.sources[rule.source].title}. "
-                              f"Basis: {rule.basis.value}.", 4)
-            )  # fmt: skip
-    not_held = sum(
-        not f.truth and rs.inferences[f.inference].role == "rule"
-        for f in consultation.result.firings.values()
-    )
+            source = f"Source: {rs.sources[rule.source].title}. Basis: {rule.basis.value}."
+            lines += [Line("aside", row, 4) for row in (f"Reason: {rule.why}", source)]
     if len(lines) == 1:
-        lines = [Line("text", "No rule has fired yet.")]
-    lines.append(Line("aside", f"Known not to hold: {plural(not_held, 'rule')}."))
-    return lines
+        lines = texts(["No rule has fired yet."])
+    not_held = plural(rules_missed(consultation, firings), "rule")
+    return [*lines, Line("aside", f"Known not to hold: {not_held}.")]
 
 
 def almost_lines(replay: Replay, number: int) -> list[Line]:
     """All rules that are one condition short."""
     rows = nearly_words(replay.ruleset, replay.nearly(number))
-    if not rows:
-        return [Line("text", "No rule is one condition short.")]
-    lines = [Line("title", f"One condition short: {plural(len(rows), 'rule')}")]
-    return lines + [Line("text", row, 2) for row in rows]
+    head = f"One condition short: {plural(len(rows), 'rule')}"
+    return titled(head, rows) or texts(["No rule is one condition short."])
 
 
 def agenda_lines(replay: Replay, number: int) -> list[Line]:
     """What would be asked next, in order, and why that."""
     plan = replay.step(number).plan
     if not plan.prompts:
-        return [Line("text", "Nothing is left to ask.")]
+        return texts(["Nothing is left to ask."])
     left = plural(len(plan.prompts), "question")
     minutes = plural(max(1, round(plan.minutes_left())), "minute")
     lines = [Line("title", f"Agenda: {left}, about {minutes}")]
-    for place, prompt in enumerate(plan.prompts[:_MOST_PROMPTS], start=1):
-        lines.append(Line("choice", agenda_row(replay.ruleset, prompt, place), 2))
+    lines += numbered(agenda_row(replay.ruleset, p) for p in plan.prompts[:_MOST_PROMPTS])
     if len(plan.prompts) > _MOST_PROMPTS:
         lines.append(Line("aside", f"and {len(plan.prompts) - _MOST_PROMPTS} more", 2))
     if plan.left_out:
         lines.append(Line("aside", f"Left out for want of time: {len(plan.left_out)}", 2))
-    lines.append(
-        Line("aside", "The value is the chance that it fails and is seen, for each minute, from "
-                      "assumed starting guesses.")
-    )  # fmt: skip
-    return lines
+    value = "The value is the chance that it fails and is seen, for each minute, from assumed"
+    return [*lines, Line("aside", f"{value} starting guesses.")]
 
 
 def cause_lines(replay: Replay, number: int) -> list[Line]:
     """The causes of each symptom: shares, what moved them, and how far to trust it."""
     step = replay.step(number)
     if not step.consultation.symptoms:
-        return [Line("text", "No symptom has been told or seen, so there are no causes to weigh.")]
+        return texts(["No symptom has been told or seen, so there are no causes to weigh."])
     lines: list[Line] = []
     for found in step.consultation.symptoms:
         lines.append(Line("title", f"Causes of: {found.symptom.say}"))
         for row, cause in zip(cause_rows(found, step.shares_before), found.causes, strict=True):
-            lines.append(Line("text", row, 2))
-            lines.append(Line("aside", f"Starting weight: {cause.cause.weight:g}", 4))
-            for words, reasons in (("for", cause.speaks_for), ("against", cause.speaks_against)):
-                lines += [Line("aside", f"Speaks {words} it: {reason}", 4) for reason in reasons]
+            reasons = [f"Starting weight: {cause.cause.weight:g}"]
+            reasons += [f"Speaks for it: {reason}" for reason in cause.speaks_for]
+            reasons += [f"Speaks against it: {reason}" for reason in cause.speaks_against]
             if cause.cause.urgency is not None and cause.share >= LEAST_SHARE:
-                so = URGENCY_WORDS[cause.cause.urgency].lower()
-                lines.append(Line("aside", f"If it is this: {so}", 4))
-    lines.append(
-        Line("aside", "A share is the starting weight times the factors of what holds, over the "
-                      "sum for all causes.")
-    )  # fmt: skip
-    return lines
+                reasons.append(f"If it is this: {URGENCY_WORDS[cause.cause.urgency].lower()}")
+            lines += [*texts([row], 2), *(Line("aside", reason, 4) for reason in reasons)]
+    share = "A share is the starting weight times the factors of what holds, over the sum for all"
+    return [*lines, Line("aside", f"{share} causes.")]
 
 
 def urgency_lines(replay: Replay, number: int) -> list[Line]:
     """How the urgency changed up to a step, and with which answer."""
-    lines = [Line("title", "How the urgency changed")]
+    rows = []
     before = None
     for index in range(number + 1):
         now = replay.consultation(index).urgency
         if now is not before:
             said = "; ".join(given_rows(replay.given(index)))
-            with_ = f" with: {said}" if said else ""
-            lines.append(Line("text", f"Step {index}: {URGENCY_WORDS[now]}{with_}", 2))
+            rows.append(f"Step {index}: {URGENCY_WORDS[now]}{said and f' with: {said}'}")
         before = now
-    return lines
+    return titled("How the urgency changed", rows)
 
 
 def steps_lines(replay: Replay, number: int) -> list[Line]:
     """All questions and answers, numbered; conclusions are not given away."""
-    lines = [Line("title", "All steps. Type a number to go there.")]
+    rows = []
     for index in range(1, replay.last + 1):
-        asked = replay.asked(index)[1]
         said = "; ".join(given_rows(replay.given(index)))
         here = " (here)" if index == number else ""
-        lines.append(Line("choice", step_row(index, asked, said) + here, 2))
-    return lines
+        rows.append(f"{replay.asked(index)[1]}{said and f' - {said}'}{here}")
+    return [Line("title", "All steps. Type a number to go there."), *numbered(rows)]
 
 
 def help_lines() -> list[Line]:

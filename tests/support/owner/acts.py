@@ -8,7 +8,7 @@ from pathlib import Path
 
 import yaml
 
-from assistant.dialogue.asking import Line
+from assistant.report.lines import Line
 
 HERE = Path(__file__).resolve().parent
 ASKING = ("question", "text", "caution", "found")

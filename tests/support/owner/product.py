@@ -16,19 +16,20 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from assistant.dialogue.asking import Asker, Line
+from assistant.dialogue.asking import Asker
 from assistant.dialogue.first_screen import open_talk
 from assistant.dialogue.heard import Understood
 from assistant.dialogue.judging import Judge
 from assistant.dialogue.talk import Talk
 from assistant.dialogue.understanding import understand
-from assistant.exports.result import result_data
 from assistant.knowledge.journal import Answer
 from assistant.knowledge.models import Question, Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import Consultation
+from assistant.report.lines import Line
+from assistant.report.result import result_data
 
 KINDS = ("danger", "cannot_say", "nothing")
 """The three headlines."""

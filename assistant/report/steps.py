@@ -1,23 +1,23 @@
-"""The pieces of reasoning as short lines of plain words: facts, firings, near misses, causes.
+"""One step of a case in words: facts, firings, findings, causes, and what it all comes to.
 
-Every view of the trainer is put together from these.
+Every view of the trainer, and the handout, is put together from these.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from assistant.dialogue.phrasing import and_words
-from assistant.dialogue.question_words import plural, upper
-from assistant.dialogue.telling import together
+from assistant.knowledge.grammar import and_words, placed, plural, upper
 from assistant.knowledge.models import Urgency
-from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.agenda import Prompt
 from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.engine import Firing
 from assistant.reasoning.findings import Finding
+from assistant.reasoning.outcome import Outcome
 from assistant.reasoning.replay import FactTold, Given, Step, asked_words
+from assistant.report.findings import together
 
 WHY_WORDS = {
     "triage": "the words could mean a danger",
@@ -34,6 +34,10 @@ WHY_WORDS = {
 }
 
 
+DRIVE_WORDS = {"yes": "it may be driven", "no": "not before it has been looked at"}
+OPEN_WORDS = "it stays open"
+
+
 def percent(share: float) -> str:
     """A share as whole percent; "under 1%" is not "0%", and "over 99%" is not "100%"."""
     if 0 < share < 0.005:
@@ -46,17 +50,33 @@ def fact_row(fact: FactTold) -> str:
     return f"{fact.label}: {fact.words}" + (" (worked out)" if fact.worked else "")
 
 
+def alike(given: Iterable[Given]) -> list[tuple[list[str], Given]]:
+    """What was said in a turn; the answers of a group that are alike together, by their labels."""
+    rows: dict[tuple[str, str], list[Given]] = {}
+    for one in given:
+        rows.setdefault((one.understood, one.words), []).append(one)
+    return [([one.label for one in some], some[0]) for some in rows.values()]
+
+
 def given_rows(given: Sequence[Given]) -> list[str]:
     """What was said in a turn; like answers of a group in one row."""
-    rows: dict[tuple[str, str], list[str]] = {}
-    for one in given:
-        rows.setdefault((one.understood, one.words), []).append(one.label)
     found = []
-    for (understood, words), labels in rows.items():
-        typed = f" (in their words: '{words}')" if words and words != understood else ""
+    for labels, one in alike(given):
+        typed = one.words and one.words != one.understood
+        words = f" (in their words: '{one.words}')" if typed else ""
         few = "; ".join(labels) if len(labels) <= 3 else f"{len(labels)} things ({labels[0]}, ...)"
-        found.append(f"{few}: {understood}{typed}")
+        found.append(f"{few}: {one.understood}{words}")
     return found
+
+
+def fired_words(inference: Inference) -> str:
+    """What has fired: a rule, a piece of evidence with its factor, or a symptom."""
+    if inference.rule is not None:
+        return inference.rule.say
+    evidence, cause = inference.evidence, inference.cause
+    if evidence is not None and cause is not None:
+        return f"{evidence.because}: times {evidence.factor:g} for {cause.say}"
+    return inference.symptom.say if inference.symptom else inference.name
 
 
 def fired_rows(consultation: Consultation, firings: Iterable[Firing]) -> list[str]:
@@ -65,23 +85,28 @@ def fired_rows(consultation: Consultation, firings: Iterable[Firing]) -> list[st
     rows: dict[tuple[int, str], list[str]] = {}
     for firing in firings:
         places = rows.setdefault((firing.round, firing.inference), [])
-        axis = rs.inferences[firing.inference].axis
-        if axis and firing.at:
-            places.append(rs.member(axis, firing.at).say)
+        places.append(rs.part_words(rs.inferences[firing.inference].axis, firing.at))
     found = []
     for (round_, name), places in rows.items():
         inference = rs.inferences[name]
-        at = f"{and_words(places)}: " if places else ""
-        if inference.rule is not None:
-            text = f"{at}{inference.rule.say}"
-        elif inference.evidence is not None and inference.cause is not None:
-            factor = inference.evidence.factor
-            text = f"{at}{inference.evidence.because}: times {factor:g} for {inference.cause.say}"
-        else:
-            text = f"{at}{inference.symptom.say if inference.symptom else name}"
+        text = placed(and_words([place for place in places if place]), fired_words(inference))
         kind = inference.system if inference.role == "rule" else inference.role
         found.append(f"Round {round_}, {kind}: {upper(text)}")
     return found
+
+
+def outcome_words(ruleset: Ruleset, outcome: Outcome, what: str, said: str | None = None) -> str:
+    """What a case comes to, or what was said of it, as it was offered to those who predict.
+
+    what: "category", "cause" or "drive". said: what somebody predicted instead.
+    """
+    word = said or getattr(outcome, what)
+    if what == "category":
+        return ruleset.about.scale[word].say if word in ruleset.about.scale else "nothing"
+    if what == "drive":
+        return DRIVE_WORDS["yes" if word == "yes" else "no"]
+    causes = outcome.symptom.symptom.causes if outcome.symptom else []
+    return next((c.say for c in causes if c.cause == word), OPEN_WORDS)
 
 
 def finding_rows(findings: Iterable[Finding]) -> list[str]:
@@ -89,8 +114,8 @@ def finding_rows(findings: Iterable[Finding]) -> list[str]:
     rows = []
     for finding, parts in together(findings):
         category = f", {finding.category}" if finding.category else ""
-        where = f"{parts}: " if parts else ""
-        rows.append(f"{where}{finding.rule.say} {URGENCY_WORDS[finding.urgency]}{category}.")
+        says = placed(parts, finding.rule.say)
+        rows.append(f"{says} {URGENCY_WORDS[finding.urgency]}{category}.")
     return rows
 
 
@@ -110,9 +135,9 @@ def why_asked_words(prompt: Prompt) -> str:
     return why
 
 
-def agenda_row(ruleset: Ruleset, prompt: Prompt, number: int) -> str:
+def agenda_row(ruleset: Ruleset, prompt: Prompt) -> str:
     """A prompt of the agenda with its reason."""
-    return f"{number}. {asked_words(ruleset, prompt)} Why: {why_asked_words(prompt)}."
+    return f"{asked_words(ruleset, prompt)} Why: {why_asked_words(prompt)}."
 
 
 def cause_rows(
@@ -120,15 +145,11 @@ def cause_rows(
 ) -> list[str]:
     """The causes of a symptom with their shares, what they were, and their basis."""
     rows = []
-    for cause in found.causes[:most]:
-        was = ""
-        old = (before or {}).get((found.symptom.symptom, found.at, cause.cause.cause))
-        if old is not None and percent(old) != percent(cause.share):
-            was = f", was {percent(old)}"
-        rows.append(
-            f"{percent(cause.share)} {cause.cause.say} ({cause.word}{was}; "
-            f"basis: {cause.cause.basis.value})"
-        )
+    for one in found.causes[:most]:
+        cause, share = one.cause, percent(one.share)
+        old = (before or {}).get((found.symptom.symptom, found.at, cause.cause))
+        was = f", was {percent(old)}" if old is not None and percent(old) != share else ""
+        rows.append(f"{share} {cause.say} ({one.word}{was}; basis: {cause.basis.value})")
     return rows
 
 
@@ -139,13 +160,13 @@ def urgency_row(now: Urgency, before: Urgency) -> str:
     return f"Urgency: {URGENCY_WORDS[now].upper()}. Before: {URGENCY_WORDS[before].lower()}."
 
 
-def step_row(number: int, asked: str, said: str) -> str:
-    """One line for a step in a list."""
-    return f"{number}. {asked} - {said}" if said else f"{number}. {asked}"
+def rules_missed(consultation: Consultation, firings: Iterable[Firing]) -> int:
+    """How many rules are known not to hold."""
+    roles = consultation.ruleset.inferences
+    return sum(not f.truth and roles[f.inference].role == "rule" for f in firings)
 
 
 def missed_words(step: Step) -> str:
     """How many rules are newly known not to hold."""
-    roles = step.consultation.ruleset.inferences
-    count = sum(not f.truth and roles[f.inference].role == "rule" for f in step.new_firings)
+    count = rules_missed(step.consultation, step.new_firings)
     return f"{plural(count, 'rule')} now known not to hold" if count else ""

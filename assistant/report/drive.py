@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from assistant.knowledge.grammar import upper
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation
@@ -84,7 +85,14 @@ def mending(consultation: Consultation, finding: Finding) -> str:
 
 def condition_words(condition: str | None) -> str:
     """When the car must not be driven, as a sentence; nothing where there is no condition."""
-    return f"{condition[:1].upper()}{condition[1:]}." if condition else ""
+    return f"{upper(condition)}." if condition else ""
+
+
+def advice_change(now: Urgency, then: Urgency) -> str:
+    """The advice of today beside the one that would stand."""
+    if now == then:
+        return f"The advice would stay: {URGENCY_WORDS[now]}."
+    return f"The advice is now: {URGENCY_WORDS[now]}. It would be: {URGENCY_WORDS[then]}."
 
 
 def more_words(more: int) -> str:
@@ -98,7 +106,7 @@ def headline_words(head: Headline) -> str:
         return CANNOT_SAY if head.kind == "cannot_say" else NOTHING_TOLD
     conditions = "; ".join(head.conditions)
     if head.urgency.rank > Urgency.GENTLY_TO_GARAGE.rank:
-        return f"{conditions[:1].upper()}{conditions[1:]}"
+        return upper(conditions)
     words = URGENCY_WORDS[head.urgency]
     gently = head.urgency is Urgency.GENTLY_TO_GARAGE
     return f"{words}; {conditions}" if conditions and gently else words
@@ -116,11 +124,11 @@ def _because(consultation: Consultation) -> tuple[str, ...]:
         findings = [f for f in findings if f.rule.condition]
         told = [t for t in told if t.condition]
     lines = [f"You said: {one.worry.words}" for one in told]
-    lines += [f"{f.at_words}: {f.rule.say}".removeprefix(": ") for f in findings]
+    lines += [f.says for f in findings]
     if head.urgency is Urgency.HAVE_LOOKED_AT and not lines:
         lines += [one.text for one in consultation.too_close]
         lines += [f"To be confirmed: {one.rule.say}" for one in consultation.withdrawn]
-    return tuple(dict.fromkeys(line[:1].upper() + line[1:] for line in lines))
+    return tuple(dict.fromkeys(upper(line) for line in lines))
 
 
 def _label(consultation: Consultation, one: Unseen) -> str:

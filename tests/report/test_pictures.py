@@ -12,15 +12,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.phrasing import how_lines
 from assistant.dialogue.plain import wrapped
-from assistant.dialogue.telling import (
-    summary_lines,
-)
 from assistant.errors import RulesetError
-from assistant.exports.drawn import car_of, drawings, screen_of, spot_of, tread_of
-from assistant.exports.pictures import (
+from assistant.knowledge.journal import Entry
+from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.consultation import Consultation, consult
+from assistant.records.store import read_journal
+from assistant.report.drawn import car_of, drawings, screen_of, spot_of, tread_of
+from assistant.report.lines import Line
+from assistant.report.pictures import (
     CAR_COLUMNS,
     CAR_ROWS,
     Depth,
@@ -31,20 +32,16 @@ from assistant.exports.pictures import (
     Tread,
     car_layout,
     car_rows,
-    car_svg,
     damage_sides,
     screen_rows,
-    screen_svg,
-    spread,
     tread_rows,
-    tread_svg,
 )
-from assistant.exports.sheet import sheet
-from assistant.knowledge.journal import Entry
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.agenda import Prompt
-from assistant.reasoning.consultation import Consultation, consult
-from assistant.records.store import read_journal
+from assistant.report.prompts import how_lines
+from assistant.report.sheet import sheet
+from assistant.report.summary import (
+    summary_lines,
+)
+from assistant.report.svg import car_svg, screen_svg, spread, tread_svg
 from tests.support.saying import say, start
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -8,8 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
-from assistant.exports.pictures import (
+from assistant.knowledge.conditions import leaves
+from assistant.knowledge.evaluation import evaluate
+from assistant.knowledge.grammar import upper
+from assistant.knowledge.models import Basis, Picture
+from assistant.knowledge.wording import answer_words, number_words, range_words
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.findings import Finding
+from assistant.reasoning.trail import answers_under, trail_of
+from assistant.report.pictures import (
     Depth,
     LimitLine,
     Mark,
@@ -20,13 +29,6 @@ from assistant.exports.pictures import (
     screen_rows,
     tread_rows,
 )
-from assistant.knowledge.conditions import leaves
-from assistant.knowledge.evaluation import evaluate
-from assistant.knowledge.models import Basis, Picture
-from assistant.knowledge.wording import answer_words, number_words, range_words
-from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.findings import Finding
-from assistant.reasoning.trail import answers_under, trail_of
 
 Span = tuple[float, float]
 
@@ -47,13 +49,16 @@ class Car:
         return f"The car from above, its front at the top. {self.places} Found: {found}."
 
 
+Shown = TypeVar("Shown", Screen, Tread)
+
+
 @dataclass(frozen=True)
-class Drawn:
+class Drawn(Generic[Shown]):
     """A picture made from answers. rests_on: the (question, at) that it shows."""
 
     title: str
     words: tuple[str, ...]
-    shows: Screen | Tread
+    shows: Shown
     rests_on: tuple[tuple[str, str], ...]
 
 
@@ -68,28 +73,24 @@ def car_of(
     A number may stand for one rule at several parts: then it is marked at each of them.
     """
     rs = consultation.ruleset
-    walk = [p for p in rs.about.walk if p.stage == "walk" and p.spot is not None]
-    stops = tuple(
-        Stop(chr(ord("A") + i), p.spot) for i, p in enumerate(walk[:26]) if p.spot is not None
-    )
-    scale = rs.about.scale
+    walk = [(p.spot, p.say) for p in rs.about.walk if p.stage == "walk" and p.spot is not None]
+    lettered = [(chr(ord("A") + i), *place) for i, place in enumerate(walk[:26])]
     marks: list[Mark] = []
     found: list[tuple[int, str, str]] = []
     for number, findings in numbered:
+        fails = any(f.category and rs.about.scale[f.category].fails for f in findings)
         wheres: dict[str, None] = {}
-        spots: dict[tuple[float, float], None] = {}
-        fails = any(f.category and scale[f.category].fails for f in findings)
+        spots: dict[tuple[float, float] | None, None] = {}
         for finding in findings:
             key = where_found(consultation, finding)
             wheres[finding.at_words or (rs.places[rs.place_of(*key)].say if key else "")] = None
-            spot = spot_of(consultation, finding)
-            if spot is not None:
-                spots[spot] = None
-        marks += [Mark(number, spot, fails) for spot in spots]
+            spots[spot_of(consultation, finding)] = None
+        marks += [Mark(number, spot, fails) for spot in spots if spot is not None]
         found.append((number, ", ".join(w for w in wheres if w), findings[0].rule.say))
     if not marks:
         return None
-    letters = "; ".join(f"{s.letter} {p.say}" for s, p in zip(stops, walk, strict=False))
+    letters = "; ".join(f"{letter} {say}" for letter, _, say in lettered)
+    stops = tuple(Stop(letter, spot) for letter, spot, _ in lettered)
     return Car(stops, tuple(marks), f"Places: {letters}." if letters else "", tuple(found))
 
 
@@ -126,109 +127,87 @@ def sketch(consultation: Consultation, name: str, at: str = "") -> tuple[str, li
         return picture.words, picture.ascii.rstrip("\n").split("\n")
     if picture.draw == "windscreen":
         drawn = screen_of(consultation, picture)
-        key = ["X is the damage."] if damage_sides(_screen(drawn)) else []
-        return " ".join([picture.words, *drawn.words, *key]), screen_rows(_screen(drawn))
-    drawn = tread_of(consultation, picture, at)
-    return picture.words, tread_rows(_tread(drawn))
+        key = ["X is the damage."] if damage_sides(drawn.shows) else []
+        return " ".join([picture.words, *drawn.words, *key]), screen_rows(drawn.shows)
+    return picture.words, tread_rows(tread_of(consultation, picture, at).shows)
 
 
-def _screen(drawn: Drawn) -> Screen:
-    assert isinstance(drawn.shows, Screen)
-    return drawn.shows
-
-
-def _tread(drawn: Drawn) -> Tread:
-    assert isinstance(drawn.shows, Tread)
-    return drawn.shows
-
-
-def drawings(consultation: Consultation) -> list[Drawn]:
+def drawings(consultation: Consultation) -> list[Drawn[Screen] | Drawn[Tread]]:
     """Every drawing that there is an answer for: the damaged windscreen, each measured tyre."""
     rs = consultation.ruleset
-    found: list[Drawn] = []
+    found: list[Drawn[Screen] | Drawn[Tread]] = []
     for picture in rs.pictures.values():
         if picture.draw == "windscreen":
-            drawn = screen_of(consultation, picture)
-            if _screen(drawn).size is not None or _screen(drawn).offset is not None:
-                found.append(drawn)
+            screen = screen_of(consultation, picture)
+            found += [screen] if screen.shows.size or screen.shows.offset else []
         elif picture.draw == "tyre":
-            depth = str(picture.of["depth"])
-            for at in rs.members(rs.questions[depth].each):
-                drawn = tread_of(consultation, picture, at)
-                if _tread(drawn).depths:
-                    found.append(drawn)
+            parts = rs.members(rs.questions[str(picture.of["depth"])].each)
+            treads = [tread_of(consultation, picture, at) for at in parts]
+            found += [tread for tread in treads if tread.shows.depths]
     return found
 
 
-def screen_of(consultation: Consultation, picture: Picture) -> Drawn:
+def screen_of(consultation: Consultation, picture: Picture) -> Drawn[Screen]:
     """The windscreen, with the damage as far as it was measured."""
-    rs = consultation.ruleset
-    of = picture.of
+    rs, of = consultation.ruleset, picture.of
     offset, size, zone, half = (str(of[k]) for k in ("offset", "size", "zone", "half"))
     limits = _limits(consultation, of["limits"], "")
-    middle, across = of["centre"], of["across"]
-    assert isinstance(middle, float) and isinstance(across, float)
-    band = rs.limits[half]
-    width = _number(band.value)
+    band, title = rs.limits[half], upper(rs.questions[size].label)
     wide = _span(consultation, size, "")
-    unit = rs.questions[size].unit or ""
     screen = Screen(
-        middle, across, width, f"{number_words(width)} {band.unit}",
-        _span(consultation, offset, ""), wide,
-        f"{_upper(rs.questions[size].label)}: {range_words(*wide, unit)}" if wide else "",
-        tuple(line for line, _ in limits),
-    )  # fmt: skip
+        centre=_number(of["centre"]),
+        across=_number(of["across"]),
+        half=_number(band.value),
+        half_words=f"{number_words(_number(band.value))} {band.unit}",
+        offset=_span(consultation, offset, ""),
+        size=wide,
+        size_words=f"{title}: {range_words(*wide, rs.questions[size].unit or '')}" if wide else "",
+        limits=tuple(line for line, _ in limits),
+    )
     words = [f"{screen.half_words} each side: {band.say}."]
-    for name, span in ((size, screen.size), (offset, screen.offset)):
-        if span is not None:
-            words.append(f"{_said(consultation, name, '')}.")
+    for name, span in ((size, wide), (offset, screen.offset)):
+        words += [f"{_said(consultation, name, '')}."] if span is not None else []
     if len(damage_sides(screen)) > 1:
         words.append("Whether to the left or to the right was not asked, so both are shown.")
-    reading = consultation.readings.reading(zone, "")
-    if reading.word:
+    word = consultation.readings.reading(zone, "").word
+    if word:
         derived = rs.derived[zone]
-        words.append(f"{_upper(derived.say)}: {derived.choices.get(reading.word, reading.word)}.")
-    if screen.size is not None:
-        words += [text for _, text in limits]
-    title = rs.questions[size].label
-    return Drawn(_upper(title), tuple(words), screen, ((size, ""), (offset, "")))
+        words.append(f"{upper(derived.say)}: {derived.choices.get(word, word)}.")
+    words += [text for _, text in limits] if wide else []
+    return Drawn(title, tuple(words), screen, ((size, ""), (offset, "")))
 
 
-def tread_of(consultation: Consultation, picture: Picture, at: str) -> Drawn:
+def tread_of(consultation: Consultation, picture: Picture, at: str) -> Drawn[Tread]:
     """The tread of one tyre, with the limits that concern this car.
 
     Where it was measured across its width those readings are drawn, else the one there is.
     """
-    rs = consultation.ruleset
-    of = picture.of
-    depth, central, across, ends = str(of["depth"]), of["central"], of["across"], of["ends"]
-    assert isinstance(central, float) and isinstance(across, list) and isinstance(ends, list)
+    rs, of = consultation.ruleset, picture.of
+    depth, central = str(of["depth"]), _number(of["central"])
+    across, ends = of["across"], of["ends"]
+    assert isinstance(across, list) and isinstance(ends, list)
     limits = _limits(consultation, of["limits"], at)
-    outside = (100 - central) / 2
-    single: list[Depth] = []
-    depths: list[Depth] = []
-    words: list[str] = []
-    for index, name in enumerate([depth, *across]):
-        span = _span(consultation, name, at)
-        if span is None:
-            continue
-        words.append(f"{_said(consultation, name, at)}.")
-        if index == 0:
-            single = [Depth(50, span, range_words(*span, rs.questions[name].unit or ""))]
-        else:
-            steps = len(across) - 1
-            place = outside + central * (index - 1) / steps if steps else 50
-            depths.append(Depth(place, span, "-".join(map(number_words, dict.fromkeys(span)))))
-    lowest = None
-    if single and depths and single[0].span[0] < min(d.span[0] for d in depths):
-        lowest = LimitLine(single[0].span[0], single[0].words)
+    spans = [(name, _span(consultation, name, at)) for name in (depth, *across)]
+    words = [f"{_said(consultation, name, at)}." for name, span in spans if span]
+    step = central / (len(across) - 1) if len(across) > 1 else 0
+    first = (100 - central) / 2 if step else 50
+    depths = [
+        Depth(first + step * index, span, "-".join(map(number_words, dict.fromkeys(span))))
+        for index, (_, span) in enumerate(spans[1:])
+        if span
+    ]
+    lowest, whole = None, spans[0][1]
+    if whole:
+        single = Depth(50, whole, range_words(*whole, rs.questions[depth].unit or ""))
+        if depths and whole[0] < min(d.span[0] for d in depths):
+            lowest = LimitLine(whole[0], single.words)
+        depths = depths or [single]
     tread = Tread(
-        central, tuple(depths or single), lowest, (ends[0], ends[-1]),
-        tuple(line for line, _ in limits),
-    )  # fmt: skip
+        central, tuple(depths), lowest, (ends[0], ends[-1]), tuple(line for line, _ in limits)
+    )
     words += [text for _, text in limits]
-    title = _upper(f"{rs.at_words(depth, at)} {rs.questions[depth].label}".strip())
-    return Drawn(title, tuple(words), tread, tuple((name, at) for name in (depth, *across)))
+    title = upper(rs.item_label(depth, at))
+    return Drawn(title, tuple(words), tread, tuple((name, at) for name, _ in spans))
 
 
 def _span(consultation: Consultation, question: str, at: str) -> Span | None:
@@ -239,9 +218,8 @@ def _span(consultation: Consultation, question: str, at: str) -> Span | None:
 def _said(consultation: Consultation, name: str, at: str) -> str:
     """ "Front left depth: 3 mm"."""
     rs = consultation.ruleset
-    question = rs.questions[name]
-    words = answer_words(question, consultation.state.answers[(name, at)].answer)
-    return _upper(f"{rs.at_words(name, at)} {question.label}".strip()) + f": {words}"
+    words = answer_words(rs.questions[name], consultation.state.answers[(name, at)].answer)
+    return f"{upper(rs.item_label(name, at))}: {words}"
 
 
 def _limits(consultation: Consultation, names: object, at: str) -> list[tuple[LimitLine, str]]:
@@ -277,7 +255,3 @@ def _concerns(consultation: Consultation, limit: str, at: str, judged: bool) -> 
 
 def _number(value: object) -> float:
     return float(value) if isinstance(value, int | float) else 0.0
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -4,31 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from assistant.dialogue.asking import Line
+from assistant.knowledge.grammar import plural, upper
+from assistant.report.lines import Line, numbered
 
 HINT = "You can also type: help, how, why, back, found, what if, stop, don't know, can't look."
 
 
-def plural(count: int, word: str) -> str:
-    """ "1 question", "2 questions"."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
-
-
-def upper(text: str) -> str:
-    """The text with a capital at its start."""
-    return text[:1].upper() + text[1:]
-
-
-def car_line(place: str, count: int) -> Line:
+def car_words(place: str, count: int) -> str:
     """Above a question about the car. count: how many of them are left."""
     left = plural(count, "short question")
-    return Line("place", f"{upper(place)} - {left} first, to know what concerns it")
+    return f"{upper(place)} - {left} first, to know what concerns it"
 
 
 def choice_lines(says: Iterable[str], kind: str, unit: str) -> list[Line]:
     """What follows a single question: its choices, and what an answer looks like."""
-    lines = [Line("choice", f"{number}. {say}", 2) for number, say in enumerate(says, start=1)]
-    return [*lines, Line("hint", answer_hint(kind, unit))]
+    return [*numbered(says), Line("hint", answer_hint(kind, unit))]
 
 
 def answer_hint(kind: str, unit: str) -> str:

@@ -1,0 +1,1 @@
+"""What is said: findings, advice, questions and reasons in words, for the screen and on paper."""

@@ -1,0 +1,301 @@
+"""Prompts, and why and how they are asked, as lines of plain words."""
+
+from __future__ import annotations
+
+from assistant.knowledge.grammar import plural, upper
+from assistant.knowledge.journal import Worry
+from assistant.knowledge.models import Choice, Group, Question
+from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.wording import URGENCY_WORDS, answer_words, date_words, in_short
+from assistant.reasoning.agenda import Agenda, Prompt
+from assistant.reasoning.consultation import (
+    MOST_LIKELY,
+    Consultation,
+)
+from assistant.reasoning.deciding import Deciding, shares_with, sorts_of_answer
+from assistant.reasoning.hazards import StandingHazard
+from assistant.reasoning.why import Outcome, WhyAsked
+from assistant.report.drawn import sketch
+from assistant.report.findings import category_words, caution_lines
+from assistant.report.lines import Line, numbered, texts
+from assistant.report.question_words import car_words, choice_lines
+
+WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
+
+
+def text_lines(text: str) -> list[Line]:
+    """A text as it was written: each of its lines on a line of its own."""
+    return texts(part.strip() for part in text.split("\n") if part.strip())
+
+
+def progress_line(consultation: Consultation, plan: Agenda) -> Line:
+    """Where on the walk we are and how much is left."""
+    prompt = plan.next
+    assert prompt is not None
+    return Line("place", _progress(consultation, plan, prompt))
+
+
+def _progress(consultation: Consultation, plan: Agenda, prompt: Prompt) -> str:
+    place = consultation.ruleset.places[prompt.place]
+    where = upper(place.say)
+    if prompt.why == "waits":
+        return "This comes first"
+    if prompt.why == "car":
+        return car_words(place.say, sum(p.why == "car" for p in plan.prompts))
+    if prompt.why == "end":
+        return f"{where} - {plural(len(plan.prompts), 'short question')}"
+    if prompt.why in ("triage", "worry"):
+        return "What worries you"
+    if prompt.deciding is not None:
+        at = f" - at {place.say}" if place.stage == "walk" and not prompt.safely else ""
+        return f"About: {prompt.deciding.symptom.symptom.say}{at}"
+    if prompt.safely and not prompt.safely.acts:
+        return "From where you are"
+    minutes = max(1, round(plan.minutes_left()))
+    count = sum(p.why not in ("end", "worry") for p in plan.prompts)
+    left = f", {len(plan.left_out)} left out" if plan.left_out else ""
+    about = plural(minutes, "minute")
+    return f"{where} - {plural(count, 'question')} left, about {about}{left}"
+
+
+def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
+    """What fits into the time that was named, and what is left out."""
+    if plan.budget is None:
+        return texts(["Good, no limit. Everything is in again."])
+    minutes = max(1, round(plan.minutes_left()))
+    kept = plural(len(plan.prompts), "question")
+    rows = [f"{kept} for about {plural(minutes, 'minute')} from here."]
+    if plan.minutes_left() > plan.budget:
+        rows.append("That is more than you have, but these are always asked, for safety.")
+    if not plan.left_out:
+        return texts(rows)
+    rows.append(f"Left out for now: {left_out_words(consultation, plan)}.")
+    return [*texts(rows), Line("aside", "Say 'no hurry' to have everything in again.")]
+
+
+def left_out_words(consultation: Consultation, plan: Agenda) -> str:
+    """The labels of what is left out, by place."""
+    rs = consultation.ruleset
+    places: dict[str, dict[str, None]] = {}
+    for prompt in plan.left_out:
+        labels = places.setdefault(rs.places[prompt.place].say, {})
+        labels.update(dict.fromkeys(rs.questions[q].label for q, _ in prompt.items))
+    return "; ".join(f"{place}: {', '.join(labels)}" for place, labels in places.items())
+
+
+def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
+    """A prompt: cautions first, then the question, then its choices."""
+    rs = consultation.ruleset
+    if prompt.hazard:
+        return [*texts([f"Whom to call: {_call(prompt.hazard)}"]), Line("question", WAITING)]
+    if prompt.worry:
+        return pick_lines(rs, prompt.worry)
+    asked, safely = prompt.asks(rs), None if prompt.group else prompt.safely
+    lines = caution_lines(rs, asked.cautions)
+    lines.append(Line("question", prompt.words(rs, safely.ask if safely else None)))
+    if prompt.group:
+        lines += text_lines(asked.how)
+    if safely:
+        lines.append(Line("text", safely.how))
+    if consultation.lacks(asked.needs) and asked.without:
+        lines.append(Line("text", asked.without))
+    if isinstance(asked, Group):
+        return lines + _items(rs, prompt.items)
+    if prompt.why == "again":
+        lines.append(again_line(consultation, str(prompt.question), prompt.at))
+    says = [choice.say for choice in asked.choices.values()]
+    return lines + choice_lines(says, asked.kind, asked.unit or "")
+
+
+def _call(standing: StandingHazard) -> str:
+    return standing.hazard.call.rstrip(".") + "."
+
+
+def _items(ruleset: Ruleset, items: tuple[tuple[str, str], ...]) -> list[Line]:
+    """The items of a group, and what an answer looks like."""
+    first = ruleset.questions[items[0][0]]
+    hint = (
+        "Type the numbers or names of those that are not right, or: all fine. "
+        "If the car has not got one of them, name it too."
+    )
+    if first.kind in ("quantity", "count"):
+        hint = (
+            f"Type {len(items)} numbers in {first.unit or 'this order'}, in this order with "
+            "commas between, or one number with 'all'. 'About' is fine."
+        )
+    return [*numbered(ruleset.item_label(*item) for item in items), Line("hint", hint)]
+
+
+def again_line(consultation: Consultation, question: str, at: str) -> Line:
+    """What was said on an earlier day, with the question whether it is still so."""
+    rs, state = consultation.ruleset, consultation.state
+    words = answer_words(rs.questions[question], state.answers[question, at].answer)
+    day = date_words(state.said_on[question, at])
+    ask = "Is it still so? Type same, or what it is now."
+    return Line("text", f"On {day} you said: {words}. {ask}")
+
+
+def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
+    """The question which of the nearest symptoms was meant."""
+    known = [name for name in worry.offered if name in ruleset.symptoms]
+    ways = ruleset.words.words if ruleset.words else {}
+    choices = {
+        name: Choice(say=ruleset.symptoms[name].say, hear=ways.get(name, [])[:10]) for name in known
+    }
+    choices["none_of_these"] = Choice(
+        say="none of these",
+        hear=["none", "neither", "no", "not one of them", "something else", "other", "no idea"],
+    )
+    if len(choices) == 1:
+        choices["other"] = Choice(say="something else")
+    return Question(
+        ask=f"You said: {in_short(worry.words)}. Which of these comes nearest?",
+        label="what it is",
+        kind="one_of",
+        place="here",
+        how="Pick the one that comes nearest. If none does, say none of these.",
+        minutes=0.2,
+        choices=choices,
+    )
+
+
+def pick_lines(ruleset: Ruleset, worry: Worry) -> list[Line]:
+    """Which of the nearest symptoms was meant."""
+    question = pick_question(ruleset, worry)
+    says = [choice.say for choice in question.choices.values()]
+    return [Line("question", question.ask), *choice_lines(says, "one_of", "")]
+
+
+def how_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
+    """How to do this check."""
+    rs = consultation.ruleset
+    if prompt.hazard:
+        return texts([f"{prompt.hazard.hazard.why} Call: {_call(prompt.hazard)}"])
+    if prompt.worry:
+        return text_lines(pick_question(rs, prompt.worry).how)
+    asked = prompt.asks(rs)
+    lines = caution_lines(rs, asked.cautions)
+    if prompt.safely and not prompt.group:
+        return lines + text_lines(prompt.safely.how)
+    lines += text_lines(asked.how)
+    if asked.without:
+        head = "Without" if prompt.group else "The way round"
+        lines.append(Line("text", f"{head}: {asked.without}"))
+    return lines + picture_lines(consultation, asked.picture, "" if prompt.group else prompt.at)
+
+
+def picture_lines(consultation: Consultation, name: str | None, at: str = "") -> list[Line]:
+    """A picture of what is looked at: first in words, then drawn."""
+    if name is None:
+        return []
+    words, rows = sketch(consultation, name, at)
+    return [Line("text", f"Picture: {words}"), Line("picture", "\n".join(rows))]
+
+
+def means_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
+    """What the words of this question mean."""
+    rs = consultation.ruleset
+    names = dict.fromkeys(q for q, _ in prompt.items)
+    rows = [text for name in names if (text := rs.questions[name].means)]
+    shown = " ".join(line.text for line in ask_lines(consultation, prompt)).lower()
+    shown += " " + rs.places[prompt.place].say
+    rows += [f"{word}: {text}" for word, text in rs.glossary.items() if word.lower() in shown]
+    return texts(rows) or how_lines(consultation, prompt)
+
+
+WHY_WORDS = {
+    "triage": "Your words could mean a danger, so this is asked first.",
+    "worry": "I never pick for you: only you know what you noticed.",
+    "again": "Such a reading changes with time, so I ask if it is still so.",
+    "safety": "This is one of the checks that are always asked, for safety.",
+    "car": "What must be checked depends on the car, so this is asked once.",
+    "end": "It is asked only to work out dates. No finding rests on it.",
+    "recent drives": "Some signs cannot wait, so they are asked before any walking.",
+}
+
+
+def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
+    """Why a question is asked, for a novice."""
+    lines = _why_first(consultation, why)
+    told = [o for o in why.outcomes if o.new]
+    lines += texts((_outcome_words(consultation, outcome) for outcome in told[:6]), 2)
+    for outcome in [o for o in why.outcomes if o.opens and not o.new][:3]:
+        labels = ", ".join(consultation.ruleset.questions[q].label for q in outcome.opens[:3])
+        lines.append(Line("text", f"If '{outcome.words}', I would ask more: {labels}.", 2))
+    if not told and why.could_find and why.prompt.why not in ("car", "end", "deciding"):
+        says = dict.fromkeys(f"- {rule.say}" for rule in why.could_find)
+        lines += [Line("text", "It can help to find:"), *texts(list(says)[:4], 2)]
+    return lines or texts(["It changes the order and the wording of what follows."])
+
+
+def _why_first(consultation: Consultation, why: WhyAsked) -> list[Line]:
+    """The one reason why it is asked at all."""
+    opened, prompt = why.opened_by, why.prompt
+    if opened is not None and opened.asks is not None:
+        return texts([f"{opened.say} {opened.asks.because}"])
+    if prompt.deciding is not None:
+        return deciding_lines(consultation, prompt.deciding)
+    if prompt.hazard is not None:
+        return texts([prompt.hazard.hazard.why])
+    return texts([WHY_WORDS[prompt.why]] if prompt.why in WHY_WORDS else [])
+
+
+def _outcome_words(consultation: Consultation, outcome: Outcome) -> str:
+    """What an answer would lead to: the worst finding, its category, and a graver advice."""
+    worst = outcome.new[0]
+    graver = worst.urgency.rank < consultation.headline.urgency.rank
+    advice = URGENCY_WORDS[worst.urgency] if graver else ""
+    category = category_words(consultation.ruleset, worst, "")
+    inside = ", ".join(part for part in (advice, category) if part)
+    return f"If the answer is '{outcome.words}': {worst.rule.say}" + (
+        f" ({inside})" if inside else ""
+    )
+
+
+def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
+    """To what end a check is asked, and what would be likeliest after each answer."""
+    say = check.symptom.symptom.say
+    if check.worst is not None:
+        first = (
+            f"It is asked to rule out the worst that could be behind '{say}': {check.worst.say}."
+        )
+    else:
+        first = f"Of all checks it best tells apart what could be behind '{say}'."
+    rows = []
+    question = consultation.ruleset.questions[check.question]
+    for answer in sorts_of_answer(consultation.ruleset, check.question)[:8]:
+        shares = shares_with(consultation, check.symptom, check.question, check.at, answer)
+        most = max(shares)
+        cause = check.symptom.causes[shares.index(most)].cause
+        word = "most likely" if most >= MOST_LIKELY else "first, but open"
+        rows.append(f"If '{answer_words(question, answer)}': {word}, {cause.say}.")
+    return [Line("text", first), *texts(rows, 2)]
+
+
+def help_lines() -> list[Line]:
+    """What may be said at every prompt."""
+    rows = [
+        ("how", "how to do this check"),
+        ("what does that mean", "the words explained"),
+        ("again", "the question once more, and how much is left"),
+        ("why", "why this is asked, and what each answer would lead to"),
+        ("don't know / can't look", "it stays on the list as not known"),
+        ("back", "take back the last answer; 'redo' brings it again"),
+        ("wrong", "change any earlier answer"),
+        ("mended", "something is repaired: it is looked at anew"),
+        ("found", "what we have found so far, and how each came about"),
+        ("what if ...", "try an answer without keeping it"),
+        ("why not ...", "why something was not found, and what is still to be asked for it"),
+        ("what would change it", "which answers would make a finding go, or come"),
+        ("how did you get to ...", "how one finding came about"),
+        (
+            "I have 10 minutes / no helper / it's dark",
+            "the plan changes, and says what it leaves out",
+        ),
+        ("worry, and what it is", "what worries you, in your own words"),
+        ("card", "type in answers from the printed card, by number"),
+        ("stop", "leave; every answer is kept, and you can go on later"),
+    ]
+    return [Line("title", "What you can say at any time")] + [
+        Line("choice", f"{words}: {meaning}.", 2) for words, meaning in rows
+    ]
