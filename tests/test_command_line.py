@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import json
 import os
 import random
 import re
 import shutil
+import stat
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -453,6 +456,64 @@ def test_output_that_cannot_be_written(sidelight: Sidelight, tmp_path: Path) -> 
         for target in ("no/such/folder/x", str(tmp_path)):
             ran = sidelight(command, WET, "-o", target)
             assert ran.code == 2 and f"{target} cannot be written: " in ran.err
+
+
+WRITING = [
+    ["sheet", WET],
+    ["card", WET],
+    ["teach", "grinding-brakes", "--sheet"],
+    ["rules", "new", "flap", "--system", "parts.yaml", "--ruleset", TINY],
+]
+
+
+@pytest.mark.parametrize("command", WRITING, ids=lambda c: c[0])
+def test_a_file_of_another_sort_is_replaced_only_by_force(
+    sidelight: Sidelight, tmp_path: Path, command: list[str]
+) -> None:
+    notes = tmp_path / "notes"
+    notes.write_text("mine")
+    ran = sidelight(*command, "-o", "notes")
+    assert (ran.code, ran.out, notes.read_text()) == (2, "", "mine")
+    assert ran.err == (
+        "sidelight: notes is there already, and this program did not write it. "
+        "--force replaces it.\n"
+    )
+    assert sidelight(*command, "-o", "notes", "--force").code == 0
+    assert notes.read_text() != "mine"
+    assert stat.S_IMODE(notes.stat().st_mode) == 0o600
+    if command[0] != "rules":
+        assert sidelight(*command, "-o", "notes").code == 0  # now it is ours
+
+
+@pytest.mark.parametrize("command", WRITING, ids=lambda c: c[0])
+@pytest.mark.parametrize("force", [(), ("--force",)])
+def test_a_link_is_refused(
+    sidelight: Sidelight, tmp_path: Path, command: list[str], force: tuple[str, ...]
+) -> None:
+    (tmp_path / "mine").write_text("mine")
+    (tmp_path / "link").symlink_to("mine")
+    ran = sidelight(*command, "-o", "link", *force)
+    assert (ran.code, ran.out, (tmp_path / "mine").read_text()) == (2, "", "mine")
+    assert ran.err == (
+        "sidelight: link cannot be written: it is a link, and nothing is written through a link.\n"
+    )
+
+
+@pytest.mark.parametrize("code", [errno.ENOSPC, errno.EACCES])
+def test_a_sheet_that_cannot_be_written_leaves_the_old_one(
+    sidelight: Sidelight, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int
+) -> None:
+    assert sidelight("sheet", WET, "-o", "it.html").code == 0
+    old = (tmp_path / "it.html").read_bytes()
+
+    def fails(*_: object, **__: object) -> None:
+        raise OSError(code, os.strerror(code))
+
+    owner, step = (os, "fsync") if code == errno.ENOSPC else (tempfile, "mkstemp")
+    monkeypatch.setattr(owner, step, fails)
+    ran = sidelight("card", WET, "-o", "it.html")
+    assert (ran.code, ran.out, (tmp_path / "it.html").read_bytes()) == (2, "", old)
+    assert ran.err == f"sidelight: it.html cannot be written: {os.strerror(code)}.\n"
 
 
 def test_records_where_none_can_be_made(sidelight: Sidelight, tmp_path: Path) -> None:

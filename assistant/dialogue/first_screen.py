@@ -30,9 +30,11 @@ def open_talk(
     car: str | None,
     new: bool,
     talk: type[Talk] | None = None,
+    records: Path | None = None,
 ) -> int:
-    """Starts a consultation, or goes on with one. Returns the exit code. talk: the sort of talk.
+    """Starts a consultation, or goes on with one. Returns the exit code.
 
+    talk: the sort of talk. records: the folder for the records, where one was named.
     Loading the ruleset takes a second the first time. Meanwhile a person without a record is
     asked for a name.
     """
@@ -68,7 +70,7 @@ def open_talk(
     except Left:
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
         return DONE
-    walk(ruleset, journal, asker, before.heard, talk)
+    walk(ruleset, journal, asker, before.heard, talk, records)
     return DONE
 
 

@@ -15,7 +15,7 @@ import pytest
 if sys.platform == "win32":
     pytest.skip("there are no pseudo-terminals here", allow_module_level=True)
 
-from tests.support.screen import Screen
+from tests.support.screen import ROOT, Screen
 
 CAR = [
     ("When was the car first registered?", "March 2013"),
@@ -193,3 +193,17 @@ def test_plain_is_plain(tmp_path: Path, columns: int) -> None:
         screen.asked("Recent drives")
         assert "\x1b" not in screen.raw
         assert all(len(row) < columns for row in screen.raw.replace("\r", "").split("\n"))
+
+
+@pytest.mark.parametrize("said", ["yes", "no", ""])
+def test_it_asks_once_before_it_replaces_a_file_of_another_sort(tmp_path: Path, said: str) -> None:
+    notes = tmp_path / "notes"
+    notes.write_text("mine")
+    demo = ROOT / "transcripts_demo" / "grinding-brakes.jsonl"
+    with Screen(["card", str(demo), "-o", "notes"], tmp_path) as screen:
+        screen.wait(lambda: "Replace it? (yes or no) >" in screen.text, "the question")
+        screen.child.send(f"{said}\r")
+        assert screen.ended() == (0 if said == "yes" else 2)
+        left = "notes is left as it was. Nothing was written."
+        assert ("Written: notes" if said == "yes" else left) in screen.text
+    assert (notes.read_text() == "mine") is (said != "yes")

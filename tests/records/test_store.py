@@ -301,15 +301,12 @@ def test_all_that_is_made_is_private_and_synced(
         path = stored(tmp_path / "home" / "records" / "bus" / "a.jsonl")
         append_predictions(tmp_path / "class.jsonl", [PREDICTED])
         append_predictions(tmp_path / "class.jsonl", [PREDICTED])
-        paths.write_private(tmp_path / "sheet.html", "words")
-        (tmp_path / "open.html").write_text("old")
-        paths.write_private(tmp_path / "open.html", "new")
     finally:
         os.umask(before)
     modes = {p.name: oct(stat.S_IMODE(p.stat().st_mode)) for p in tmp_path.rglob("*")}
     assert modes == {
         "home": "0o700", "records": "0o700", "bus": "0o700", "a.jsonl": "0o600",
-        "sheet.html": "0o600", "open.html": "0o600", "class.jsonl": "0o600",
+        "class.jsonl": "0o600",
     }  # fmt: skip
     assert synced == [*path.parents[3:0:-1], path.parent, tmp_path]
 

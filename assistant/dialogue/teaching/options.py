@@ -8,6 +8,12 @@ from pathlib import Path
 from typing import Any
 
 
+def add_output(parser: argparse.ArgumentParser) -> None:
+    """Adds the options that say where a file goes."""
+    parser.add_argument("-o", "--output", help="file to write, or - for standard output")
+    parser.add_argument("--force", action="store_true", help="replace a file of another sort too")
+
+
 def add_teach(commands: Any, common: Callable[[argparse.ArgumentParser], None]) -> None:
     """Adds the command to the parser of the command line."""
     teach = commands.add_parser(
@@ -27,7 +33,7 @@ def add_teach(commands: Any, common: Callable[[argparse.ArgumentParser], None]) 
     teach.add_argument("--sheet", action="store_true", help="write the case as a handout")
     teach.add_argument("--answers", action="store_true", help="the handout with its answers")
     teach.add_argument("--format", choices=["html", "md"], default="html")
-    teach.add_argument("-o", "--output", help="file to write, or - for standard output")
+    add_output(teach)
     teach.add_argument("--car", help="for --live: the car's name", default=argparse.SUPPRESS)
     teach.add_argument(
         "--plain", action="store_true", default=argparse.SUPPRESS, help="no colour, no clearing"
