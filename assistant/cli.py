@@ -18,11 +18,19 @@ from assistant import __version__
 from assistant.authoring.command import add_rules, run_rules
 from assistant.dialogue.plain import PlainAsker
 from assistant.dialogue.teaching.options import add_output, add_teach
-from assistant.errors import InputError, JournalError, OwnFault, RulesetError
+from assistant.errors import (
+    DONE,
+    FAULT,
+    FOUND,
+    MISUSE,
+    InputError,
+    JournalError,
+    OwnFault,
+    RulesetError,
+)
 from assistant.records.exported import is_another, write_private
 from assistant.records.paths import keep_private, make_private_folder
 
-DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 DEFAULT_RULESET = "gb-cars"
 
 

@@ -14,6 +14,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
+"""The exit codes: nothing to say, something found, something given is wrong, we are wrong."""
+
 
 class SidelightError(Exception):
     """Base class; str() is a sentence that may be shown to a person."""

@@ -10,9 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from assistant.errors import DONE, MISUSE
 from assistant.knowledge.files import bytes_digest, files_of
 
-DONE, MISUSE = 0, 2
 Load = Callable[[str | None], Any]
 """Gives a ruleset by its name or folder."""
 

@@ -11,14 +11,12 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Asker, Left, Line
 from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean
+from assistant.errors import DONE
 from assistant.records.paths import journal_paths
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
     from assistant.knowledge.ruleset import Ruleset
-
-
-DONE = 0
 
 
 def open_talk(

@@ -13,7 +13,7 @@ from assistant.dialogue.asking import Line
 from assistant.dialogue.judged import explain_judged
 from assistant.dialogue.plain import wrapped
 from assistant.dialogue.telling import deadline_lines, summary_lines
-from assistant.errors import InputError
+from assistant.errors import DONE, FAULT, FOUND, MISUSE, InputError
 from assistant.exports.result import result_data
 from assistant.exports.sheet import json_text, sheet_data
 from assistant.knowledge.fitting import misfit
@@ -21,8 +21,6 @@ from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import Consultation, consult
-
-DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 
 
 @dataclass(frozen=True)

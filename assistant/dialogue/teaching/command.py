@@ -12,13 +12,12 @@ from assistant.dialogue.asking import Asker, Line
 from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.demos import Case, demo_lines, demos, find_case
 from assistant.dialogue.teaching.look import look_for
-from assistant.errors import InputError
+from assistant.errors import DONE, InputError
 from assistant.knowledge.journal import Context, Entry
 from assistant.knowledge.ruleset import Ruleset
 from assistant.records.store import read_journal
 
 Loader = Callable[[str | None], Ruleset]
-DONE = 0
 
 
 def teach(
