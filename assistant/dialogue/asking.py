@@ -29,6 +29,10 @@ PREFIX = {"caution": "Caution: ", "heard": "Understood: ", "found": "Found: "}
 """Words put before a line of that kind, so that no meaning hangs on colour."""
 
 
+TO_LEAVE = Line("aside", "To leave, type stop.")
+"""What is said to Ctrl-C, which only drops the line."""
+
+
 class Left(Exception):
     """The person has gone: end of input, or a closed window."""
 

@@ -12,7 +12,7 @@ import sys
 import textwrap
 from typing import TextIO
 
-from assistant.dialogue.asking import PREFIX, Left, Line
+from assistant.dialogue.asking import PREFIX, TO_LEAVE, Left, Line
 
 
 def wrapped(line: Line, width: int) -> list[str]:
@@ -62,6 +62,7 @@ class PlainAsker:
             return "\ufffd"
         except KeyboardInterrupt:
             self._write("\n")
+            self.show([TO_LEAVE])
             return ""
         if not text:
             self._write("\n")

@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from assistant.exports.drive import mending
+from assistant.knowledge.condition_words import words_of
+from assistant.knowledge.conditions import And, Condition, Or, Somewhere
 from assistant.knowledge.journal import Said
 from assistant.knowledge.models import Rule
 from assistant.knowledge.ruleset import Ruleset
@@ -18,8 +20,16 @@ from assistant.knowledge.wording import URGENCY_WORDS, answer_words, number_word
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.change import Change, ChangeSet, WhatChanges
 from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.facts import Fact
-from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, answers_under, missing_under
+from assistant.reasoning.replay import asked_words
+from assistant.reasoning.trail import (
+    MET,
+    NOT_MET,
+    UNKNOWN,
+    Node,
+    answers_under,
+    missing_under,
+    of_fact,
+)
 from assistant.reasoning.why_not import nearly_found
 
 MOST_SCORES = 10
@@ -129,8 +139,9 @@ def trainer_rows(consultation: Consultation, node: Node, depth: int = 0) -> list
     where = f"{node.at_words}: " if node.at_words else ""
     if node.rule is None:
         said = f" - typed '{node.said.words}'" if node.said is not None and node.said.words else ""
-        ask = f" - ask {_key(*node.ask)}" if node.ask else ""
-        rows = [Row(f"{mark}{where}{node.text}{said} ({node.kind} {node.name}){ask}", depth)]
+        ask = f" - ask: {_label(rs, *node.ask)}" if node.ask else ""
+        kind = " (worked out)" if node.kind == "worked" else ""
+        rows = [Row(f"{mark}{where}{node.text}{said}{kind}{ask}", depth)]
     else:
         firing = consultation.result.firings.get((node.name, node.at))
         supports = firing.supports if firing else ()
@@ -141,14 +152,14 @@ def trainer_rows(consultation: Consultation, node: Node, depth: int = 0) -> list
         else:
             fired = f"fired {'true' if firing.truth else 'false'} in round {firing.round}, {order}"
         rows = [
-            Row(f"{mark}rule {_key(node.name, node.at)}: {where}{node.text}", depth),
-            Row(f"{fired}. When: {' '.join(node.rule.when.split())}", depth + 1),
+            Row(f"{mark}Rule: {where}{node.text}", depth),
+            Row(f"{fired}. When: {_test(rs, inference.when)}", depth + 1),
             Row(_source(node), depth + 1, aside=True),
         ]
-        if node.rule.applies:
-            rows.insert(2, Row(f"applies: {' '.join(node.rule.applies.split())}", depth + 1))
+        if inference.applies is not None:
+            rows.insert(2, Row(f"For cars with: {_test(rs, inference.applies)}", depth + 1))
         for number, support in enumerate(supports, start=1):
-            facts = "; ".join(_fact(fact) for fact in support)
+            facts = "; ".join(_plain(of_fact(consultation, fact)) for fact in support)
             rows.append(Row(f"facts {number} of {len(supports)}: {facts}", depth + 1))
     for child in node.children:
         rows += trainer_rows(consultation, child, depth + 1)
@@ -157,10 +168,11 @@ def trainer_rows(consultation: Consultation, node: Node, depth: int = 0) -> list
 
 def trainer_more(consultation: Consultation) -> list[Row]:
     """What would be asked next and with what score, and the rules that almost fired."""
+    rs = consultation.ruleset
     rows = [Row("What is asked next, with what it is worth a minute:")]
     prompts = agenda(consultation).prompts
     rows += [
-        Row(f"{p.key}: {p.why}, {p.value:.4f}, {number_words(p.minutes)} min", 1)
+        Row(f"{asked_words(rs, p)} ({p.why}, {p.value:.4f}, {number_words(p.minutes)} min)", 1)
         for p in prompts[:MOST_SCORES]
     ]
     if not prompts:
@@ -168,22 +180,24 @@ def trainer_more(consultation: Consultation) -> list[Row]:
     rows.append(Row("Rules that almost fired, with the test that is missing:"))
     nearly = [node for nodes in nearly_found(consultation)[:MOST_NEARLY] for node in nodes]
     for node in nearly:
-        asks = ", ".join(_key(*item) for item in missing_under(node))
-        rows.append(Row(f"{_key(node.name, node.at)}: {_missing(node)} - ask {asks}", 1))
+        asks = ", ".join(_label(rs, *item) for item in missing_under(node))
+        rows.append(Row(f"{_plain(node)} {_upper(_missing(node))} - ask: {asks}", 1))
     if not nearly:
         rows.append(Row("None.", 1))
     return rows
 
 
-def _fact(fact: Fact) -> str:
-    if fact.lo is not None and fact.hi is not None:
-        ends = {number_words(fact.lo), number_words(fact.hi)}
-        value = " to ".join(sorted(ends, key=float))
-    elif fact.has or fact.lacks:
-        value = ", ".join(sorted(fact.has)) or "none of these"
-    else:
-        value = fact.word or {"no": "not known"}.get(fact.known) or f"fitted {fact.fitted}"
-    return f"{fact.kind} {_key(fact.name, fact.at)} = {value}"
+def _test(ruleset: Ruleset, condition: Condition | None) -> str:
+    """A condition in words, with brackets where parts of parts are joined."""
+    if condition is None:
+        return ""
+    if isinstance(condition, And | Or):
+        inner = [(part, _test(ruleset, part)) for part in condition.parts]
+        joint = " and " if isinstance(condition, And) else " or "
+        return joint.join(f"({w})" if isinstance(part, And | Or) else w for part, w in inner)
+    if isinstance(condition, Somewhere):
+        return f"{words_of(ruleset, condition)}: {_test(ruleset, condition.part)}"
+    return words_of(ruleset, condition)
 
 
 # the garage -----------------------------------------------------------------------------
@@ -311,10 +325,6 @@ def _plain(node: Node) -> str:
 
 def _label(ruleset: Ruleset, question: str, at: str) -> str:
     return f"{ruleset.at_words(question, at)} {ruleset.questions[question].label}".strip()
-
-
-def _key(name: str, at: str) -> str:
-    return f"{name}@{at}" if at else name
 
 
 def _upper(text: str) -> str:

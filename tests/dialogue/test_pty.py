@@ -108,6 +108,7 @@ def test_control_keys(tmp_path: Path) -> None:
         screen.child.send("Junpier\x03")
         screen.wait(lambda: "Type a few letters" in screen.text, "the prompt again")
         screen.asked("Type a few letters")
+        assert "To leave, type stop." in screen.text
         screen.type("Juniper")
         screen.asked(CAR[0][0])
         screen.child.send("\x1b[200~March\r\n2013\n\x1b[201~")
