@@ -884,7 +884,7 @@ def test_a_record_of_other_rules_can_be_taught(
         row.update({key: value for key, value in change.items() if key in row})
 
     path = of_other_rules(tmp_path / "own.jsonl", changed)
-    steps = b"run\njump 4\nfacts\nlist\ntry yes\nlast\nagenda\n"
+    steps = b"on\njump 4\nknown\nlist\ntry yes\nlast\nplan\n"
     ran = sidelight("--plain", "teach", path, "--ruleset", rules, *how, stdin=steps)
     assert ran.code == 0 and "fault" not in ran.err
     assert how or said in " ".join(ran.out.split())

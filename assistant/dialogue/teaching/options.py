@@ -19,9 +19,10 @@ def add_teach(commands: Any, common: Callable[[argparse.ArgumentParser], None]) 
     teach = commands.add_parser(
         "teach",
         help="replay a case with the reasoning beside it, for a lesson",
-        description="Replays a demo or a record turn by turn: facts, rules in the order they "
-        "fired, rules one condition short, the agenda, causes with their shares, and urgency. "
-        "Learners predict before the conclusion is shown. Without a case the demos are listed.",
+        description="Replays a demo or a record turn by turn: what is known, the rules in the "
+        "order they fired, rules one condition short, the plan, causes with their shares, and "
+        "urgency. Learners predict before the conclusion is shown. Without a case the demos are "
+        "listed.",
         epilog="Example: sidelight teach grinding-brakes --class monday.jsonl",
     )
     teach.add_argument("case", nargs="?", help="a demo by name or number, or a record")

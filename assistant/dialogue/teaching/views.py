@@ -1,15 +1,15 @@
-"""The longer views of a step: all facts, all rules that fired, near misses, agenda, causes."""
+"""The longer views of a step: all that is known, all that fired, near misses, plan, causes."""
 
 from __future__ import annotations
 
 from assistant.dialogue.asking import Line
 from assistant.dialogue.question_words import plural
 from assistant.dialogue.teaching.parts import (
-    agenda_row,
     cause_rows,
     fact_row,
     fired_rows,
     given_rows,
+    plan_row,
     step_row,
 )
 from assistant.dialogue.teaching.words import HELP_ROWS
@@ -21,13 +21,13 @@ from assistant.reasoning.replay import Replay, facts_told, says_something
 _MOST_PROMPTS = 12
 
 
-def fact_lines(replay: Replay, number: int) -> list[Line]:
+def known_lines(replay: Replay, number: int) -> list[Line]:
     """All that is known at a step, with the words it was said in."""
     consultation = replay.consultation(number)
     facts = facts_told(consultation)
     if not facts:
         return [Line("text", "Nothing is known yet.")]
-    lines = [Line("title", f"Facts so far: {len(facts)}")]
+    lines = [Line("title", f"Known so far: {plural(len(facts), 'thing')}")]
     for fact in facts:
         said = consultation.state.answers.get((fact.name, fact.at))
         typed = f" - said: '{said.words}'" if said and said.words and not fact.worked else ""
@@ -35,7 +35,7 @@ def fact_lines(replay: Replay, number: int) -> list[Line]:
     return lines
 
 
-def rule_lines(replay: Replay, number: int) -> list[Line]:
+def fired_lines(replay: Replay, number: int) -> list[Line]:
     """All that has fired, in order, each rule with its reason, source and basis."""
     consultation = replay.consultation(number)
     rs = consultation.ruleset
@@ -76,16 +76,16 @@ def almost_lines(replay: Replay, number: int) -> list[Line]:
     return lines + [Line("text", row, 2) for row in rows]
 
 
-def agenda_lines(replay: Replay, number: int) -> list[Line]:
+def plan_lines(replay: Replay, number: int) -> list[Line]:
     """What would be asked next, in order, and why that."""
     plan = replay.step(number).plan
     if not plan.prompts:
         return [Line("text", "Nothing is left to ask.")]
     left = plural(len(plan.prompts), "question")
     minutes = plural(max(1, round(plan.minutes_left())), "minute")
-    lines = [Line("title", f"Agenda: {left}, about {minutes}")]
+    lines = [Line("title", f"Plan: {left}, about {minutes}")]
     for place, prompt in enumerate(plan.prompts[:_MOST_PROMPTS], start=1):
-        lines.append(Line("choice", agenda_row(replay.ruleset, prompt, place), 2))
+        lines.append(Line("choice", plan_row(replay.ruleset, prompt, place), 2))
     if len(plan.prompts) > _MOST_PROMPTS:
         lines.append(Line("aside", f"and {len(plan.prompts) - _MOST_PROMPTS} more", 2))
     if plan.left_out:
