@@ -555,6 +555,23 @@ def test_any_name_of_a_car_will_do(sidelight: Sidelight, tmp_path: Path, car: st
 needs_shell = pytest.mark.skipif(sys.platform == "win32", reason="needs a shell")
 
 
+def test_an_engine_that_cannot_be_loaded_is_named_with_its_cause(tmp_path: Path) -> None:
+    (tmp_path / "durable_rules_engine.py").write_text("raise ImportError('no symbol abc')")
+    done = shell(tmp_path, "judge", str(WET), PYTHONPATH=f"{tmp_path}{os.pathsep}{ROOT}")
+    said = done.stderr.decode()
+    assert done.returncode == 3 and "cannot be loaded: no symbol abc. It is compiled" in said
+    assert "CPPFLAGS=-DPyEval_CallObject=PyObject_CallObject pip install" in said
+
+
+@pytest.mark.skipif(not hasattr(sys, "getdlopenflags"), reason="there are no such flags here")
+def test_other_libraries_are_loaded_as_before_the_engine() -> None:
+    code = (
+        "import sys; before = sys.getdlopenflags(); import assistant.reasoning.engine; "
+        "assert sys.getdlopenflags() == before"
+    )
+    subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True)
+
+
 @needs_shell
 @pytest.mark.parametrize(
     "script", ["$S rules questions | head -1", "$S rules questions --json | head -c 10",
