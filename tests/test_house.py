@@ -31,7 +31,7 @@ MAY_IMPORT = {
 }
 
 CODE_LINES, FILES = 23_800, 182
-MODULES_BY_ANSWER, MOST_BY_ANSWER = 37, 40
+MODULES_BY_ANSWER, MOST_BY_ANSWER = 38, 41
 CIRCLES = [
     {"dialogue.answering", "dialogue.picking"},
     {"dialogue.explanations", "dialogue.sidesteps"},
