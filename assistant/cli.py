@@ -17,11 +17,20 @@ import platformdirs
 from assistant import __version__
 from assistant.authoring.command import add_rules, run_rules
 from assistant.dialogue.plain import PlainAsker
-from assistant.dialogue.teaching.options import add_teach
-from assistant.errors import InputError, JournalError, OwnFault, RulesetError
-from assistant.records.paths import keep_private, make_private_folder, write_private
+from assistant.dialogue.teaching.options import add_output, add_teach
+from assistant.errors import (
+    DONE,
+    FAULT,
+    FOUND,
+    MISUSE,
+    InputError,
+    JournalError,
+    OwnFault,
+    RulesetError,
+)
+from assistant.records.exported import is_another, write_private
+from assistant.records.paths import keep_private, make_private_folder
 
-DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 DEFAULT_RULESET = "gb-cars"
 
 
@@ -81,7 +90,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     sheet.add_argument("record", nargs="?", type=Path, help="a record (default: the newest)")
     sheet.add_argument("--format", choices=["html", "md", "json"], default="html")
-    sheet.add_argument("-o", "--output", help="file to write, or - for standard output")
+    add_output(sheet)
     sheet.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
     _common(sheet)
 
@@ -95,7 +104,7 @@ def build_parser() -> argparse.ArgumentParser:
     card.add_argument("record", nargs="?", type=Path, help="a record (default: the newest)")
     card.add_argument("--format", choices=["text", "md", "html"], default="text")
     card.add_argument("--minutes", type=_minutes, help="the time there is; the rest is left out")
-    card.add_argument("-o", "--output", help="file to write, or - for standard output")
+    add_output(card)
     card.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
     _common(card)
 
@@ -269,6 +278,7 @@ def _talk(options: argparse.Namespace) -> int:
         today=dt.date.today(),
         car=options.car,
         new=options.new,
+        records=options.records,
     )
 
 
@@ -367,7 +377,8 @@ def _sheet(options: argparse.Namespace) -> int:
     path, journal = _record(options)
     ruleset = _ruleset(options.ruleset or journal[0].ruleset)
     text = sheet(consult(ruleset, journal), journal, options.format)
-    return _write(options.output or f"sheet-{path.parent.name}-{path.stem}.{options.format}", text)
+    name = f"sheet-{path.parent.name}-{path.stem}.{options.format}"
+    return _write(options.output or name, text, options.force)
 
 
 def _card(options: argparse.Namespace) -> int:
@@ -377,13 +388,17 @@ def _card(options: argparse.Namespace) -> int:
     ruleset = _ruleset(options.ruleset or journal[0].ruleset)
     text = card(ruleset, journal, options.format, options.minutes)
     ending = {"text": "txt", "md": "md", "html": "html"}[options.format]
-    return _write(options.output or f"card-{path.parent.name}-{path.stem}.{ending}", text)
+    name = f"card-{path.parent.name}-{path.stem}.{ending}"
+    return _write(options.output or name, text, options.force)
 
 
-def _write(path: str, text: str) -> int:
+def _write(path: str, text: str, force: bool) -> int:
+    """Writes what was exported. force: also over a file of another sort, without a question."""
     if path == "-":
         sys.stdout.write(text)
         return DONE
+    if not force and is_another(Path(path)):
+        _ask_to_replace(path)
     try:
         write_private(Path(path), text)
     except OSError as error:
@@ -392,8 +407,19 @@ def _write(path: str, text: str) -> int:
     return DONE
 
 
+def _ask_to_replace(path: str) -> None:
+    """Asks once on a terminal. Raises InputError where the file is to stay."""
+    there = f"{path} is there already, and this program did not write it."
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise InputError(f"{there} --force replaces it.")
+    sys.stdout.write(f"{there}\nReplace it? (yes or no) > ")
+    sys.stdout.flush()
+    if sys.stdin.readline().strip().casefold() not in ("y", "yes"):
+        raise InputError(f"{path} is left as it was. Nothing was written.")
+
+
 # rulesets -------------------------------------------------------------------------------
 
 
 def _rules(options: argparse.Namespace) -> int:
-    return run_rules(options, _ruleset, _record)
+    return run_rules(options, _ruleset, _record, _write)

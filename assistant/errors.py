@@ -4,7 +4,7 @@ SidelightError                  said to the person as one plain sentence
 |-- InputError                  something that was given is wrong (exit code 2)
 |   |-- RulesetError            a ruleset file: where, what, what to do
 |   |-- AnswersError            an answers file, or a command line
-|   `-- JournalError            a stored consultation that cannot be read
+|   `-- JournalError            a record or class file that cannot be read or kept
 `-- OwnFault                    the program itself is wrong (exit code 3)
     `-- EngineFault             durable-rules is missing, or failed
 """
@@ -13,6 +13,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
+"""The exit codes: nothing to say, something found, something given is wrong, we are wrong."""
 
 
 class SidelightError(Exception):
@@ -28,7 +31,7 @@ class AnswersError(InputError):
 
 
 class JournalError(InputError):
-    """A stored consultation cannot be read."""
+    """A record, or a class file, cannot be read or kept."""
 
 
 class OwnFault(SidelightError):

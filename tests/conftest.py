@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from assistant.knowledge.ruleset import Ruleset, load_ruleset
+
+settings.register_profile("the same each time", derandomize=True, deadline=None)
+if os.environ.get("CI"):
+    settings.load_profile("the same each time")
 
 ROOT = Path(__file__).resolve().parent.parent
 

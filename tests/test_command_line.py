@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import json
 import os
 import random
 import re
 import shutil
+import stat
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -455,6 +458,64 @@ def test_output_that_cannot_be_written(sidelight: Sidelight, tmp_path: Path) -> 
             assert ran.code == 2 and f"{target} cannot be written: " in ran.err
 
 
+WRITING = [
+    ["sheet", WET],
+    ["card", WET],
+    ["teach", "grinding-brakes", "--sheet"],
+    ["rules", "new", "flap", "--system", "parts.yaml", "--ruleset", TINY],
+]
+
+
+@pytest.mark.parametrize("command", WRITING, ids=lambda c: c[0])
+def test_a_file_of_another_sort_is_replaced_only_by_force(
+    sidelight: Sidelight, tmp_path: Path, command: list[str]
+) -> None:
+    notes = tmp_path / "notes"
+    notes.write_text("mine")
+    ran = sidelight(*command, "-o", "notes")
+    assert (ran.code, ran.out, notes.read_text()) == (2, "", "mine")
+    assert ran.err == (
+        "sidelight: notes is there already, and this program did not write it. "
+        "--force replaces it.\n"
+    )
+    assert sidelight(*command, "-o", "notes", "--force").code == 0
+    assert notes.read_text() != "mine"
+    assert stat.S_IMODE(notes.stat().st_mode) == 0o600
+    if command[0] != "rules":
+        assert sidelight(*command, "-o", "notes").code == 0  # now it is ours
+
+
+@pytest.mark.parametrize("command", WRITING, ids=lambda c: c[0])
+@pytest.mark.parametrize("force", [(), ("--force",)])
+def test_a_link_is_refused(
+    sidelight: Sidelight, tmp_path: Path, command: list[str], force: tuple[str, ...]
+) -> None:
+    (tmp_path / "mine").write_text("mine")
+    (tmp_path / "link").symlink_to("mine")
+    ran = sidelight(*command, "-o", "link", *force)
+    assert (ran.code, ran.out, (tmp_path / "mine").read_text()) == (2, "", "mine")
+    assert ran.err == (
+        "sidelight: link cannot be written: it is a link, and nothing is written through a link.\n"
+    )
+
+
+@pytest.mark.parametrize("code", [errno.ENOSPC, errno.EACCES])
+def test_a_sheet_that_cannot_be_written_leaves_the_old_one(
+    sidelight: Sidelight, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int
+) -> None:
+    assert sidelight("sheet", WET, "-o", "it.html").code == 0
+    old = (tmp_path / "it.html").read_bytes()
+
+    def fails(*_: object, **__: object) -> None:
+        raise OSError(code, os.strerror(code))
+
+    owner, step = (os, "fsync") if code == errno.ENOSPC else (tempfile, "mkstemp")
+    monkeypatch.setattr(owner, step, fails)
+    ran = sidelight("card", WET, "-o", "it.html")
+    assert (ran.code, ran.out, (tmp_path / "it.html").read_bytes()) == (2, "", old)
+    assert ran.err == f"sidelight: it.html cannot be written: {os.strerror(code)}.\n"
+
+
 def test_records_where_none_can_be_made(sidelight: Sidelight, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     ran = sidelight("--plain", "--records", "file/inside", stdin=b"Juniper\n2013\n")
@@ -492,6 +553,23 @@ def test_any_name_of_a_car_will_do(sidelight: Sidelight, tmp_path: Path, car: st
 # pipes and closed streams ---------------------------------------------------------------
 
 needs_shell = pytest.mark.skipif(sys.platform == "win32", reason="needs a shell")
+
+
+def test_an_engine_that_cannot_be_loaded_is_named_with_its_cause(tmp_path: Path) -> None:
+    (tmp_path / "durable_rules_engine.py").write_text("raise ImportError('no symbol abc')")
+    done = shell(tmp_path, "judge", str(WET), PYTHONPATH=f"{tmp_path}{os.pathsep}{ROOT}")
+    said = done.stderr.decode()
+    assert done.returncode == 3 and "cannot be loaded: no symbol abc. It is compiled" in said
+    assert "CPPFLAGS=-DPyEval_CallObject=PyObject_CallObject pip install" in said
+
+
+@pytest.mark.skipif(not hasattr(sys, "getdlopenflags"), reason="there are no such flags here")
+def test_other_libraries_are_loaded_as_before_the_engine() -> None:
+    code = (
+        "import sys; before = sys.getdlopenflags(); import assistant.reasoning.engine; "
+        "assert sys.getdlopenflags() == before"
+    )
+    subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True)
 
 
 @needs_shell
@@ -823,7 +901,7 @@ def test_a_record_of_other_rules_can_be_taught(
         row.update({key: value for key, value in change.items() if key in row})
 
     path = of_other_rules(tmp_path / "own.jsonl", changed)
-    steps = b"run\njump 4\nfacts\nlist\ntry yes\nlast\nagenda\n"
+    steps = b"on\njump 4\nknown\nlist\ntry yes\nlast\nplan\n"
     ran = sidelight("--plain", "teach", path, "--ruleset", rules, *how, stdin=steps)
     assert ran.code == 0 and "fault" not in ran.err
     assert how or said in " ".join(ran.out.split())

@@ -30,8 +30,8 @@ MAY_IMPORT = {
     "__init__": set(),
 }
 
-CODE_LINES, FILES = 22_900, 179
-MODULES_BY_ANSWER, MOST_BY_ANSWER = 40, 42
+CODE_LINES, FILES = 23_000, 181
+MODULES_BY_ANSWER, MOST_BY_ANSWER = 40, 43
 CIRCLES = [
     {"dialogue.answering", "dialogue.picking"},
     {"dialogue.explanations", "dialogue.sidesteps"},

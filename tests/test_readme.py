@@ -14,7 +14,7 @@ from assistant.reasoning.consultation import consult
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text()
 INSTALL = (
-    'python3 -m venv .venv && CC="cc -DPyEval_CallObject=PyObject_CallObject" '
+    "python3 -m venv .venv && CPPFLAGS=-DPyEval_CallObject=PyObject_CallObject "
     ".venv/bin/pip install --quiet "
 )
 

@@ -10,10 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from assistant.errors import InputError
+from assistant.errors import DONE, MISUSE
 from assistant.knowledge.files import bytes_digest, files_of
 
-DONE, MISUSE = 0, 2
 Load = Callable[[str | None], Any]
 """Gives a ruleset by its name or folder."""
 
@@ -82,6 +81,7 @@ def add_rules(kinds: Any, common: Callable[[argparse.ArgumentParser], None]) -> 
     new.add_argument("--system", metavar="FILE", required=True, help="the file it goes into")
     new.add_argument("--figure", action="store_true", help="a measured figure against a limit")
     new.add_argument("-o", "--output", help="file to write; it may be the file of the system")
+    new.add_argument("--force", action="store_true", help="replace any other file too")
     diff = command(
         "diff", "compare two rulesets",
         "Says which rules, questions and limits differ, and which worked cases of either come "
@@ -100,7 +100,12 @@ def add_rules(kinds: Any, common: Callable[[argparse.ArgumentParser], None]) -> 
     doubts.add_argument("--json", action="store_true", help="as JSON")
 
 
-def run_rules(options: argparse.Namespace, load: Load, record: Callable[..., Any]) -> int:
+def run_rules(
+    options: argparse.Namespace,
+    load: Load,
+    record: Callable[..., Any],
+    write: Callable[[str, str, bool], int],
+) -> int:
     """Runs one command. record: gives the path and the journal of the record that is meant."""
     name = getattr(options, "folder", None) or getattr(options, "ruleset", None)
     what = options.rules_command
@@ -127,7 +132,7 @@ def run_rules(options: argparse.Namespace, load: Load, record: Callable[..., Any
         print(explain(ruleset, options.name), end="")
         return DONE
     if what == "new":
-        return _new(ruleset, options)
+        return _new(ruleset, options, write)
     return _doubts(ruleset, options.json)
 
 
@@ -208,7 +213,7 @@ def _schema() -> int:
     return DONE
 
 
-def _new(ruleset: Any, options: argparse.Namespace) -> int:
+def _new(ruleset: Any, options: argparse.Namespace, write: Callable[[str, str, bool], int]) -> int:
     from assistant.authoring.starting import put_into, starting_rule, system_file
 
     path = system_file(ruleset, options.system)
@@ -221,12 +226,8 @@ def _new(ruleset: Any, options: argparse.Namespace) -> int:
             print(f"{section}:\n{piece}", end="")
         return DONE
     text = put_into(path.read_text(encoding="utf-8"), start)
-    try:
-        Path(options.output).write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise InputError(f"{options.output} cannot be written: {error.strerror}.") from error
-    print(f"Written: {options.output}")
-    return DONE
+    itself = Path(options.output).resolve() == path.resolve()
+    return write(options.output, text, options.force or itself)
 
 
 def _diff(old: Any, new: Any) -> int:

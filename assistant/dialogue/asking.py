@@ -10,6 +10,9 @@ from typing import Protocol
 
 from assistant.report.lines import Line
 
+TO_LEAVE = Line("aside", "To leave, type stop.")
+"""What is said to Ctrl-C, which only drops the line."""
+
 
 class Left(Exception):
     """The person has gone: end of input, or a closed window."""

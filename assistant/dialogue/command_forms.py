@@ -11,8 +11,9 @@ CLEAR = {
     for command, forms in FORMS.items()
 }
 _LEAD = r"(?:(?:and|but|so|then|ok(?:ay)?|please)[ ,]+)*"
+_END = r"(?:[^\w)]|(?<!\w)\))*"  # but not the bracket that closes the number of an item
 ABOUT = [
-    (command, re.compile(_LEAD + pattern + r"\W*", re.IGNORECASE))
+    (command, re.compile(_LEAD + pattern + _END, re.IGNORECASE))
     for command, pattern in (
         (Command.WHYNOT, r"why not (?!(?:skip|stop|leave|go|ask|just|simply)\b)(?P<rest>.{2,80}?)"),
         (

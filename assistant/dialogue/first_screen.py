@@ -11,15 +11,13 @@ from typing import TYPE_CHECKING
 
 from assistant.dialogue.asking import Asker, Left
 from assistant.dialogue.wording import LONGEST_NAME, NAME_TOO_LONG, clean
+from assistant.errors import DONE
 from assistant.records.paths import journal_paths
 from assistant.report.lines import Line
 
 if TYPE_CHECKING:
     from assistant.dialogue.talk import Talk
     from assistant.knowledge.ruleset import Ruleset
-
-
-DONE = 0
 
 
 def open_talk(
@@ -31,9 +29,11 @@ def open_talk(
     car: str | None,
     new: bool,
     talk: type[Talk] | None = None,
+    records: Path | None = None,
 ) -> int:
-    """Starts a consultation, or goes on with one. Returns the exit code. talk: the sort of talk.
+    """Starts a consultation, or goes on with one. Returns the exit code.
 
+    talk: the sort of talk. records: the folder for the records, where one was named.
     Loading the ruleset takes a second the first time. Meanwhile a person without a record is
     asked for a name.
     """
@@ -69,7 +69,7 @@ def open_talk(
     except Left:
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
         return DONE
-    walk(ruleset, journal, asker, before.heard, talk)
+    walk(ruleset, journal, asker, before.heard, talk, records)
     return DONE
 
 

@@ -10,7 +10,7 @@ from typing import Any, TextIO
 
 from assistant.dialogue.answers_file import AnswersReader, Given, read_text
 from assistant.dialogue.plain import wrapped
-from assistant.errors import InputError
+from assistant.errors import DONE, FAULT, FOUND, MISUSE, InputError
 from assistant.knowledge.fitting import misfit
 from assistant.knowledge.journal import Context, Entry, Said
 from assistant.knowledge.models import Urgency
@@ -22,8 +22,6 @@ from assistant.report.pages import json_text
 from assistant.report.result import result_data
 from assistant.report.sheet import sheet_data
 from assistant.report.summary import deadline_lines, summary_lines
-
-DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 
 
 @dataclass(frozen=True)

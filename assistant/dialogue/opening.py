@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import shlex
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -24,7 +25,8 @@ from assistant.knowledge.wording import answer_words, date_words
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.inferring import engine_for
-from assistant.records.paths import new_journal_path, write_private
+from assistant.records.exported import is_another, write_private
+from assistant.records.paths import new_journal_path
 from assistant.records.store import JournalFile, Stored, list_journals
 from assistant.report.lines import Line, numbered
 
@@ -41,10 +43,12 @@ def walk(
     asker: Asker,
     heard: Sequence[DangerTold] = (),
     talk: type[Talk] | None = None,
+    records: Path | None = None,
 ) -> None:
     """Talks until all is asked or the person leaves.
 
-    heard: the dangers that were told before there was a record. talk: the sort of talk.
+    heard: the dangers that were told before there was a record. talk: the sort of talk. records:
+    the folder for the records, where one was named.
     """
     from assistant.dialogue.talk import Talk  # not needed to ask which record to go on with
 
@@ -55,7 +59,7 @@ def walk(
             take_danger(begun, danger, said=True)
         while begun.run():
             try:
-                _offer_sheet(begun, asker)
+                _offer_sheet(begun, asker, records)
                 return
             except DangerTold as danger:
                 take_danger(begun, danger)
@@ -246,25 +250,28 @@ def _same_car(ruleset: Ruleset, asker: Asker, about: list[Said], day: dt.date) -
     return _yes(asker, "(yes or no) > ")
 
 
-def _offer_sheet(talk: Talk, asker: Asker) -> None:
+def _offer_sheet(talk: Talk, asker: Asker, records: Path | None) -> None:
     """At the end: the sheet, where the person is standing."""
     path = Path(f"sheet-{talk.file.path.parent.name}-{talk.file.path.stem}.html")
     asker.show(
         [Line("blank"), Line("question", f"Shall I write the sheet for the garage as {path}?")]
     )
+    later = f"Later: sidelight sheet{f' --records {shlex.quote(str(records))}' if records else ''}"
     try:
-        if not talk.yes("Write it?"):
-            asker.show([Line("text", "Later: sidelight sheet")])
-            return
+        wanted = talk.yes("Write it?")
     except Left:
-        asker.show([Line("text", "Later: sidelight sheet")])
+        wanted = False
+    if not wanted:
+        asker.show([Line("text", later)])
         return
     from assistant.report.sheet import sheet  # its templates are needed only now
 
     try:
+        if is_another(path):
+            raise OSError(0, "a file of that name is there already, and is no sheet of ours")
         write_private(path, sheet(talk.now, talk.journal, "html"))
     except OSError as error:
-        asker.show([Line("text", f"It could not be written here: {error.strerror}. "
-                                 "Later: sidelight sheet -o FILE")])  # fmt: skip
+        reason = f"It could not be written here: {error.strerror}."
+        asker.show([Line("text", f"{reason} {later} -o FILE")])
         return
     asker.show([Line("text", f"Written: {path.resolve()}. Open it in a browser, or print it.")])

@@ -12,7 +12,7 @@ import sys
 import textwrap
 from typing import TextIO
 
-from assistant.dialogue.asking import Left
+from assistant.dialogue.asking import TO_LEAVE, Left
 from assistant.report.lines import PREFIX, Line, printable
 
 
@@ -63,6 +63,7 @@ class PlainAsker:
             return "\ufffd"
         except KeyboardInterrupt:
             self._write("\n")
+            self.show([TO_LEAVE])
             return ""
         if not text:
             self._write("\n")

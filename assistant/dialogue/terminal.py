@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from rich.console import Console
 from rich.text import Text
 
-from assistant.dialogue.asking import Left
+from assistant.dialogue.asking import TO_LEAVE, Left
 from assistant.dialogue.plain import wrapped
 from assistant.report.lines import Line
 
@@ -79,6 +79,7 @@ class TerminalAsker:
         try:
             return session.prompt(FormattedText([("bold", prompt)]), key_bindings=_no_mouse())
         except KeyboardInterrupt:
+            self.show([TO_LEAVE])
             return ""
         except EOFError as error:
             raise Left from error

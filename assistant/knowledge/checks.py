@@ -95,10 +95,11 @@ def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
             yield place, f"{name}: no rule ever opens this follow-up question."
     for name in ruleset.derived:
         if name not in read_by:
-            yield _derived_place(ruleset, name), f"{name}: no rule uses this worked-out fact."
+            yield derived_place(ruleset, name), f"{name}: no rule uses this worked-out fact."
 
 
-def _derived_place(ruleset: Ruleset, name: str) -> Place:
+def derived_place(ruleset: Ruleset, name: str) -> Place:
+    """Where a worked-out fact stands."""
     for system, file in ruleset.systems.items():
         if name in file.derived:
             return ruleset.place(system, "derived", name)
@@ -115,7 +116,7 @@ def _notes(ruleset: Ruleset) -> Iterator[Problem]:
             if kind is not None and (kind.kind == "text") != reads:
                 what = "what is typed to a note" if reads else "no note"
                 text = f"{name}: {derived.compute} takes {what} as {parameter}."
-                yield _derived_place(ruleset, name), text
+                yield derived_place(ruleset, name), text
 
 
 def _unused_limits(ruleset: Ruleset) -> Iterator[Problem]:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assistant.errors import Place
+from assistant.knowledge.checks import Problem, derived_place
 from assistant.knowledge.graph import circles_in
 from assistant.knowledge.regions import Goal, Regions
 from assistant.knowledge.ruleset import Inference, Ruleset
-
-Problem = tuple[Place, str]
 
 
 def circles(ruleset: Ruleset) -> Iterator[Problem]:
@@ -112,11 +110,3 @@ def never_reached(ruleset: Ruleset) -> Iterator[Problem]:
 def _possible(regions: Regions, inference: Inference) -> bool:
     goal = Goal(inference.condition, regions.part(inference.axis))
     return regions.possible([goal]) is not None
-
-
-def derived_place(ruleset: Ruleset, name: str) -> Place:
-    """Where a worked-out fact stands."""
-    for system, file in ruleset.systems.items():
-        if name in file.derived:
-            return ruleset.place(system, "derived", name)
-    return Place("ruleset.yaml")

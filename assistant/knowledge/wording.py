@@ -31,8 +31,11 @@ def date_words(day: dt.date) -> str:
 
 
 def range_words(lo: float, hi: float, unit: str) -> str:
-    """A number or a range with its unit: "2 mm", "between 1 and 2 mm"."""
-    tail = f" {unit}" if unit else ""
+    """A number or a range with its unit: "2 mm", "between 1 and 2 mm"; days of "date" as dates."""
+    if unit == "date":
+        first, last = (date_words(dt.date.fromordinal(int(value))) for value in (lo, hi))
+        return first if first == last else f"between {first} and {last}"
+    tail = "" if unit in ("", "count") else f" {unit}"
     if lo == hi:
         return f"{number_words(lo)}{tail}"
     return f"between {number_words(lo)} and {number_words(hi)}{tail}"
@@ -55,9 +58,5 @@ def answer_words(question: Question, answer: Answer) -> str:
         says = [question.choices[w].say for w in question.choices if w in answer.words]
         return "; ".join(says) if says else "none of these"
     assert answer.lo is not None and answer.hi is not None
-    if question.kind == "date":
-        first, last = (dt.date.fromordinal(int(v)) for v in (answer.lo, answer.hi))
-        if first == last:
-            return date_words(first)
-        return f"between {date_words(first)} and {date_words(last)}"
-    return range_words(answer.lo, answer.hi, question.unit or "")
+    unit = "date" if question.kind == "date" else question.unit or ""
+    return range_words(answer.lo, answer.hi, unit)

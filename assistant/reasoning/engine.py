@@ -9,7 +9,9 @@ is then compared, both ways, with the plain reading of its condition.
 from __future__ import annotations
 
 import json
+import os
 import re
+import sys
 from collections.abc import Collection, Hashable, Iterable, Set
 from dataclasses import dataclass
 from functools import lru_cache
@@ -23,17 +25,24 @@ from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.compiler import CONCLUSIONS, Alternative, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
 
+_LAZY = getattr(os, "RTLD_LAZY", None)
 try:
+    if _LAZY is not None:  # it names a function that Python 3.13 took away, and never calls it
+        _flags = sys.getdlopenflags()
+        sys.setdlopenflags(_LAZY)
     import durable.engine as durable_engine
     import durable_rules_engine as native
 except ImportError as error:  # pragma: no cover - needs a broken installation
     raise EngineFault(
-        "The rule engine (durable-rules) cannot be loaded. It is compiled when it is installed, "
-        "so a C compiler and Python's headers are needed (Debian and Ubuntu: build-essential and "
-        "python3-dev; Fedora: gcc and python3-devel; macOS: the Xcode command line tools). Then: "
-        'CC="cc -DPyEval_CallObject=PyObject_CallObject" '
+        f"The rule engine (durable-rules) cannot be loaded: {error}. It is compiled when it is "
+        "installed, so a C compiler and Python's headers are needed (Debian and Ubuntu: "
+        "build-essential and python3-dev; Fedora: gcc and python3-devel; macOS: the Xcode command "
+        "line tools). Then: CPPFLAGS=-DPyEval_CallObject=PyObject_CallObject "
         "pip install --no-cache-dir --force-reinstall durable-rules"
     ) from error
+finally:
+    if _LAZY is not None:
+        sys.setdlopenflags(_flags)
 
 
 _ROUNDS = 40

@@ -6,7 +6,6 @@ differ, and a branch is the replay of another journal.
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -267,9 +266,6 @@ def _label(ruleset: Ruleset, name: str, at: str) -> str:
 def _reading_words(ruleset: Ruleset, name: str, reading: Reading) -> str:
     if reading.lo is not None and reading.hi is not None:
         unit = ruleset.names[name].unit
-        if unit == "date":
-            days = dict.fromkeys(dt.date.fromordinal(int(v)) for v in (reading.lo, reading.hi))
-            return " to ".join(date_words(day) for day in days)
         lo, hi = (round(v, 1 if abs(v) >= 10 else 2) for v in (reading.lo, reading.hi))
         return range_words(lo, hi, unit)
     word = reading.word or "not known"

@@ -6,16 +6,16 @@ whose fuel nobody knows a rule may or may not be about it.
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
+from assistant.knowledge.condition_words import label_of
 from assistant.knowledge.conditions import Condition, Number, leaves
 from assistant.knowledge.evaluation import Reading
 from assistant.knowledge.models import Rule, Urgency
 from assistant.knowledge.ruleset import Inference, Ruleset, made_once
-from assistant.knowledge.wording import date_words, range_words
+from assistant.knowledge.wording import range_words
 from assistant.reasoning.engine import EngineResult, EngineView, Supposed
 from assistant.reasoning.facts import Readings
 
@@ -163,17 +163,11 @@ def _close(
     ruleset: Ruleset, inference: Inference, at: str, name: str, reading: Reading
 ) -> TooCloseToTell:
     assert inference.rule is not None
-    question = ruleset.questions.get(name)
-    if reading.lo is None or reading.hi is None:
-        words = "not known"
-    elif question is not None and question.kind == "date":
-        first, last = (date_words(dt.date.fromordinal(int(v))) for v in (reading.lo, reading.hi))
-        words = f"between {first} and {last}"
-    else:
-        unit = question.unit if question else ruleset.names[name].unit
-        words = range_words(reading.lo, reading.hi, unit or "")
+    words = "not known"
+    if reading.lo is not None and reading.hi is not None:
+        words = range_words(reading.lo, reading.hi, ruleset.names[name].unit)
     at_words = ruleset.at_words(inference.name, at)
-    reading_words = f"{question.label if question else name}, {words}"
+    reading_words = f"{label_of(ruleset, name)}, {words}"
     say = inference.rule.say
     if name in ruleset.of_the_car:
         text = f"{at_words}: {say} Whether that counts depends on this: {reading_words}."

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assistant.knowledge.condition_words import choice_words, label_of
 from assistant.knowledge.journal import Said
 from assistant.knowledge.models import Rule, Source
 from assistant.knowledge.wording import answer_words, range_words
@@ -56,11 +57,12 @@ def trail_of(consultation: Consultation, rule: str, at: str = "") -> Node:
         holds=firing.truth,
         rule=model,
         source=rs.sources[model.source] if model else None,
-        children=tuple(_of_fact(consultation, fact) for fact in support),
+        children=tuple(of_fact(consultation, fact) for fact in support),
     )
 
 
-def _of_fact(consultation: Consultation, fact: Fact) -> Node:
+def of_fact(consultation: Consultation, fact: Fact) -> Node:
+    """The trail of one fact that a rule rests on."""
     if fact.kind == "concluded":
         return trail_of(consultation, fact.name, fact.at)
     if fact.kind == "somewhere":
@@ -82,14 +84,12 @@ def _of_worked(consultation: Consultation, name: str, at: str) -> Node:
     """A worked-out number or word, with the answers it came from."""
     rs = consultation.ruleset
     reading = consultation.readings.reading(name, at)
-    label = rs.derived[name].say if name in rs.derived else name
+    label = label_of(rs, name)
     if reading.lo is not None and reading.hi is not None:
         kind = rs.names[name]
         value = "today" if name == "today" else range_words(reading.lo, reading.hi, kind.unit)
     else:
-        word = reading.word or "not known"
-        says = rs.derived[name].choices if name in rs.derived else {}
-        value = says.get(word, word.replace("_", " "))
+        value = choice_words(rs, name, reading.word) if reading.word else "not known"
     children: list[Node] = []
     for behind, part in rs.graph.made_from_at(name, at):
         if (behind, part) in consultation.state.answers:
@@ -110,7 +110,7 @@ def _of_parts(consultation: Consultation, fact: Fact) -> Node:
     for at in rs.members(inference.axis):
         firing = consultation.result.firings.get((name, at))
         if firing is not None and firing.truth == wanted:
-            children += [_of_fact(consultation, f) for f in firing.supports[0]]
+            children += [of_fact(consultation, f) for f in firing.supports[0]]
             if wanted:
                 break
     axis = rs.axes[str(inference.axis)].say

@@ -1,13 +1,7 @@
-"""A class file: what learners predicted and what came of it. JSON lines, one a prediction.
-
-It is only ever added to, is private to its owner, and may end in one torn line (the program was
-killed while writing); that line is left out, and cut off at the next write.
-"""
+"""A class file: what learners predicted and what came of it. JSON lines, one a prediction."""
 
 from __future__ import annotations
 
-import contextlib
-import json
 import os
 from pathlib import Path
 from typing import Literal
@@ -15,15 +9,9 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from assistant.errors import InputError
-from assistant.records.store import reason_of
+from assistant.records.jsonl import add_rows, lock, mend_end, open_to_add, read_rows
+from assistant.records.paths import make_private_folder
 
-try:
-    import fcntl
-except ImportError:  # pragma: no cover - not on this system
-    fcntl = None  # type: ignore[assignment]
-
-
-_MAX_BYTES = 20_000_000
 _LONG = 200
 
 
@@ -73,78 +61,33 @@ class Tally(BaseModel):
 
 
 def read_class(path: Path) -> list[Predicted]:
-    """All predictions of a class file. Raises InputError naming the line; no file is an empty one.
-
-    A torn last line is left out.
-    """
-    if not path.exists():
-        return []
-    return _parse(path, _bytes(path))[0]
+    """All predictions of a class file; no file is an empty one. Raises InputError."""
+    return _read(path)[0] if path.exists() else []
 
 
-def append_predictions(path: Path, rows: list[Predicted]) -> None:
+def append_predictions(path: Path, predictions: list[Predicted]) -> None:
     """Adds predictions and waits until they are on the disk. Raises InputError."""
-    lines = b"".join(json.dumps(r.model_dump(mode="json")).encode() + b"\n" for r in rows)
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        handle = os.fdopen(
-            os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o600), "r+b", buffering=0
-        )
+        make_private_folder(path.parent)
+        handle = open_to_add(path, os.O_CREAT)
     except OSError as error:
         raise InputError(f"The class file {path} cannot be opened: {error.strerror}.") from error
     with handle:
-        if fcntl is not None:
-            fcntl.flock(handle.fileno(), fcntl.LOCK_EX)
-        raw = _bytes(path)
-        good = _parse(path, raw)[1]
-        before = good
+        lock(handle, path, wait=True)
+        good = _read(path)[1]
         try:
-            if good < len(raw):
-                os.ftruncate(handle.fileno(), good)
-            elif raw and not raw.endswith(b"\n"):
-                lines = b"\n" + lines
-            written = 0
-            while written < len(lines):
-                written += handle.write(lines[written:]) or 0
-            handle.flush()
-            os.fsync(handle.fileno())
+            mend_end(handle, good)
+            add_rows(handle, path, (p.model_dump(mode="json") for p in predictions))
         except OSError as error:
-            with contextlib.suppress(OSError):
-                os.ftruncate(handle.fileno(), before)
             raise InputError(
                 f"The predictions could not be written to {path}: {error.strerror}. "
                 "What was written before is kept."
             ) from error
 
 
-def _bytes(path: Path) -> bytes:
-    try:
-        if path.stat().st_size > _MAX_BYTES:
-            raise InputError(f"{path} is larger than 20 MB, so it is not a class file.")
-        return path.read_bytes()
-    except OSError as error:
-        raise InputError(f"{path} cannot be read: {error.strerror}.") from error
-
-
-def _parse(path: Path, raw: bytes) -> tuple[list[Predicted], int]:
-    """The predictions and the number of bytes that are whole lines."""
-    rows: list[Predicted] = []
-    good = 0
-    for number, line in enumerate(raw.split(b"\n"), start=1):
-        end = good + len(line) + 1
-        last = end > len(raw)
-        if last and not line:
-            break
-        try:
-            rows.append(Predicted.model_validate(json.loads(line)))
-        except (ValueError, RecursionError) as error:
-            if last and (rows or line.startswith(b"{")):
-                break
-            raise InputError(
-                f"{path}, line {number}: this is not a line of a class file: {reason_of(error)}."
-            ) from error
-        good = min(end, len(raw))
-    return rows, good
+def _read(path: Path) -> tuple[list[Predicted], int]:
+    """The predictions, and the number of bytes that are whole lines. Raises InputError."""
+    return read_rows(path, Predicted.model_validate, "a class file", "a line of a class file")
 
 
 def tallies(rows: list[Predicted]) -> list[Tally]:

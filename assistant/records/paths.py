@@ -162,11 +162,3 @@ def keep_private(path: Path) -> None:
         state = path.stat()
         if state.st_mode & 0o077 and (stat.S_ISREG(state.st_mode) or stat.S_ISDIR(state.st_mode)):
             path.chmod(state.st_mode & 0o700)
-
-
-def write_private(path: Path, text: str) -> None:
-    """Writes a file for its owner alone, also where it was there already. Raises OSError."""
-    flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC
-    with os.fdopen(os.open(path, flags, 0o600), "w", encoding="utf-8") as file:
-        keep_private(path)
-        file.write(text)

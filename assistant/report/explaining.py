@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from assistant.knowledge.condition_words import words_of
+from assistant.knowledge.conditions import And, Condition, Or, Somewhere
 from assistant.knowledge.grammar import and_words, placed, upper
 from assistant.knowledge.journal import Said
 from assistant.knowledge.models import Rule
@@ -19,8 +21,8 @@ from assistant.knowledge.wording import answer_words, number_words
 from assistant.reasoning.agenda import agenda
 from assistant.reasoning.change import Change, ChangeSet, WhatChanges
 from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.facts import Fact
 from assistant.reasoning.meant import Meant, nearest_rules
+from assistant.reasoning.replay import asked_words
 from assistant.reasoning.trail import (
     MET,
     NOT_MET,
@@ -28,6 +30,7 @@ from assistant.reasoning.trail import (
     Node,
     answers_under,
     missing_under,
+    of_fact,
     trail_of,
 )
 from assistant.reasoning.why_not import nearly_found, why_not
@@ -122,10 +125,11 @@ def trainer_lines(consultation: Consultation, node: Node, indent: int = 0) -> li
     says = placed(node.at_words, node.text)
     if node.rule is None:
         said = f" - typed '{node.said.words}'" if node.said is not None and node.said.words else ""
-        ask = f" - ask {_key(*node.ask)}" if node.ask else ""
-        lines = [Line("text", f"{mark}{says}{said} ({node.kind} {node.name}){ask}", indent)]
+        ask = f" - ask: {consultation.ruleset.item_label(*node.ask)}" if node.ask else ""
+        kind = " (worked out)" if node.kind == "worked" else ""
+        lines = [Line("text", f"{mark}{says}{said}{kind}{ask}", indent)]
     else:
-        lines = [Line("text", f"{mark}rule {_key(node.name, node.at)}: {says}", indent)]
+        lines = [Line("text", f"{mark}Rule: {says}", indent)]
         lines += _fired(consultation, node, node.rule, indent + 2)
     for child in node.children:
         lines += trainer_lines(consultation, child, indent + 2)
@@ -140,12 +144,14 @@ def _fired(consultation: Consultation, node: Node, rule: Rule, indent: int) -> l
     fired = "did not fire"
     if firing is not None:
         fired = f"fired {'true' if firing.truth else 'false'} in round {firing.round}"
-    order = f"order {rs.inferences[node.name].order + 1} of {len(rs.inferences)}"
-    rows = [f"{fired}, {order}. When: {' '.join(rule.when.split())}"]
-    if rule.applies:
-        rows.append(f"applies: {' '.join(rule.applies.split())}")
+    inference = rs.inferences[node.name]
+    order = f"order {inference.order + 1} of {len(rs.inferences)}"
+    rows = [f"{fired}, {order}. When: {_test(rs, inference.when)}"]
+    if inference.applies is not None:
+        rows.append(f"For cars with: {_test(rs, inference.applies)}")
     facts = [
-        f"facts {number} of {len(supports)}: {'; '.join(map(_fact, support))}"
+        f"facts {number} of {len(supports)}: "
+        + "; ".join(_plain(of_fact(consultation, fact)) for fact in support)
         for number, support in enumerate(supports, start=1)
     ]
     return [*texts(rows, indent), _source(node, indent), *texts(facts, indent)]
@@ -153,13 +159,14 @@ def _fired(consultation: Consultation, node: Node, rule: Rule, indent: int) -> l
 
 def trainer_more(consultation: Consultation) -> list[Line]:
     """What would be asked next and with what score, and the rules that almost fired."""
+    rs = consultation.ruleset
     asked = [
-        f"{p.key}: {p.why}, {p.value:.4f}, {number_words(p.minutes)} min"
+        f"{asked_words(rs, p)} ({p.why}, {p.value:.4f}, {number_words(p.minutes)} min)"
         for p in agenda(consultation).prompts[:MOST_SCORES]
     ]
     nearly = [
-        f"{_key(node.name, node.at)}: {_missing(node)} - ask "
-        + ", ".join(_key(*item) for item in missing_under(node))
+        f"{_plain(node)} {upper(_missing(node))} - ask: "
+        + ", ".join(rs.item_label(*item) for item in missing_under(node))
         for group in nearly_found(consultation)[:MOST_NEARLY]
         for node in group
     ]
@@ -171,15 +178,17 @@ def trainer_more(consultation: Consultation) -> list[Line]:
     ]
 
 
-def _fact(fact: Fact) -> str:
-    if fact.lo is not None and fact.hi is not None:
-        ends = {number_words(fact.lo), number_words(fact.hi)}
-        value = " to ".join(sorted(ends, key=float))
-    elif fact.has or fact.lacks:
-        value = ", ".join(sorted(fact.has)) or "none of these"
-    else:
-        value = fact.word or {"no": "not known"}.get(fact.known) or f"fitted {fact.fitted}"
-    return f"{fact.kind} {_key(fact.name, fact.at)} = {value}"
+def _test(ruleset: Ruleset, condition: Condition | None) -> str:
+    """A condition in words, with brackets where parts of parts are joined."""
+    if condition is None:
+        return ""
+    if isinstance(condition, And | Or):
+        inner = [(part, _test(ruleset, part)) for part in condition.parts]
+        joint = " and " if isinstance(condition, And) else " or "
+        return joint.join(f"({w})" if isinstance(part, And | Or) else w for part, w in inner)
+    if isinstance(condition, Somewhere):
+        return f"{words_of(ruleset, condition)}: {_test(ruleset, condition.part)}"
+    return words_of(ruleset, condition)
 
 
 # the garage -----------------------------------------------------------------------------
@@ -385,7 +394,3 @@ def _short(consultation: Consultation, said: Said) -> str:
 
 def _plain(node: Node) -> str:
     return f"{node.at_words} {node.text}".strip()
-
-
-def _key(name: str, at: str) -> str:
-    return f"{name}@{at}" if at else name

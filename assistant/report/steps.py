@@ -120,7 +120,7 @@ def finding_rows(findings: Iterable[Finding]) -> list[str]:
 
 
 def why_asked_words(prompt: Prompt) -> str:
-    """Why a prompt stands on the agenda, with its figures."""
+    """Why a prompt stands in the plan, with its figures."""
     why = WHY_WORDS[prompt.why]
     if prompt.follow_up is not None:
         why += f" ({prompt.follow_up.rule.say.rstrip('.')})"
@@ -135,8 +135,8 @@ def why_asked_words(prompt: Prompt) -> str:
     return why
 
 
-def agenda_row(ruleset: Ruleset, prompt: Prompt) -> str:
-    """A prompt of the agenda with its reason."""
+def plan_row(ruleset: Ruleset, prompt: Prompt) -> str:
+    """A prompt of the plan with its reason."""
     return f"{asked_words(ruleset, prompt)} Why: {why_asked_words(prompt)}."
 
 

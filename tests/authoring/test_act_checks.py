@@ -245,7 +245,7 @@ def test_the_command_prints_the_table_and_checks_nothing(
     import argparse
 
     options = argparse.Namespace(rules_command="check", folder="x", hazards=True, cases=False)
-    assert run_rules(options, lambda name: gb_cars, print) == 0
+    assert run_rules(options, lambda name: gb_cars, print, lambda *_: 0) == 0
     assert capsys.readouterr().out == TABLE.read_text()
 
 

@@ -29,7 +29,7 @@ def test_all_reasons_of_the_shipped_rules_are_printed(
     options = argparse.Namespace(
         rules_command="check", folder=None, ruleset=None, hazards=False, cases=False
     )
-    assert run_rules(options, lambda _: gb_cars, lambda *_: None) == 0
+    assert run_rules(options, lambda _: gb_cars, lambda *_: None, lambda *_: 0) == 0
     printed = capsys.readouterr().out
     assert "can lower, and why:" in printed and all(line in printed for line in lines)
 

@@ -124,7 +124,7 @@ def test_how_did_you_get_to_a_finding_leads_to_the_words(gb_cars: Ruleset, tmp_p
         "how did you get to the oily wetness", "how did you get to the oily wetness for a trainer"
     )
     assert "you said 'oily'" in asker.moments[1].text
-    assert "rule brake_leak_wheel@rear_nearside" in asker.moments[2].text
+    assert "Rule: rear nearside: There is oily wetness at this wheel." in asker.moments[2].text
     assert "Rules that almost fired" in asker.moments[2].text
 
 

@@ -10,6 +10,8 @@ import pytest
 
 from assistant.dialogue.answers_file import AnswersReader
 from assistant.dialogue.first_screen import open_talk
+from assistant.dialogue.opening import _offer_sheet
+from assistant.dialogue.talk import Talk
 from assistant.knowledge.journal import Entry, GoneOn, Said, TookBack, fold
 from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.agenda import agenda
@@ -27,6 +29,8 @@ SAID = (
     ("brake_fluid_level", "between_marks"), ("coolant_level", "between"),
     ("oil_level", "dont_know"), ("tyre_pressure@front_nearside", 2.2), ("horn_sound", "loud"),
 )  # fmt: skip
+
+DEMO = Path(__file__).resolve().parents[2] / "transcripts_demo" / "clean-car.jsonl"
 
 
 def begun(ruleset: Ruleset, home: Path) -> None:
@@ -192,3 +196,37 @@ def test_changed_rules_are_said_once(gb_cars: Ruleset, tmp_path: Path) -> None:
     assert (gone.day, gone.digest) == (FIRST, gb_cars.digest)
     assert to_confirm(gb_cars, kept(tmp_path)) == []
     assert "The rules have changed" not in gone_on(gb_cars, tmp_path, FIRST).text
+
+
+def offered(ruleset: Ruleset, folder: Path, records: Path | None, *words: str) -> str:
+    """What is said about the sheet at the end of a walk."""
+    path = folder / "bus" / "walk.jsonl"
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(DEMO.read_bytes())
+    person = ScriptedAsker([*words])
+    with JournalFile.open(path) as journal:
+        _offer_sheet(Talk(ruleset, journal, person), person, records)
+    return " ".join(line.text for line in person.lines)
+
+
+def test_the_hint_for_the_sheet_names_the_records_that_were_named(
+    gb_cars: Ruleset, tmp_path: Path
+) -> None:
+    assert offered(gb_cars, tmp_path, None, "no").endswith("Later: sidelight sheet")
+    hint = "Later: sidelight sheet --records 'my records'"
+    for words in (["no"], ["stop"], []):
+        assert offered(gb_cars, tmp_path, Path("my records"), *words).endswith(hint)
+
+
+def test_the_sheet_at_the_end_replaces_only_a_sheet_of_ours(
+    gb_cars: Ruleset, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    name = tmp_path / "sheet-bus-walk.html"
+    name.write_text("mine")
+    said = offered(gb_cars, tmp_path, None, "yes")
+    assert "a file of that name is there already" in said and said.endswith("sheet -o FILE")
+    assert name.read_text() == "mine"
+    name.unlink()
+    for _ in range(2):
+        assert "Written: " in offered(gb_cars, tmp_path, None, "yes")

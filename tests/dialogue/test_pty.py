@@ -15,7 +15,7 @@ import pytest
 if sys.platform == "win32":
     pytest.skip("there are no pseudo-terminals here", allow_module_level=True)
 
-from tests.support.screen import Screen
+from tests.support.screen import ROOT, Screen
 
 CAR = [
     ("When was the car first registered?", "March 2013"),
@@ -108,6 +108,7 @@ def test_control_keys(tmp_path: Path) -> None:
         screen.child.send("Junpier\x03")
         screen.wait(lambda: "Type a few letters" in screen.text, "the prompt again")
         screen.asked("Type a few letters")
+        assert "To leave, type stop." in screen.text
         screen.type("Juniper")
         screen.asked(CAR[0][0])
         screen.child.send("\x1b[200~March\r\n2013\n\x1b[201~")
@@ -193,3 +194,17 @@ def test_plain_is_plain(tmp_path: Path, columns: int) -> None:
         screen.asked("Recent drives")
         assert "\x1b" not in screen.raw
         assert all(len(row) < columns for row in screen.raw.replace("\r", "").split("\n"))
+
+
+@pytest.mark.parametrize("said", ["yes", "no", ""])
+def test_it_asks_once_before_it_replaces_a_file_of_another_sort(tmp_path: Path, said: str) -> None:
+    notes = tmp_path / "notes"
+    notes.write_text("mine")
+    demo = ROOT / "transcripts_demo" / "grinding-brakes.jsonl"
+    with Screen(["card", str(demo), "-o", "notes"], tmp_path) as screen:
+        screen.wait(lambda: "Replace it? (yes or no) >" in screen.text, "the question")
+        screen.child.send(f"{said}\r")
+        assert screen.ended() == (0 if said == "yes" else 2)
+        left = "notes is left as it was. Nothing was written."
+        assert ("Written: notes" if said == "yes" else left) in screen.text
+    assert (notes.read_text() == "mine") is (said != "yes")

@@ -182,16 +182,16 @@ def read_journal_of(ruleset: Ruleset) -> list[Entry]:
 
 EVERY = {
     "grinding-brakes": [
-        "next", "back", "", "help", "jump 8", "facts", "rules", "almost", "agenda", "causes",
+        "next", "back", "", "help", "jump 8", "known", "fired", "almost", "plan", "causes",
         "urgency", "steps", "here", "trail", "trail 1", "jump thinnest pad", "try 5 mm", "compare",
-        "next", "rejoin", "pause", "run", "pause off", "predict", "", "reveal", "scores", "more",
+        "next", "rejoin", "pause", "on", "pause off", "predict", "", "reveal", "scores", "more",
         "quit",
     ],
     "falling-brake-fluid": [
         "go on", "go back", "go to question 12", "what fired", "what almost fired", "shares",
         "what is known", "how urgent", "list", "show", "help", "jump rear nearside wet",
         "trail wetness", "try yes", "try no", "both", "previous", "back to the case",
-        "stop before conclusions", "run on", "no pausing", "why", "predict", "none", "uncover",
+        "stop before conclusions", "go on", "no pausing", "why", "predict", "none", "uncover",
         "marks", "the rest", "exit",
     ],
 }  # fmt: skip
@@ -233,12 +233,12 @@ def test_every_command_is_heard_in_its_help_words() -> None:
         ("Go to step 12", Heard(Wish.JUMP, "12")),
         ("jump brake fluid", Heard(Wish.JUMP, "brake fluid")),
         ("to the end", Heard(Wish.JUMP, "last")),
-        ("show me the facts", Heard(Wish.FACTS)),
-        ("which rules fired?", Heard(Wish.RULES)),
-        ("What fired?", Heard(Wish.RULES)),
-        ("show rules", Heard(Wish.RULES)),
+        ("show me what is known", Heard(Wish.KNOWN)),
+        ("which rules fired?", Heard(Wish.FIRED)),
+        ("What fired?", Heard(Wish.FIRED)),
+        ("go on", Heard(Wish.ON)),
         ("nxet", Heard(Wish.NEXT)),
-        ("agemda", Heard(Wish.AGENDA)),
+        ("plann", Heard(Wish.PLAN)),
         ("predicct", Heard(Wish.PREDICT)),
         ("pause before a conclusion", Heard(Wish.PAUSE)),
         ("don't pause", Heard(Wish.PAUSE, "off")),
@@ -259,6 +259,11 @@ def test_words_are_understood_loosely(words: str, heard: Heard | None) -> None:
     ("words", "said"),
     [
         ("banana", "I did not understand that."),
+        ("facts", "That is called known here. Type known."),
+        ("show me the rules", "That is called fired here."),
+        ("agenda", "That is called plan here."),
+        ("run", "That is called on here."),
+        ("run to the next conclusion", "That is called on here."),
         ("jump 999", "There are the steps 0 to 50."),
         ("jump carburettor float", "No step has these words."),
         ("back", "This is the start."),
@@ -276,7 +281,7 @@ def test_what_cannot_be_done_is_said_in_a_sentence(grinding: Replay, words: str,
 
 
 def test_back_and_next_give_the_same_screen(falling: Replay) -> None:
-    ran = Taught(falling, "falling-brake-fluid", "9", "back", "next", "run", "back", "next")
+    ran = Taught(falling, "falling-brake-fluid", "9", "back", "next", "on", "back", "next")
     assert ran.screens[1] == ran.screens[3]
     assert ran.screens[4] == ran.screens[6]
     assert ran.screens[1] != ran.screens[2]
@@ -346,7 +351,7 @@ def test_the_engines_conclusion_is_not_shown_while_predictions_are_taken(
 
 def test_a_prediction_at_a_pause_is_of_that_answer_only(falling: Replay, tmp_path: Path) -> None:
     path = tmp_path / "class.jsonl"
-    typed = ["pause", "run", "predict", "Ann", "nothing", "skip", "no", "next"]
+    typed = ["pause", "on", "predict", "Ann", "nothing", "skip", "no", "next"]
     ran = Taught(falling, "falling-brake-fluid", *typed, file=path)
     (row,) = read_class(path)
     first = next(n for n in range(1, len(falling)) if falling.step(n).new_findings)
@@ -451,8 +456,8 @@ def test_a_step_fits_on_a_projector_of_100_by_30(falling: Replay, number: int) -
 
 def test_a_long_view_is_shown_in_pages_and_nothing_is_lost(falling: Replay) -> None:
     look = Look(39, 10)
-    whole = Taught(falling, "falling-brake-fluid", "15", "facts", look=Look(39)).lines[2]
-    ran = Taught(falling, "falling-brake-fluid", "15", "facts", *["more"] * 40, look=look)
+    whole = Taught(falling, "falling-brake-fluid", "15", "known", look=Look(39)).lines[2]
+    ran = Taught(falling, "falling-brake-fluid", "15", "known", *["more"] * 40, look=look)
     shown = [line for lines in ran.lines[2:] for line in lines]
     kept = [line for line in shown if line.kind in ("title", "text")]
     assert kept == whole
@@ -465,7 +470,7 @@ def test_the_screen_is_cleared_only_on_a_real_terminal(grinding: Replay) -> None
     assert look_for(ScriptedAsker([]))().clear is not None
     cleared: list[int] = []
     look = Look(79, clear=lambda: cleared.append(1))
-    Taught(grinding, "grinding-brakes", "next", "banana", "facts", look=look)
+    Taught(grinding, "grinding-brakes", "next", "banana", "known", look=look)
     assert len(cleared) == 3
 
 
@@ -595,7 +600,7 @@ def test_without_a_case_the_demos_are_listed(sidelight: Sidelight) -> None:
 
 
 def test_a_lesson_from_a_pipe(sidelight: Sidelight, tmp_path: Path) -> None:
-    script = b"run\npredict\nAnn\n1\n1\nno\nend\nquit\n"
+    script = b"on\npredict\nAnn\n1\n1\nno\nend\nquit\n"
     ran = sidelight("teach", "grinding-brakes", "--class", "class.jsonl", stdin=script)
     assert (ran.code, ran.err) == (0, "")
     assert "\x1b" not in ran.out and "Ann: " in ran.out

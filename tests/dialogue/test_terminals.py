@@ -84,6 +84,16 @@ def test_after_ctrl_c_the_next_line_is_read() -> None:
         assert asker.ask("> ") == "whole"
 
 
+def test_plain_says_to_ctrl_c_how_to_leave() -> None:
+    class Broken(io.StringIO):
+        def readline(self, size: int | None = -1, /) -> str:
+            raise KeyboardInterrupt
+
+    shown = io.StringIO()
+    assert PlainAsker(Broken(), shown).ask("> ") == ""
+    assert shown.getvalue() == "> \nTo leave, type stop.\n"
+
+
 def test_ctrl_d_leaves() -> None:
     with terminal("\x04") as (asker, _), pytest.raises(Left):
         asker.ask("> ")

@@ -53,6 +53,9 @@ def test_commands(command, words):
 @pytest.mark.parametrize(
     ("words", "command", "rest"),
     [
+        ("why not 1.1.16(b)(ii)", Command.WHYNOT, "1.1.16(b)(ii)"),
+        ("why not 1.1.16(b)(ii)?", Command.WHYNOT, "1.1.16(b)(ii)"),
+        ("how did you get to 1.1.16(b)(ii) :)", Command.CAME, "1.1.16(b)(ii)"),
         ("what if the depth was 1.4 mm", Command.WHATIF, "the depth was 1.4 mm"),
         ("What if it was 2 mm?", Command.WHATIF, "it was 2 mm"),
         ('what if it’s "yes"?', Command.WHATIF, "it's yes"),

@@ -406,11 +406,14 @@ def test_the_trainer_sees_the_order_and_the_scores(gb_cars: Ruleset) -> None:
     text = "\n".join(row.text for row in MANNERS["trainer"](consultation, trail))
     order = gb_cars.inferences["brake_fall_unexplained"].order + 1
     assert f"fired true in round 1, order {order} of " in text
-    assert "answer brake_fluid_level = below; answer thinnest_pad = 5" in text
+    assert (
+        "facts 1 of 1: brake fluid level: below the lower mark; thinnest brake pad lining: 5 mm"
+        in text
+    )
     more = [row.text for row in trainer_more(consultation)]
     nearly = [n for nodes in nearly_found(consultation) for n in nodes]
     assert len(nearly) >= 1
-    assert any(f"{nearly[0].name}" in text and "ask " in text for text in more)
+    assert any(nearly[0].text in text and " - ask: " in text for text in more)
     assert any(" min" in text for text in more)
 
 

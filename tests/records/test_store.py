@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import stat
@@ -16,10 +17,13 @@ from hypothesis import strategies as st
 
 from assistant.errors import JournalError
 from assistant.knowledge.journal import Answer, Context, Said
-from assistant.records import paths, store
+from assistant.records import jsonl, paths, store
+from assistant.records.class_file import Predicted, append_predictions
 from assistant.records.paths import journal_paths, new_journal_path, slug
 from assistant.records.store import JournalFile, Stored, list_journals, read_journal
 from tests.support.saying import DAY, say, start
+
+PREDICTED = Predicted(case="a", step=3, name="Ann", category=(None, "major"), drive=("no", "yes"))
 
 
 def stored(path: Path, count: int = 3) -> Path:
@@ -122,6 +126,41 @@ def test_two_copies_cannot_write_one_record(tmp_path: Path) -> None:
         JournalFile.open(path)
     with JournalFile.open(path):
         pass
+
+
+@pytest.mark.parametrize("code", [errno.ENOLCK, errno.EOPNOTSUPP])
+def test_a_disk_without_locks_is_no_other_window(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int
+) -> None:
+    path = stored(tmp_path / "a.jsonl")
+
+    def none(handle: int, how: int) -> None:
+        raise OSError(code, os.strerror(code))
+
+    monkeypatch.setattr(jsonl.fcntl, "flock", none)
+    for start_it in (
+        lambda: JournalFile.open(path),
+        lambda: JournalFile.create(tmp_path / "b.jsonl", start()[0]),  # type: ignore[arg-type]
+        lambda: append_predictions(tmp_path / "class.jsonl", [PREDICTED]),
+    ):
+        with pytest.raises(JournalError, match=r"cannot be locked on this disk: .* another disk"):
+            start_it()
+    assert not (tmp_path / "b.jsonl").exists()
+    assert len(read_journal(path)) == 4
+
+
+def test_a_full_disk_is_said_when_a_record_is_opened(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = stored(tmp_path / "a.jsonl")
+    path.write_bytes(path.read_bytes()[:-1])
+
+    def full(handle: object, good: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(store, "mend_end", full)
+    with pytest.raises(JournalError, match="cannot be opened: No space left on device"):
+        JournalFile.open(path)
 
 
 def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
@@ -255,22 +294,21 @@ def test_all_that_is_made_is_private_and_synced(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     synced: list[Path] = []
-    monkeypatch.setattr(store, "sync_folder", synced.append)
+    monkeypatch.setattr(jsonl, "sync_folder", synced.append)
     monkeypatch.setattr(paths, "sync_folder", synced.append)
     before = os.umask(0)
     try:
         path = stored(tmp_path / "home" / "records" / "bus" / "a.jsonl")
-        paths.write_private(tmp_path / "sheet.html", "words")
-        (tmp_path / "open.html").write_text("old")
-        paths.write_private(tmp_path / "open.html", "new")
+        append_predictions(tmp_path / "class.jsonl", [PREDICTED])
+        append_predictions(tmp_path / "class.jsonl", [PREDICTED])
     finally:
         os.umask(before)
     modes = {p.name: oct(stat.S_IMODE(p.stat().st_mode)) for p in tmp_path.rglob("*")}
     assert modes == {
         "home": "0o700", "records": "0o700", "bus": "0o700", "a.jsonl": "0o600",
-        "sheet.html": "0o600", "open.html": "0o600",
+        "class.jsonl": "0o600",
     }  # fmt: skip
-    assert synced == [*path.parents[3:0:-1], path.parent]
+    assert synced == [*path.parents[3:0:-1], path.parent, tmp_path]
 
 
 def test_two_cars_named_in_other_letters_do_not_share_a_folder() -> None:

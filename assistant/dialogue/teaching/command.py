@@ -11,7 +11,7 @@ from typing import Any
 from assistant.dialogue.asking import Asker
 from assistant.dialogue.teaching.demos import Case, demo_lines, demos, find_case
 from assistant.dialogue.teaching.look import look_for
-from assistant.errors import InputError
+from assistant.errors import DONE, InputError
 from assistant.knowledge.grammar import plural
 from assistant.knowledge.journal import Context, Entry
 from assistant.knowledge.ruleset import Ruleset
@@ -19,7 +19,6 @@ from assistant.records.store import read_journal
 from assistant.report.lines import Line
 
 Loader = Callable[[str | None], Ruleset]
-DONE = 0
 
 
 def teach(
@@ -27,7 +26,7 @@ def teach(
     ruleset: Loader,
     asker: Callable[[bool], Asker],
     home: Path,
-    write: Callable[[str, str], int],
+    write: Callable[[str, str, bool], int],
 ) -> int:
     """Does what the options say. Returns the exit code; raises InputError for misuse."""
     _misuse(options)
@@ -56,8 +55,8 @@ def _misuse(options: argparse.Namespace) -> None:
         raise InputError("Predictions are of a case that is known. Leave out --class, or --live.")
     if options.sheet and options.case is None:
         raise InputError("Say which case. Try: sidelight teach grinding-brakes --sheet")
-    if (options.answers or options.output) and not options.sheet:
-        raise InputError("--answers and -o belong to a handout. Add --sheet.")
+    if (options.answers or options.output or options.force) and not options.sheet:
+        raise InputError("--answers, -o and --force belong to a handout. Add --sheet.")
 
 
 def _context_of(journal: list[Entry]) -> Context:
@@ -89,6 +88,7 @@ def _live(options: argparse.Namespace, ruleset: Loader, asker: Asker, home: Path
         car=options.car,
         new=True,
         talk=LiveTalk,
+        records=options.records,
     )
 
 
@@ -131,11 +131,12 @@ def _sheet(
     rules: Ruleset,
     case: Case,
     journal: list[Entry],
-    write: Callable[[str, str], int],
+    write: Callable[[str, str, bool], int],
 ) -> int:
     from assistant.reasoning.replay import Replay
     from assistant.report.handout import handout
 
     replay = Replay(rules, journal)
     text: Any = handout(replay, options.format, case.title, case.teaches, options.answers)
-    return write(options.output or f"handout-{case.name}.{options.format}", text)
+    name = f"handout-{case.name}.{options.format}"
+    return write(options.output or name, text, options.force)

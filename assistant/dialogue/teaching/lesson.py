@@ -23,7 +23,7 @@ from assistant.dialogue.teaching.predicting import (
     too_much,
 )
 from assistant.dialogue.teaching.screen import held_lines, step_lines
-from assistant.dialogue.teaching.words import Heard, Wish, wish_of
+from assistant.dialogue.teaching.words import Heard, Wish, called_here, wish_of
 from assistant.knowledge.grammar import plural
 from assistant.reasoning.replay import Replay
 from assistant.reasoning.trail import trail_of
@@ -32,10 +32,10 @@ from assistant.report.findings import trail_lines
 from assistant.report.lines import Line
 
 _VIEWS: dict[Wish, Callable[[Replay, int], list[Line]]] = {
-    Wish.FACTS: views.fact_lines,
-    Wish.RULES: views.rule_lines,
+    Wish.KNOWN: views.known_lines,
+    Wish.FIRED: views.fired_lines,
     Wish.ALMOST: views.almost_lines,
-    Wish.AGENDA: views.agenda_lines,
+    Wish.PLAN: views.plan_lines,
     Wish.CAUSES: views.cause_lines,
     Wish.URGENCY: views.urgency_lines,
     Wish.STEPS: views.steps_lines,
@@ -124,6 +124,9 @@ class Lesson:
     def hear(self, words: str) -> bool:
         """Does what was typed; False to leave."""
         heard = wish_of(words)
+        if heard is None and (wish := called_here(words)):
+            self.say(f"That is called {wish.value} here. Type {wish.value}.")
+            return True
         if heard is None:
             self.say("I did not understand that. Type next, back, jump and a number, or help.")
             return True
@@ -139,7 +142,7 @@ class Lesson:
         does: dict[Wish, Callable[[], None]] = {
             Wish.NEXT: self.next,
             Wish.BACK: self.back,
-            Wish.RUN: self.run_on,
+            Wish.ON: self.run_on,
             Wish.JUMP: lambda: self.jump(heard.rest),
             Wish.PAUSE: lambda: self.pause(heard.rest),
             Wish.TRY: lambda: self.try_out(heard.rest),
@@ -207,7 +210,7 @@ class Lesson:
     def pause(self, rest: str) -> None:
         self.pausing = rest != "off"
         if self.pausing:
-            self.say("From now on I stop before each new finding. Type run to go to the next one.")
+            self.say("From now on I stop before each new finding. Type on to go to the next one.")
         elif self.held:
             self.say("Pausing is off.")
             self.go(self.at + 1)

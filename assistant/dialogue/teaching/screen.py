@@ -68,11 +68,11 @@ def _lines(replay: Replay, step: Step, heading: str, look: Look, most: int) -> l
         lines += texts(clip(f"Answer: {row}", look, 0) for row in given_rows(step.given)[:most])
         facts = [f"{f.label}: {f.words}" for f in step.new_facts if f.worked]
         facts += [f"no longer known: {f.label}" for f in step.gone_facts]
-        lines += _section("Worked out from it", facts, look, most, "facts")
+        lines += _section("Worked out from it", facts, look, most, "known")
         missed = missed_words(step)
         fired = fired_rows(now, step.fired)
         head = "Fired, in order" + (f" ({missed})" if missed else "")
-        lines += _section(head, fired, look, most, "rules")
+        lines += _section(head, fired, look, most, "fired")
         if not fired:
             lines.append(Line("text", f"Nothing fired{f'; {missed}' if missed else ''}."))
         lines += [Line("found", row) for row in finding_rows(step.new_findings)[:most]]
@@ -91,7 +91,7 @@ def _lines(replay: Replay, step: Step, heading: str, look: Look, most: int) -> l
     lines.append(Line("danger" if grave else "text", urgency))
     because = outcome_of(now).drive_because[:2]
     lines += texts((clip(f"Because: {row}", look) for row in because), 2)
-    return lines + _agenda(replay, step, look, most)
+    return lines + _plan(replay, step, look, most)
 
 
 def _start(replay: Replay) -> list[Line]:
@@ -103,18 +103,18 @@ def _start(replay: Replay) -> list[Line]:
     ]  # fmt: skip
 
 
-def _agenda(replay: Replay, step: Step, look: Look, most: int) -> list[Line]:
+def _plan(replay: Replay, step: Step, look: Look, most: int) -> list[Line]:
     """What would be asked next and why; in one row where there is no room for more."""
     if step.plan.next is None:
-        return [Line("text", "Agenda: nothing left to ask.")]
+        return [Line("text", "Plan: nothing left to ask.")]
     rows = [
         f"{asked_words(replay.ruleset, p)} ({why_asked_words(p)})" for p in step.plan.prompts[:2]
     ]
     if most == 1:
-        return [Line("text", clip(f"Agenda: {rows[0]}", look, 0))]
+        return [Line("text", clip(f"Plan: {rows[0]}", look, 0))]
     left = plural(len(step.plan.prompts), "question")
     return [
-        Line("title", f"Agenda: {left} left"),
+        Line("title", f"Plan: {left} left"),
         *texts((clip(row, look) for row in rows), 2),
     ]
 

@@ -1,4 +1,4 @@
-"""The longer views of a step: all facts, all rules that fired, near misses, agenda, causes."""
+"""The longer views of a step: all that is known, all that fired, near misses, plan, causes."""
 
 from __future__ import annotations
 
@@ -10,18 +10,18 @@ from assistant.reasoning.replay import Replay, facts_told, says_something
 from assistant.report.explaining import nearly_words
 from assistant.report.lines import Line, numbered, texts, titled
 from assistant.report.steps import (
-    agenda_row,
     cause_rows,
     fact_row,
     fired_rows,
     given_rows,
+    plan_row,
     rules_missed,
 )
 
 _MOST_PROMPTS = 12
 
 
-def fact_lines(replay: Replay, number: int) -> list[Line]:
+def known_lines(replay: Replay, number: int) -> list[Line]:
     """All that is known at a step, with the words it was said in."""
     consultation = replay.consultation(number)
     rows = []
@@ -32,7 +32,7 @@ def fact_lines(replay: Replay, number: int) -> list[Line]:
     return titled(f"Facts so far: {len(rows)}", rows) or texts(["Nothing is known yet."])
 
 
-def rule_lines(replay: Replay, number: int) -> list[Line]:
+def fired_lines(replay: Replay, number: int) -> list[Line]:
     """All that has fired, in order, each rule with its reason, source and basis."""
     consultation = replay.consultation(number)
     rs = consultation.ruleset
@@ -63,15 +63,15 @@ def almost_lines(replay: Replay, number: int) -> list[Line]:
     return titled(head, rows) or texts(["No rule is one condition short."])
 
 
-def agenda_lines(replay: Replay, number: int) -> list[Line]:
+def plan_lines(replay: Replay, number: int) -> list[Line]:
     """What would be asked next, in order, and why that."""
     plan = replay.step(number).plan
     if not plan.prompts:
         return texts(["Nothing is left to ask."])
     left = plural(len(plan.prompts), "question")
     minutes = plural(max(1, round(plan.minutes_left())), "minute")
-    lines = [Line("title", f"Agenda: {left}, about {minutes}")]
-    lines += numbered(agenda_row(replay.ruleset, p) for p in plan.prompts[:_MOST_PROMPTS])
+    lines = [Line("title", f"Plan: {left}, about {minutes}")]
+    lines += numbered(plan_row(replay.ruleset, p) for p in plan.prompts[:_MOST_PROMPTS])
     if len(plan.prompts) > _MOST_PROMPTS:
         lines.append(Line("aside", f"and {len(plan.prompts) - _MOST_PROMPTS} more", 2))
     if plan.left_out:

@@ -17,15 +17,15 @@ class Wish(StrEnum):
     NEXT = "next"
     BACK = "back"
     JUMP = "jump"
-    RUN = "run"
+    ON = "on"
     PAUSE = "pause"
     TRY = "try"
     COMPARE = "compare"
     REJOIN = "rejoin"
-    FACTS = "facts"
-    RULES = "rules"
+    KNOWN = "known"
+    FIRED = "fired"
     ALMOST = "almost"
-    AGENDA = "agenda"
+    PLAN = "plan"
     CAUSES = "causes"
     URGENCY = "urgency"
     TRAIL = "trail"
@@ -42,14 +42,14 @@ class Wish(StrEnum):
 HELP_ROWS = (
     ("next, back", "one step on, one step back; an empty line is next"),
     ("jump 12, or jump brake fluid", "to a question, by its number or its words"),
-    ("run", "on to the next conclusion"),
+    ("on", "on to the next conclusion"),
     ("pause, pause off", "stop before each conclusion, and ask the class first"),
     ("predict", "learners say what they expect, by name; scored when it is shown"),
     ("reveal", "show what was predicted beside what the rules conclude"),
     ("try, and another answer", "go on from here with another answer, as a branch"),
     ("compare, rejoin", "both outcomes beside each other; back to the case as it was"),
-    ("facts, rules, almost", "what is known; what fired, in order; what is one condition short"),
-    ("agenda, causes, urgency", "what would be asked next and why; shares; how urgency changed"),
+    ("known, fired, almost", "what is known; what fired, in order; what is one condition short"),
+    ("plan, causes, urgency", "what would be asked next and why; shares; how urgency changed"),
     ("trail 1, or trail and words", "how a finding came about, down to the words"),
     ("steps, here, more", "all questions; this step again; the rest of a long screen"),
     ("scores", "how the class has done"),
@@ -66,26 +66,24 @@ class Heard:
 
 
 _FORMS: dict[Wish, str] = {
-    Wish.NEXT: r"n|next(?: (?:one|step|question|turn))?|on|go on|carry on|continue|forwards?|"
+    Wish.NEXT: r"n|next(?: (?:one|step|question|turn))?|continue|forwards?|"
     r"one (?:on|more)|proceed|step|and then",
     Wish.BACK: r"b|back|go back|backwards?|previous(?: (?:one|step|question))?|prev|before|"
     r"one back|step back|last one",
-    Wish.RUN: r"run(?: on)?|play(?: on)?|go|skip(?: on)?|"
-    r"(?:to (?:the )?)?next (?:conclusion|finding)|"
-    r"run (?:to|until) (?:the )?(?:next )?(?:conclusion|finding)",
+    Wish.ON: r"on|(?:go|carry|play|skip) on|play|go|skip|"
+    r"(?:on )?(?:to (?:the )?)?next (?:conclusion|finding)",
     Wish.PAUSE: r"p|pause|pausing|pause on|(?:pause|stop) before (?:an? |the |each |every )?"
     r"(?:conclusions?|findings?)",
     Wish.COMPARE: r"compare(?: them| both| the two)?|comparison|side by side|difference|both|"
     r"what (?:is|are) the difference(?:s)?|differences",
     Wish.REJOIN: r"rejoin|join(?: again)?|main(?: line)?|leave (?:the )?branch|end (?:the )?branch|"
     r"(?:back|return) to (?:the )?(?:case|main line|original|journal|demo)|original",
-    Wish.FACTS: r"f|facts?|(?:the )?facts so far|what (?:is|do we) know(?:n)?|all facts|answers",
-    Wish.RULES: r"r|rules?|(?:the |which )?rules (?:that |have )?fired|fired|"
+    Wish.KNOWN: r"k|known?|(?:all )?(?:that|what) (?:is|do we) know(?:n)?|answers",
+    Wish.FIRED: r"f|fired|(?:the |which )?rules (?:that |have )?fired|"
     r"what (?:has )?fired|firings?|order",
     Wish.ALMOST: r"a|almost|nearly|near misses|one (?:condition )?short|almost fired|"
     r"what (?:almost|nearly) fired|missing",
-    Wish.AGENDA: r"agenda|plan|what (?:is|comes) next|next questions|scores of (?:the )?agenda|"
-    r"why this question|why",
+    Wish.PLAN: r"plan|what (?:is|comes) next|next questions|why this question|why",
     Wish.CAUSES: r"c|causes?|likely causes?|shares?|odds|what is behind it",
     Wish.URGENCY: r"u|urgency|urgencies|how urgent(?: is it)?|drive or not|can it be driven",
     Wish.STEPS: r"steps|list|questions|all (?:steps|questions)|contents|overview",
@@ -97,6 +95,13 @@ _FORMS: dict[Wish, str] = {
     Wish.HELP: r"h|help|\?|commands|what can i (?:say|type|do)|options|menu",
     Wish.QUIT: r"q|quit|exit|stop|leave|end (?:the )?lesson|bye|finish|close|done",
 }
+_CALLED = {
+    re.compile(r"(?:the |all )?facts?(?: so far)?"): Wish.KNOWN,
+    re.compile(r"(?:the |all )?rules?"): Wish.FIRED,
+    re.compile(r"(?:the )?agenda"): Wish.PLAN,
+    re.compile(r"run(?: on| (?:to|until) .+)?"): Wish.ON,
+}
+"""What was once typed for some of them, or is typed elsewhere."""
 _CLEAR = {wish: re.compile(form) for wish, form in _FORMS.items()}
 _PAUSE_OFF = re.compile(
     r"(?:no|stop|end|do not|never) paus(?:e|es|ing)|paus(?:e|ing) (?:off|no more)|un-?pause"
@@ -143,6 +148,12 @@ def wish_of(words: str) -> Heard | None:
                 rest = (found["rest"] or "").strip()
                 return Heard(wish, _ENDS.get(rest, rest) if wish is Wish.JUMP else rest)
     return _misspelt(bare)
+
+
+def called_here(words: str) -> Wish | None:
+    """What is wished for by a word that is another here."""
+    text = _POLITE.sub("", spoken(clean(words)).strip(" .!,;?"))
+    return next((wish for form, wish in _CALLED.items() if form.fullmatch(text)), None)
 
 
 def _misspelt(text: str) -> Heard | None:
