@@ -19,6 +19,7 @@ from assistant.knowledge.grammar import placed, upper
 from assistant.knowledge.journal import Worry
 from assistant.knowledge.models import Group, Question, Safely
 from assistant.knowledge.ruleset import Ruleset
+from assistant.knowledge.wording import in_short
 from assistant.reasoning.consultation import Consultation, FollowUp
 from assistant.reasoning.deciding import Deciding, next_check, told_symptoms
 from assistant.reasoning.hazards import StandingHazard
@@ -72,6 +73,15 @@ class Prompt:
         """What is asked, with the part it is about. ask: other words for it."""
         where = "" if self.group else ruleset.at_words(str(self.question), self.at)
         return placed(upper(where), ask or self.asks(ruleset).ask)
+
+
+def asked_words(ruleset: Ruleset, prompt: Prompt) -> str:
+    """A prompt in one sentence, with the part it is about."""
+    if prompt.hazard is not None:
+        return "Nothing more is asked until somebody has dealt with it."
+    if prompt.worry is not None:
+        return f"You said: {in_short(prompt.worry.words)}. Which of these comes nearest?"
+    return prompt.words(ruleset)
 
 
 @dataclass(frozen=True)

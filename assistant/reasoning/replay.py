@@ -28,8 +28,8 @@ from assistant.knowledge.journal import (
 )
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import TODAY, Ruleset, told
-from assistant.knowledge.wording import answer_words, date_words, in_short, range_words
-from assistant.reasoning.agenda import Agenda, Prompt, agenda
+from assistant.knowledge.wording import answer_words, date_words, range_words
+from assistant.reasoning.agenda import Agenda, Prompt, agenda, asked_words
 from assistant.reasoning.consultation import Consultation, SymptomFound, consult
 from assistant.reasoning.engine import Firing
 from assistant.reasoning.findings import Finding
@@ -271,15 +271,6 @@ def _reading_words(ruleset: Ruleset, name: str, reading: Reading) -> str:
     word = reading.word or "not known"
     says = ruleset.derived[name].choices if name in ruleset.derived else {}
     return says.get(word, word.replace("_", " "))
-
-
-def asked_words(ruleset: Ruleset, prompt: Prompt) -> str:
-    """A prompt in one sentence, with the part it is about."""
-    if prompt.hazard is not None:
-        return "Nothing more is asked until somebody has dealt with it."
-    if prompt.worry is not None:
-        return f"You said: {in_short(prompt.worry.words)}. Which of these comes nearest?"
-    return prompt.words(ruleset)
 
 
 def _kind(entries: Sequence[Entry]) -> str:

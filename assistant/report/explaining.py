@@ -18,11 +18,10 @@ from assistant.knowledge.journal import Said
 from assistant.knowledge.models import Rule
 from assistant.knowledge.ruleset import Ruleset
 from assistant.knowledge.wording import answer_words, number_words
-from assistant.reasoning.agenda import agenda
+from assistant.reasoning.agenda import agenda, asked_words
 from assistant.reasoning.change import Change, ChangeSet, WhatChanges
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.meant import Meant, nearest_rules
-from assistant.reasoning.replay import asked_words
 from assistant.reasoning.trail import (
     MET,
     NOT_MET,

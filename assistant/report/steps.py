@@ -11,12 +11,12 @@ from assistant.knowledge.grammar import and_words, placed, plural, upper
 from assistant.knowledge.models import Urgency
 from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.agenda import Prompt, asked_words
 from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.engine import Firing
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.outcome import Outcome
-from assistant.reasoning.replay import FactTold, Given, Step, asked_words
+from assistant.reasoning.replay import FactTold, Given, Step
 from assistant.report.findings import together
 
 WHY_WORDS = {

@@ -5,9 +5,9 @@ from __future__ import annotations
 from assistant.dialogue.teaching.look import Look, clip
 from assistant.knowledge.grammar import plural
 from assistant.knowledge.models import Urgency
-from assistant.reasoning.agenda import Prompt
+from assistant.reasoning.agenda import Prompt, asked_words
 from assistant.reasoning.outcome import outcome_of
-from assistant.reasoning.replay import Replay, Step, asked_words
+from assistant.reasoning.replay import Replay, Step
 from assistant.report.explaining import nearly_words
 from assistant.report.lines import Line, texts
 from assistant.report.steps import (
