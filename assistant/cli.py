@@ -16,8 +16,6 @@ import platformdirs
 
 from assistant import __version__
 from assistant.authoring.command import add_rules, run_rules
-from assistant.dialogue.plain import PlainAsker
-from assistant.dialogue.teaching.options import add_output, add_teach
 from assistant.errors import (
     DONE,
     FAULT,
@@ -28,8 +26,10 @@ from assistant.errors import (
     OwnFault,
     RulesetError,
 )
-from assistant.records.exported import is_another, write_private
-from assistant.records.paths import keep_private, make_private_folder
+from assistant.journal.exported import is_another, write_private
+from assistant.journal.paths import keep_private, make_private_folder
+from assistant.talk.plain import PlainAsker
+from assistant.teaching.options import add_output, add_teach
 
 DEFAULT_RULESET = "gb-cars"
 
@@ -256,8 +256,8 @@ def _rulesets_folder() -> Path:
 
 
 def _loaded(folder: Path) -> Any:
-    from assistant.knowledge.ruleset import load_ruleset
     from assistant.reasoning.compiler import compiled_or_none
+    from assistant.ruleset.ruleset import load_ruleset
 
     cache = platformdirs.user_cache_path("sidelight", appauthor=False)
     return load_ruleset(folder, cache, compiled_or_none)
@@ -267,7 +267,7 @@ def _loaded(folder: Path) -> Any:
 
 
 def _talk(options: argparse.Namespace) -> int:
-    from assistant.dialogue.first_screen import open_talk
+    from assistant.talk.first_screen import open_talk
 
     _end_cleanly()
     folder = _ruleset_folder(options.ruleset)
@@ -321,13 +321,13 @@ def _asker(plain: bool) -> Any:
     term = os.environ.get("TERM", "")
     if plain or term in ("", "dumb", "unknown") or not (sys.stdin.isatty() and sys.stdout.isatty()):
         return PlainAsker()
-    from assistant.dialogue.terminal import TerminalAsker
+    from assistant.talk.terminal import TerminalAsker
 
     return TerminalAsker()
 
 
 def _teach(options: argparse.Namespace) -> int:
-    from assistant.dialogue.teaching.command import teach
+    from assistant.teaching.command import teach
 
     _end_cleanly()
     return teach(options, _ruleset, _asker, _home(options), _write)
@@ -337,7 +337,7 @@ def _teach(options: argparse.Namespace) -> int:
 
 
 def _judge(options: argparse.Namespace) -> int:
-    from assistant.dialogue.judging import Judge
+    from assistant.batch.judge import Judge
 
     loaded: dict[str, Any] = {}
 
@@ -359,7 +359,7 @@ def _judge(options: argparse.Namespace) -> int:
 
 def _record(options: argparse.Namespace) -> tuple[Path, list[Any]]:
     """The journal that is meant: the one named, or the newest of the car."""
-    from assistant.records.store import Stored, list_journals, read_journal
+    from assistant.journal.file import Stored, list_journals, read_journal
 
     if options.record is not None:
         return options.record, read_journal(options.record)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 
 settings.register_profile("the same each time", derandomize=True, deadline=None)
 if os.environ.get("CI"):

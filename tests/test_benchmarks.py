@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 import yaml
 
-from assistant.knowledge.conditions import leaves
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.authoring.check.cases import case_journal
+from assistant.journal.file import read_journal
 from assistant.reasoning import inferring
-from assistant.reasoning.cases import case_journal
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.engine import Engine
-from assistant.records.store import read_journal
+from assistant.ruleset.condition import leaves
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.benchmarks import child
 from tests.benchmarks.repeated import repeat_journal, repeat_ruleset
 from tests.benchmarks.walks import DEMOS, steps

@@ -21,10 +21,10 @@ from typing import Any
 import pytest
 
 from assistant import cli
-from assistant.dialogue import judging
+from assistant.batch import judge as judging
 from assistant.errors import EngineFault
-from assistant.knowledge import ruleset as ruleset_module
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.ruleset import ruleset as ruleset_module
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.support.screen import environment
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -924,7 +924,7 @@ def test_a_ruleset_with_one_notice_can_be_walked(sidelight: Sidelight, tmp_path:
 def test_rules_saved_while_they_are_checked_are_not_called_right(
     sidelight: Sidelight, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from assistant.authoring import checking
+    from assistant.authoring.check import run as checking
 
     folder = tmp_path / "tiny"
     shutil.copytree(TINY, folder)

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.knowledge.ruleset import Ruleset
+from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import consult
-from assistant.records.store import read_journal
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.make_demos import DEMO_LIST, DEMOS, expected
 
 JOURNALS = sorted(DEMOS.glob("*.jsonl"))

@@ -6,10 +6,10 @@ import datetime as dt
 import re
 from pathlib import Path
 
+from assistant.batch.answers_file import AnswersReader
 from assistant.cli import build_parser
-from assistant.dialogue.answers_file import AnswersReader
-from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.consultation import consult
+from assistant.ruleset.ruleset import Ruleset
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text()

@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 import yaml
 
-from assistant.dialogue.listening import Listening
-from assistant.knowledge.journal import Answer, Entry, Said
-from assistant.knowledge.ruleset import Ruleset
-from assistant.records.store import JournalFile
+from assistant.journal.entries import Answer, Entry, Said
+from assistant.journal.file import JournalFile
 from assistant.report.lines import Line
+from assistant.ruleset.ruleset import Ruleset
+from assistant.talk.listening import Listening
 from tests.support.owner import invariants, product
 from tests.support.owner.acts import acts_of, asked_acts
 from tests.support.owner.car import Truth, sound_car, truths
@@ -153,7 +153,7 @@ def test_a_danger_that_is_dropped_is_noticed(
     gb_cars: Ruleset, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     assert not kinds_of_faults(stroll(gb_cars, truth=SINKS), "danger_stands")
-    from assistant.dialogue import talk
+    from assistant.talk import talk
 
     monkeypatch.setattr(talk, "consult", answered_otherwise(talk.consult, "pedal_hold", HOLDS))
     one = stroll(gb_cars, truth=SINKS)
@@ -187,7 +187,7 @@ def test_an_act_that_is_forbidden_is_noticed(
     assert invariants.no_forbidden_act(seen) is None
     oracle.told("fuel", "petrol drips out")
     assert invariants.no_forbidden_act(seen) is not None
-    from assistant.dialogue import talk
+    from assistant.talk import talk
 
     real = talk.ask_lines
 
@@ -216,7 +216,7 @@ def test_a_wrong_headline_is_noticed(gb_cars: Ruleset, monkeypatch: pytest.Monke
         return [k for k in kinds_of_faults(one, "right_headline") if k.startswith("danger")]
 
     assert not dangers(stroll(gb_cars))
-    from assistant.dialogue import talk
+    from assistant.talk import talk
 
     sinks = Answer(word="sinks")
     monkeypatch.setattr(talk, "consult", answered_otherwise(talk.consult, "pedal_hold", sinks))
@@ -381,7 +381,7 @@ def test_judge_with_other_advice_is_noticed(
     gb_cars: Ruleset, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     assert not kinds_of_faults(stroll(gb_cars, truth=SINKS), "judge_agrees")
-    from assistant.dialogue import judging
+    from assistant.batch import judge as judging
 
     real = judging.consult
     monkeypatch.setattr(judging, "consult", answered_otherwise(real, "pedal_hold", HOLDS))

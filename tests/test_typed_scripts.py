@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.knowledge.ruleset import Ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.typed_scripts import Shown, digest, held, read, replay, written
 
 HELD = held()

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel
 
-from assistant.knowledge.models import CaseAnswer
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.cases import CaseError, case_journal, expectations
+from assistant.authoring.check.cases import CaseError, case_journal, expectations
 from assistant.reasoning.consultation import consult
+from assistant.ruleset.models import CaseAnswer
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words import URGENCY_WORDS
 
 Outcome = dict[tuple[str, str], tuple[str, str, str]]
 """For each rule that is shown, at each part: item, category and urgency."""

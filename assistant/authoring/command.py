@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import DONE, MISUSE
-from assistant.knowledge.files import bytes_digest, files_of
+from assistant.ruleset.files import bytes_digest, files_of
 
 Load = Callable[[str | None], Any]
 """Gives a ruleset by its name or folder."""
@@ -137,14 +137,14 @@ def run_rules(
 
 
 def _check(ruleset: Any, cases: bool, started: float) -> int:
-    from assistant.authoring.checking import CASES, QUICK, problems_of
+    from assistant.authoring.check.run import CASES, QUICK, problems_of
 
     count = 0
     for check in (*QUICK, *CASES) if cases else QUICK:
         for place, text in problems_of(ruleset, check):
             count += 1
             print(f"{place}: {text}")
-    from assistant.authoring.lowering import unlowered_lines
+    from assistant.authoring.check.lowering import unlowered_lines
 
     if lines := unlowered_lines(ruleset):
         print("Dangers told that nothing an owner sees or remembers can lower, and why:")
@@ -164,14 +164,14 @@ def _check(ruleset: Any, cases: bool, started: float) -> int:
 
 
 def _hazards(ruleset: Any) -> int:
-    from assistant.knowledge.act_checks import hazard_table
+    from assistant.authoring.check.act_checks import hazard_table
 
     print("\n".join(hazard_table(ruleset)) or "This ruleset lists no hazards.")
     return DONE
 
 
 def _order(ruleset: Any, journal: Any) -> int:
-    from assistant.reasoning.order import compare_orders
+    from assistant.choosing.order import compare_orders
 
     print("Share of expected failures that an owner would see, from assumed starting guesses:")
     rows = compare_orders(ruleset, journal)
@@ -182,7 +182,7 @@ def _order(ruleset: Any, journal: Any) -> int:
 
 
 def _cover(ruleset: Any) -> int:
-    from assistant.knowledge.cover import cover, cover_problems
+    from assistant.authoring.check.cover import cover, cover_problems
 
     rows = cover(ruleset)
     for row in rows:
@@ -250,7 +250,7 @@ def _diff(old: Any, new: Any) -> int:
 
 def _doubts(ruleset: Any, as_json: bool) -> int:
     from assistant.authoring.doubts import doubt_counts, doubt_data, doubts
-    from assistant.knowledge.models import Basis
+    from assistant.ruleset.models import Basis
 
     found = doubts(ruleset)
     if as_json:

@@ -10,8 +10,8 @@ from typing import Any
 from pydantic import BaseModel
 
 from assistant.errors import Place
-from assistant.knowledge.models import Basis, Cause, Limit, Prior, Rule
-from assistant.knowledge.ruleset import Ruleset
+from assistant.ruleset.models import Basis, Cause, Limit, Prior, Rule
+from assistant.ruleset.ruleset import Ruleset
 
 _DOUBTED = (Basis.MEMORY, Basis.ASSUMED, Basis.PRACTICE)
 _CALENDAR, _HAZARDS, _WORDS = "calendar", "hazards", "words"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from assistant.authoring.check.cases import typed_answer
 from assistant.errors import InputError, near_name
-from assistant.knowledge.condition_words import label_of, words_of
-from assistant.knowledge.conditions import And, Condition, Or
-from assistant.knowledge.models import Asks, CaseAnswer, Rule, Symptom
-from assistant.knowledge.ruleset import Inference, Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words
-from assistant.reasoning.cases import typed_answer
+from assistant.ruleset.condition import And, Condition, Or
+from assistant.ruleset.condition_words import label_of, words_of
+from assistant.ruleset.models import Asks, CaseAnswer, Rule, Symptom
+from assistant.ruleset.ruleset import Inference, Ruleset
+from assistant.ruleset.words import URGENCY_WORDS, answer_words
 
 
 def explain(ruleset: Ruleset, name: str) -> str:

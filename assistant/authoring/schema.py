@@ -7,11 +7,11 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
-from assistant.knowledge.calendar_file import CalendarFile
-from assistant.knowledge.hazards_file import HazardsFile
-from assistant.knowledge.models import PicturesFile, RulesetFile, SystemFile
-from assistant.knowledge.standard_file import StandardFile
-from assistant.knowledge.words_file import WordsFile
+from assistant.ruleset.calendar_file import CalendarFile
+from assistant.ruleset.hazards_file import HazardsFile
+from assistant.ruleset.models import PicturesFile, RulesetFile, SystemFile
+from assistant.ruleset.standard_file import StandardFile
+from assistant.ruleset.words_file import WordsFile
 
 _FILES: dict[str, type[BaseModel]] = {
     "ruleset.yaml": RulesetFile,

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 from assistant.errors import InputError, near_name
-from assistant.knowledge.ruleset import Ruleset
+from assistant.ruleset.ruleset import Ruleset
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,49}")
 

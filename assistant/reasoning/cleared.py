@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from assistant.knowledge.conditions import (
+from assistant.reasoning.consultation import Consultation
+from assistant.ruleset.condition import (
     And,
     Concluded,
     Condition,
@@ -20,9 +21,8 @@ from assistant.knowledge.conditions import (
     Somewhere,
     Word,
 )
-from assistant.knowledge.evaluation import evaluate
-from assistant.knowledge.ruleset import Inference, Ruleset, made_once
-from assistant.reasoning.consultation import Consultation
+from assistant.ruleset.ruleset import Inference, Ruleset, made_once
+from assistant.ruleset.truth import evaluate
 
 Item = tuple[str, str]
 

@@ -16,7 +16,8 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from assistant.errors import EngineFault
-from assistant.knowledge.conditions import (
+from assistant.ruleset.alternatives import Way, ways_of
+from assistant.ruleset.condition import (
     Concluded,
     Condition,
     Fitted,
@@ -26,8 +27,7 @@ from assistant.knowledge.conditions import (
     Somewhere,
     Word,
 )
-from assistant.knowledge.ruleset import Inference, Ruleset, mark_of, pick_field
-from assistant.knowledge.ways import Way, ways_of
+from assistant.ruleset.ruleset import Inference, Ruleset, mark_of, pick_field
 
 Key = tuple[str, str]
 Test = tuple[Any, ...]

@@ -10,15 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from assistant.knowledge.journal import (
+from assistant.journal.entries import (
     Entry,
     Said,
     State,
     Worry,
     fold,
 )
-from assistant.knowledge.models import Cause, Rule, Safely, Symptom, TesterOnly, Urgency
-from assistant.knowledge.ruleset import Ruleset, most_pressing
 from assistant.reasoning.engine import EngineResult, EngineView
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.findings import Finding, findings, stands
@@ -36,6 +34,8 @@ from assistant.reasoning.headline import Headline, headline, unseen_checks
 from assistant.reasoning.inferring import fitting, infer
 from assistant.reasoning.too_close import TooCloseToTell, too_close
 from assistant.reasoning.withdrawn import Withdrawn, withdrawn
+from assistant.ruleset.models import Cause, Rule, Safely, Symptom, TesterOnly, Urgency
+from assistant.ruleset.ruleset import Ruleset, most_pressing
 
 
 @dataclass(frozen=True)

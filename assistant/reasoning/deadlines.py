@@ -19,10 +19,10 @@ from assistant.calculations.dates import (
     whole_years,
     working_day_after,
 )
-from assistant.knowledge.calendar_file import Appeal, CalendarFile, Nation, Retest, Told
-from assistant.knowledge.models import Basis, Urgency
-from assistant.knowledge.wording import URGENCY_WORDS, date_words
 from assistant.reasoning.consultation import Consultation
+from assistant.ruleset.calendar_file import Appeal, CalendarFile, Nation, Retest, Told
+from assistant.ruleset.models import Basis, Urgency
+from assistant.ruleset.words import URGENCY_WORDS, date_words
 
 Days = tuple[dt.date, dt.date]
 _FIRST, _LAST = dt.date(1800, 1, 1), dt.date(2900, 12, 31)

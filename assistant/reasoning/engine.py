@@ -19,11 +19,11 @@ from itertools import islice
 from typing import Any, NamedTuple
 
 from assistant.errors import EngineFault
-from assistant.knowledge.conditions import leaves, names_in
-from assistant.knowledge.evaluation import NOTHING_SAID, Reading
-from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.compiler import CONCLUSIONS, Alternative, Block, compile_ruleset
 from assistant.reasoning.facts import Fact, Readings
+from assistant.ruleset.condition import leaves, names_in
+from assistant.ruleset.ruleset import Inference, Ruleset
+from assistant.ruleset.truth import NOTHING_SAID, Reading
 
 _LAZY = getattr(os, "RTLD_LAZY", None)
 try:

@@ -9,9 +9,9 @@ from typing import Any, NamedTuple
 from assistant.calculations.interval import Interval
 from assistant.calculations.named import CALCULATIONS
 from assistant.calculations.registry import Value
-from assistant.knowledge.evaluation import NOTHING_SAID, Reading
-from assistant.knowledge.journal import Answer, Said, State
-from assistant.knowledge.ruleset import TODAY, Ruleset, mark_of, pick_field
+from assistant.journal.entries import Answer, Said, State
+from assistant.ruleset.ruleset import TODAY, Ruleset, mark_of, pick_field
+from assistant.ruleset.truth import NOTHING_SAID, Reading
 
 
 class Fact(NamedTuple):

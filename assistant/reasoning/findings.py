@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
-from assistant.knowledge.grammar import placed
-from assistant.knowledge.graph import reached
-from assistant.knowledge.models import Rule, Urgency
-from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.engine import EngineResult, EngineView, Firing
 from assistant.reasoning.facts import Readings
+from assistant.ruleset.grammar import placed
+from assistant.ruleset.graph import reached
+from assistant.ruleset.models import Rule, Urgency
+from assistant.ruleset.ruleset import Ruleset
 
 
 @dataclass(frozen=True)

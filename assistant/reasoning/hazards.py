@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
-from assistant.knowledge.hazards_file import Hazard
-from assistant.knowledge.journal import Released, State, Worry
-from assistant.knowledge.models import Act, Rule, Safely, Urgency
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.words_file import Danger, Lowered
+from assistant.journal.entries import Released, State, Worry
 from assistant.reasoning.engine import EngineResult
 from assistant.reasoning.findings import stands
+from assistant.ruleset.hazards_file import Hazard
+from assistant.ruleset.models import Act, Rule, Safely, Urgency
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words_file import Danger, Lowered
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from assistant.knowledge.journal import State, Worry
-from assistant.knowledge.models import Question, Urgency
-from assistant.knowledge.ruleset import Ruleset
+from assistant.journal.entries import State, Worry
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
+from assistant.ruleset.models import Question, Urgency
+from assistant.ruleset.ruleset import Ruleset
 
 MOST_REASONS = 5
 LOOK_YOURSELF = 1.0

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.knowledge.fitting import misfit
-from assistant.knowledge.journal import Said, State
-from assistant.knowledge.ruleset import Ruleset
+from assistant.journal.entries import Said, State
 from assistant.reasoning.engine import Engine, EngineResult
 from assistant.reasoning.facts import Readings
+from assistant.ruleset.fitting import misfit
+from assistant.ruleset.ruleset import Ruleset
 
 _ENGINES: dict[str, Engine] = {}
 

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 from rapidfuzz import fuzz, utils
 
-from assistant.knowledge.models import Rule
-from assistant.knowledge.ruleset import Inference, Ruleset
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.trail import MET
 from assistant.reasoning.why_not import Nearest, distance
+from assistant.ruleset.models import Rule
+from assistant.ruleset.ruleset import Inference, Ruleset
 
 SAME_WORD = 80.0
 """From this likeness on (0 to 100) two words are one, such as "brake" and "brakes"; assumed."""

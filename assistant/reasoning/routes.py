@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assistant.knowledge.journal import Said
-from assistant.knowledge.ruleset import Ruleset, made_once
+from assistant.journal.entries import Said
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.trail import answers_under, trail_of
+from assistant.ruleset.ruleset import Ruleset, made_once
 
 
 @dataclass(frozen=True)

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from assistant.knowledge.journal import Answer, Said
-from assistant.knowledge.models import Question
+from assistant.journal.entries import Answer, Said
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings, read_answer
 from assistant.reasoning.inferring import engine_for, not_this_car
+from assistant.ruleset.models import Question
 
 
 def suppose(consultation: Consultation, answers: Mapping[tuple[str, str], Answer]) -> Supposed:

@@ -10,14 +10,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
-from assistant.knowledge.condition_words import label_of
-from assistant.knowledge.conditions import Condition, Number, leaves
-from assistant.knowledge.evaluation import Reading
-from assistant.knowledge.models import Rule, Urgency
-from assistant.knowledge.ruleset import Inference, Ruleset, made_once
-from assistant.knowledge.wording import range_words
 from assistant.reasoning.engine import EngineResult, EngineView, Supposed
 from assistant.reasoning.facts import Readings
+from assistant.ruleset.condition import Condition, Number, leaves
+from assistant.ruleset.condition_words import label_of
+from assistant.ruleset.models import Rule, Urgency
+from assistant.ruleset.ruleset import Inference, Ruleset, made_once
+from assistant.ruleset.truth import Reading
+from assistant.ruleset.words import range_words
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assistant.knowledge.condition_words import choice_words, label_of
-from assistant.knowledge.journal import Said
-from assistant.knowledge.models import Rule, Source
-from assistant.knowledge.wording import answer_words, range_words
+from assistant.journal.entries import Said
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.facts import Fact
+from assistant.ruleset.condition_words import choice_words, label_of
+from assistant.ruleset.models import Rule, Source
+from assistant.ruleset.words import answer_words, range_words
 
 MET, NOT_MET, UNKNOWN = "met", "not met", "unknown"
 

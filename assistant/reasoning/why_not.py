@@ -11,14 +11,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from assistant.knowledge.condition_words import words_of
-from assistant.knowledge.conditions import Concluded, Condition, Known, Somewhere
-from assistant.knowledge.evaluation import evaluate
-from assistant.knowledge.models import Rule
-from assistant.knowledge.ways import Way, ways_of
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.engine import EngineView
 from assistant.reasoning.trail import MET, NOT_MET, UNKNOWN, Node, basis_of, missing_under, trail_of
+from assistant.ruleset.alternatives import Way, ways_of
+from assistant.ruleset.condition import Concluded, Condition, Known, Somewhere
+from assistant.ruleset.condition_words import words_of
+from assistant.ruleset.models import Rule
+from assistant.ruleset.truth import evaluate
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from assistant.knowledge.journal import (
+from assistant.journal.entries import (
     Corrected,
     Entry,
     Mended,
@@ -18,12 +18,12 @@ from assistant.knowledge.journal import (
     TookBack,
     fold,
 )
-from assistant.knowledge.models import Rule, Urgency
-from assistant.knowledge.ruleset import Ruleset, made_once
 from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.findings import Finding, findings, in_its_place
 from assistant.reasoning.inferring import engine_for, fitting, infer, not_this_car
+from assistant.ruleset.models import Rule, Urgency
+from assistant.ruleset.ruleset import Ruleset, made_once
 
 _MOST_KEPT = 1024
 

@@ -6,16 +6,16 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from assistant.knowledge.grammar import upper
-from assistant.knowledge.journal import Entry
-from assistant.knowledge.models import Group
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.agenda import Prompt
-from assistant.reasoning.card import in_time, numbered_prompts
+from assistant.choosing.agenda import Prompt
+from assistant.choosing.card import in_time, numbered_prompts
+from assistant.choosing.plan import time_for
+from assistant.journal.entries import Entry
 from assistant.reasoning.consultation import consult
-from assistant.reasoning.plan import time_for
 from assistant.report.lines import printable
 from assistant.report.pages import page
+from assistant.ruleset.grammar import upper
+from assistant.ruleset.models import Group
+from assistant.ruleset.ruleset import Ruleset
 
 FORMATS = ("text", "md", "html")
 _WIDTH = 78

@@ -10,11 +10,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from assistant.knowledge.conditions import leaves
-from assistant.knowledge.evaluation import evaluate
-from assistant.knowledge.grammar import upper
-from assistant.knowledge.models import Basis, Picture
-from assistant.knowledge.wording import answer_words, number_words, range_words
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.trail import answers_under, trail_of
@@ -29,6 +24,11 @@ from assistant.report.pictures import (
     screen_rows,
     tread_rows,
 )
+from assistant.ruleset.condition import leaves
+from assistant.ruleset.grammar import upper
+from assistant.ruleset.models import Basis, Picture
+from assistant.ruleset.truth import evaluate
+from assistant.ruleset.words import answer_words, number_words, range_words
 
 Span = tuple[float, float]
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from assistant.knowledge.grammar import upper
-from assistant.knowledge.models import Urgency
-from assistant.knowledge.wording import URGENCY_WORDS
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.headline import MOST_REASONS, Headline, Unseen
+from assistant.ruleset.grammar import upper
+from assistant.ruleset.models import Urgency
+from assistant.ruleset.words import URGENCY_WORDS
 
 LIMITS = "I go only by what was looked at. I cannot tell you that it is safe."
 IF_IT_CHANGES = (

@@ -11,15 +11,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from assistant.knowledge.condition_words import words_of
-from assistant.knowledge.conditions import And, Condition, Or, Somewhere
-from assistant.knowledge.grammar import and_words, placed, upper
-from assistant.knowledge.journal import Said
-from assistant.knowledge.models import Rule
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import answer_words, number_words
-from assistant.reasoning.agenda import agenda, asked_words
-from assistant.reasoning.change import Change, ChangeSet, WhatChanges
+from assistant.choosing.agenda import agenda, asked_words
+from assistant.choosing.what_if import Change, ChangeSet, WhatChanges
+from assistant.journal.entries import Said
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.meant import Meant, nearest_rules
 from assistant.reasoning.trail import (
@@ -37,6 +31,12 @@ from assistant.report.drive import advice_change, mending
 from assistant.report.findings import source_words
 from assistant.report.lines import Line, texts
 from assistant.report.result import trail_data
+from assistant.ruleset.condition import And, Condition, Or, Somewhere
+from assistant.ruleset.condition_words import words_of
+from assistant.ruleset.grammar import and_words, placed, upper
+from assistant.ruleset.models import Rule
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words import answer_words, number_words
 
 MOST_SCORES = 10
 MOST_NEARLY = 8

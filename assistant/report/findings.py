@@ -4,10 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from assistant.knowledge.grammar import and_words, placed, upper
-from assistant.knowledge.models import Rule, Source, Urgency, Who
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import answer_words
 from assistant.reasoning.consultation import Consultation, StoodDown
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
@@ -16,6 +12,10 @@ from assistant.reasoning.trail import Node
 from assistant.reasoning.withdrawn import Withdrawn
 from assistant.report.drive import condition_words, graver_than, headline_words
 from assistant.report.lines import Line, texts
+from assistant.ruleset.grammar import and_words, placed, upper
+from assistant.ruleset.models import Rule, Source, Urgency, Who
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words import answer_words
 
 WHO_WORDS = {
     Who.OWNER: "You can do this yourself, without tools.",

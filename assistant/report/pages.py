@@ -12,8 +12,8 @@ from jinja2 import Environment, PackageLoader
 from markupsafe import Markup
 from pydantic_core import to_json
 
-from assistant.knowledge.grammar import upper
 from assistant.report.lines import printable
+from assistant.ruleset.grammar import upper
 
 
 def page(name: str, form: str, **data: Any) -> str:

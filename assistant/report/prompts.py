@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from assistant.knowledge.grammar import plural, upper
-from assistant.knowledge.journal import Worry
-from assistant.knowledge.models import Choice, Group, Question
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words, date_words, in_short
-from assistant.reasoning.agenda import Agenda, Prompt
+from assistant.choosing.agenda import Agenda, Prompt
+from assistant.choosing.next_check import Deciding, shares_with, sorts_of_answer
+from assistant.choosing.why import Outcome, WhyAsked
+from assistant.journal.entries import Worry
 from assistant.reasoning.consultation import (
     MOST_LIKELY,
     Consultation,
 )
-from assistant.reasoning.deciding import Deciding, shares_with, sorts_of_answer
 from assistant.reasoning.hazards import StandingHazard
-from assistant.reasoning.why import Outcome, WhyAsked
 from assistant.report.drawn import sketch
 from assistant.report.findings import category_words, caution_lines
 from assistant.report.lines import Line, numbered, texts
 from assistant.report.question_words import car_words, choice_lines
+from assistant.ruleset.grammar import plural, upper
+from assistant.ruleset.models import Choice, Group, Question
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words import URGENCY_WORDS, answer_words, date_words, in_short
 
 WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from assistant.knowledge.grammar import plural, upper
 from assistant.report.lines import Line, numbered
+from assistant.ruleset.grammar import plural, upper
 
 HINT = "You can also type: help, how, why, back, found, what if, stop, don't know, can't look."
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from assistant.knowledge.ruleset import Ruleset
+from assistant.ruleset.ruleset import Ruleset
 
 
 def question_list(ruleset: Ruleset) -> list[dict[str, Any]]:

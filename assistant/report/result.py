@@ -7,11 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from assistant.knowledge.journal import Said
-from assistant.knowledge.models import TesterOnly
-from assistant.knowledge.ruleset import Ruleset, told
-from assistant.knowledge.wording import URGENCY_WORDS, answer_words
-from assistant.reasoning.agenda import agenda
+from assistant.choosing.agenda import agenda
+from assistant.journal.entries import Said
 from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import CauseFound, Consultation, SymptomFound
 from assistant.reasoning.deadlines import Deadline, deadlines_of
@@ -21,6 +18,9 @@ from assistant.reasoning.routes import contradicted, supports_of
 from assistant.reasoning.too_close import TooCloseToTell
 from assistant.reasoning.trail import Node, trail_of
 from assistant.report.drive import condition_words, drive_of, mending
+from assistant.ruleset.models import TesterOnly
+from assistant.ruleset.ruleset import Ruleset, told
+from assistant.ruleset.words import URGENCY_WORDS, answer_words
 
 SCHEMA = 1
 

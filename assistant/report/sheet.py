@@ -11,10 +11,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from assistant.knowledge.journal import Entry
-from assistant.knowledge.models import Urgency
-from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.change import ChangeSet, what_would_change
+from assistant.choosing.what_if import ChangeSet, what_would_change
+from assistant.journal.entries import Entry
 from assistant.reasoning.consultation import Consultation
 from assistant.reasoning.routes import supports_of
 from assistant.reasoning.trail import Node, missing_under
@@ -26,6 +24,8 @@ from assistant.report.pages import json_text, page
 from assistant.report.pictures import Screen, Tread, car_rows
 from assistant.report.result import result_data, said_data
 from assistant.report.svg import car_svg, screen_svg, tread_svg
+from assistant.ruleset.models import Urgency
+from assistant.ruleset.words import URGENCY_WORDS
 
 FORMATS = ("html", "md", "json")
 MOST_CHANGES = 20

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from assistant.knowledge.grammar import and_words, plural, upper
-from assistant.knowledge.models import Urgency
-from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.choosing.next_check import LEAST_SHARE
 from assistant.reasoning.consultation import CauseFound, Consultation, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
-from assistant.reasoning.deciding import LEAST_SHARE
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.routes import contradicted
 from assistant.report.drawn import car_of
@@ -25,6 +22,9 @@ from assistant.report.findings import (
 )
 from assistant.report.lines import Line, texts, titled
 from assistant.report.pictures import car_rows
+from assistant.ruleset.grammar import and_words, plural, upper
+from assistant.ruleset.models import Urgency
+from assistant.ruleset.words import URGENCY_WORDS
 
 _MOST_LISTED = 12
 _MOST_CAUSES = 4

@@ -7,12 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from assistant.authoring.checking import CASES, QUICK, problems_of
-from assistant.knowledge import checks, overlaps, reach
-from assistant.knowledge.regions import Goal, Regions
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning import agreement, case_limits, limits
+from assistant.authoring.check import agreement, case_limits, checks, limits, overlaps, reach
+from assistant.authoring.check.regions import Goal, Regions
+from assistant.authoring.check.run import CASES, QUICK, problems_of
 from assistant.reasoning.engine import Engine, EngineResult, Firing
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.support.broken import changed, rule, with_rules
 
 EMPTY = ("level: empty", "level: full")

@@ -13,14 +13,14 @@ import jsonschema
 import pytest
 
 from assistant.authoring.changes import compare_rulesets
-from assistant.authoring.checking import CASES, QUICK, problems_of
+from assistant.authoring.check.run import CASES, QUICK, problems_of
 from assistant.authoring.doubts import doubt_counts, doubt_data, doubts
 from assistant.authoring.explain import explain
 from assistant.authoring.schema import ruleset_schema
 from assistant.authoring.starting import put_into, starting_rule
 from assistant.errors import InputError
-from assistant.knowledge.reading import load_yaml
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.yaml_file import load_yaml
 from tests.support.broken import TINY, changed
 
 ROOT = Path(__file__).resolve().parent.parent.parent

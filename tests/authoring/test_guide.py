@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from assistant.authoring.checking import QUICK, problems_of
+from assistant.authoring.check.cases import case_journal, fires
+from assistant.authoring.check.run import QUICK, problems_of
 from assistant.authoring.explain import explain
 from assistant.authoring.starting import put_into
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.cases import case_journal, fires
 from assistant.reasoning.consultation import consult
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SECTIONS = ("limits", "questions", "rules")

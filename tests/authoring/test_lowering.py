@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from assistant.authoring.check.lowering import lowering_problems, unlowered_lines
 from assistant.authoring.command import run_rules
-from assistant.authoring.lowering import lowering_problems, unlowered_lines
 from assistant.errors import InputError
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.conftest import ROOT
 
 SOURCE = ROOT / "rulesets" / "gb-cars"

@@ -18,20 +18,20 @@ from pathlib import Path
 from typing import Any
 
 from assistant.__main__ import OBJECTS_MADE
-from assistant.dialogue.asking import Left
-from assistant.dialogue.danger_words import dangers_told
-from assistant.dialogue.plain import wrapped
-from assistant.dialogue.talk import Talk
-from assistant.knowledge.journal import Context, Entry, Said, TookBack, fold
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.choosing.agenda import agenda
+from assistant.journal.entries import Context, Entry, Said, TookBack, fold
+from assistant.journal.file import JournalFile, read_journal
+from assistant.reading.danger_words import dangers_told
 from assistant.reasoning import inferring
-from assistant.reasoning.agenda import agenda
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.engine import Engine
 from assistant.reasoning.facts import Fact, Readings
 from assistant.reasoning.inferring import engine_for
-from assistant.records.store import JournalFile, read_journal
 from assistant.report.lines import Line
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.asking import Left
+from assistant.talk.plain import wrapped
+from assistant.talk.talk import Talk
 from tests.benchmarks.walks import CLEAN, RULESET, all_walks, clean_walk, steps
 
 Milliseconds = list[float]
@@ -255,7 +255,7 @@ def talk(demo: str) -> dict[str, Any]:
 
 def stored(path: str) -> dict[str, Any]:
     """The fact sets of an answers file, given to our engine alone and to CLIPS."""
-    from assistant.dialogue.answers_file import AnswersReader
+    from assistant.batch.answers_file import AnswersReader
 
     ruleset = load_ruleset(RULESET)
     today = all_walks(ruleset)[CLEAN][0]

@@ -17,9 +17,9 @@ from typing import Any
 
 import yaml
 
-from assistant.knowledge.journal import Context, Entry, Said
-from assistant.knowledge.reading import load_yaml
-from assistant.knowledge.ruleset import told
+from assistant.journal.entries import Context, Entry, Said
+from assistant.ruleset.ruleset import told
+from assistant.ruleset.yaml_file import load_yaml
 
 Rename = Callable[[str], str]
 _TOKEN = re.compile(r"""('[^']*'|"[^"]*")|([A-Za-z_][A-Za-z0-9_]*)""")

@@ -25,10 +25,10 @@ from typing import Any
 
 import pexpect
 
-from assistant.knowledge.journal import Context
-from assistant.knowledge.ruleset import load_ruleset
-from assistant.reasoning.agenda import agenda
+from assistant.choosing.agenda import agenda
+from assistant.journal.entries import Context
 from assistant.reasoning.consultation import consult
+from assistant.ruleset.ruleset import load_ruleset
 from tests.benchmarks.repeated import repeat_ruleset
 from tests.benchmarks.walks import DAY, DEMOS, ROOT, RULESET, write_answers
 

@@ -9,14 +9,14 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from assistant.dialogue.heard import Understood
-from assistant.dialogue.understanding import understand
-from assistant.knowledge.journal import Answer, Context, Entry, Said
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import answer_words
-from assistant.reasoning.agenda import Prompt, agenda
+from assistant.choosing.agenda import Prompt, agenda
+from assistant.journal.entries import Answer, Context, Entry, Said
+from assistant.journal.file import read_journal
+from assistant.reading.result import Understood
+from assistant.reading.understand import understand
 from assistant.reasoning.consultation import consult
-from assistant.records.store import read_journal
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words import answer_words
 from tests.support.journals import JournalMaker
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -11,19 +11,19 @@ import tempfile
 from functools import lru_cache
 from pathlib import Path
 
-from assistant.dialogue.commands import command_of
-from assistant.dialogue.heard import Unclear, Understood
-from assistant.dialogue.understanding import understand
-from assistant.dialogue.worries import dangers_in, nearest, no_worry
+from assistant.authoring.check.cases import check_cases
+from assistant.authoring.check.checks import check_statics
 from assistant.errors import JournalError, RulesetError
-from assistant.knowledge.checks import check_statics
-from assistant.knowledge.conditions import ConditionError, leaves, parse
-from assistant.knowledge.fitting import misfit
-from assistant.knowledge.journal import Said
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.cases import check_cases
+from assistant.journal.entries import Said
+from assistant.journal.file import read_journal
+from assistant.reading.commands import command_of
+from assistant.reading.result import Unclear, Understood
+from assistant.reading.understand import understand
 from assistant.reasoning.consultation import consult
-from assistant.records.store import read_journal
+from assistant.ruleset.condition import ConditionError, leaves, parse
+from assistant.ruleset.fitting import misfit
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.worries import dangers_in, nearest, no_worry
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 TINY = ROOT / "tests" / "support" / "tiny"

@@ -15,15 +15,15 @@ from multiprocessing import get_context
 from pathlib import Path
 from random import Random
 
-from assistant.knowledge.evaluation import evaluate
-from assistant.knowledge.journal import fold
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.agreement import asked_for
-from assistant.reasoning.cases import case_journal, fires
+from assistant.authoring.check.agreement import asked_for
+from assistant.authoring.check.cases import case_journal, fires
+from assistant.journal.entries import fold
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.engine import EngineResult, EngineView
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.inferring import engine_for, infer
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.truth import evaluate
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker
 

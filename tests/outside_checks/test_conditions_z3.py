@@ -18,8 +18,8 @@ from itertools import combinations, product
 import pytest
 import z3
 
-from assistant.knowledge.conditions import Number, leaves
-from assistant.knowledge.ruleset import Inference, Ruleset
+from assistant.ruleset.condition import Number, leaves
+from assistant.ruleset.ruleset import Inference, Ruleset
 from tests.support.z3_form import ABSENT, UNASKED, UNKNOWN, VALUE, Z3Ruleset, real, said_in
 
 

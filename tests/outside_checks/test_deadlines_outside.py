@@ -7,9 +7,9 @@ import datetime as dt
 import holidays
 import pytest
 
-from assistant.knowledge.calendar_file import CalendarFile
-from assistant.knowledge.ruleset import Ruleset
 from assistant.reasoning.deadlines import Deadline, Known, deadlines
+from assistant.ruleset.calendar_file import CalendarFile
+from assistant.ruleset.ruleset import Ruleset
 
 
 @pytest.fixture(scope="module")

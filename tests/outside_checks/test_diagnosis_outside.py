@@ -21,11 +21,7 @@ from typing import Any
 
 import pytest
 
-from assistant.knowledge.journal import Answer, Context, Entry, Said
-from assistant.knowledge.models import Cause
-from assistant.knowledge.ruleset import Ruleset, told
-from assistant.reasoning.consultation import Consultation, SymptomFound, consult
-from assistant.reasoning.deciding import (
+from assistant.choosing.next_check import (
     LEAST_BITS,
     LEAST_MOVE,
     SETTLED,
@@ -34,6 +30,10 @@ from assistant.reasoning.deciding import (
     shares_with,
     sorts_of_answer,
 )
+from assistant.journal.entries import Answer, Context, Entry, Said
+from assistant.reasoning.consultation import Consultation, SymptomFound, consult
+from assistant.ruleset.models import Cause
+from assistant.ruleset.ruleset import Ruleset, told
 from tests.support.journals import JournalMaker
 
 DAY = dt.date(2026, 1, 15)

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.knowledge.models import Act
-from assistant.knowledge.ruleset import Ruleset
+from assistant.ruleset.models import Act
+from assistant.ruleset.ruleset import Ruleset
 
 MILD = ("brake", "brake_leak", "wheel_loose", "belt", "sight_lamps", "sight_rain", "sight_glass",
         "oil_pressure")  # fmt: skip

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.worries import dangers_in, nearest
-from assistant.knowledge.ruleset import Ruleset
+from assistant.ruleset.ruleset import Ruleset
+from assistant.talk.worries import dangers_in, nearest
 
 PHRASES = [
     line.split("\t")

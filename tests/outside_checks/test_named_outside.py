@@ -14,11 +14,11 @@ from typing import Any
 import pint
 import pytest
 
-from assistant.knowledge.models import CaseAnswer, Urgency
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.agenda import agenda
-from assistant.reasoning.cases import CASE_DAY, case_journal
+from assistant.authoring.check.cases import CASE_DAY, case_journal
+from assistant.choosing.agenda import agenda
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.ruleset.models import CaseAnswer, Urgency
+from assistant.ruleset.ruleset import Ruleset
 
 WHEEL, AXLE = "front_nearside", "front"
 

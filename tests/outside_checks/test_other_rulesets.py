@@ -13,17 +13,17 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dialogue.heard import Understood
-from assistant.dialogue.understanding import understand
-from assistant.knowledge.checks import check_statics
-from assistant.knowledge.cover import cover, cover_problems
-from assistant.knowledge.journal import Context, Entry, Said
-from assistant.knowledge.models import Urgency
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.agreement import asked_for
-from assistant.reasoning.cases import case_journal, check_cases, check_mutations, fires
+from assistant.authoring.check.agreement import asked_for
+from assistant.authoring.check.cases import case_journal, check_cases, check_mutations, fires
+from assistant.authoring.check.checks import check_statics
+from assistant.authoring.check.cover import cover, cover_problems
+from assistant.journal.entries import Context, Entry, Said
+from assistant.reading.result import Understood
+from assistant.reading.understand import understand
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.report.sheet import sheet
+from assistant.ruleset.models import Urgency
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.outside_checks.test_clips_agreement import decided, plainly
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker

@@ -1,4 +1,4 @@
-"""The own check of what can be at once (knowledge/regions.py) beside a theorem prover.
+"""The own check of what can be at once (authoring/check/regions.py) beside a theorem prover.
 
 Outside source: z3, through z3-solver, on formulas written from the syntax trees
 (tests/support/z3_form.py). "Impossible" must always be the same; where something is worked out by
@@ -14,10 +14,10 @@ from random import Random
 import pytest
 import z3
 
-from assistant.knowledge.conditions import leaves
-from assistant.knowledge.overlaps import found_by_family, gaps
-from assistant.knowledge.regions import Goal, Regions
-from assistant.knowledge.ruleset import Inference, Ruleset
+from assistant.authoring.check.overlaps import found_by_family, gaps
+from assistant.authoring.check.regions import Goal, Regions
+from assistant.ruleset.condition import leaves
+from assistant.ruleset.ruleset import Inference, Ruleset
 from tests.support.z3_form import Z3Ruleset
 
 

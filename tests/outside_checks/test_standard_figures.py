@@ -16,9 +16,9 @@ from typing import Any
 import pytest
 
 from assistant.cli import run
-from assistant.knowledge.conditions import Number, leaves
-from assistant.knowledge.evaluation import compare
-from assistant.knowledge.ruleset import Inference, Ruleset
+from assistant.ruleset.condition import Number, leaves
+from assistant.ruleset.ruleset import Inference, Ruleset
+from assistant.ruleset.truth import compare
 from tests.support.figure_checks import (
     Check,
     Consulted,

@@ -13,12 +13,12 @@ from typing import Any
 
 import pytest
 
-from assistant.knowledge.journal import Answer, Corrected, Entry, Said
-from assistant.knowledge.models import Rule, Urgency
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.cases import case_journal
+from assistant.authoring.check.cases import case_journal
+from assistant.journal.entries import Answer, Corrected, Entry, Said
 from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.ruleset.models import Rule, Urgency
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.support.journals import JournalMaker
 from tests.support.saying import correct, mend, say, start
 

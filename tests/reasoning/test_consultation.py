@@ -7,18 +7,18 @@ from itertools import permutations
 
 import pytest
 
-from assistant.knowledge.evaluation import Reading
-from assistant.knowledge.journal import Answer, Corrected, Mended, Said
-from assistant.knowledge.models import Urgency
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.agenda import agenda
+from assistant.choosing.agenda import agenda
+from assistant.choosing.why import why_asked
+from assistant.journal.entries import Answer, Corrected, Mended, Said
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.engine import Engine
 from assistant.reasoning.facts import Fact
 from assistant.reasoning.inferring import engine_for
 from assistant.reasoning.trail import answers_under, trail_of
-from assistant.reasoning.why import why_asked
 from assistant.reasoning.withdrawn import _changes
+from assistant.ruleset.models import Urgency
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.truth import Reading
 from tests.support.saying import correct, mend, say, start, take_back
 
 

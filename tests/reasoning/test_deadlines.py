@@ -13,17 +13,14 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from assistant.authoring.check.cases import check_cases, check_mutations
+from assistant.authoring.check.checks import check_statics
 from assistant.calculations.dates import is_clamped
-from assistant.dialogue.heard import Unclear, Understood
-from assistant.dialogue.understanding import understand
+from assistant.choosing.agenda import agenda
 from assistant.errors import RulesetError
-from assistant.knowledge.calendar_file import CalendarFile, Told
-from assistant.knowledge.checks import check_statics
-from assistant.knowledge.journal import Answer, Said
-from assistant.knowledge.models import Urgency
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.agenda import agenda
-from assistant.reasoning.cases import check_cases, check_mutations
+from assistant.journal.entries import Answer, Said
+from assistant.reading.result import Unclear, Understood
+from assistant.reading.understand import understand
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.deadlines import Deadline, Found, Known, deadlines, deadlines_of
 from assistant.report.card import card
@@ -32,6 +29,9 @@ from assistant.report.sheet import sheet
 from assistant.report.summary import (
     deadline_lines,
 )
+from assistant.ruleset.calendar_file import CalendarFile, Told
+from assistant.ruleset.models import Urgency
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.support.saying import say, start
 from tests.support.talking import Walk
 

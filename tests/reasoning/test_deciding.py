@@ -8,20 +8,8 @@ from random import Random
 
 import pytest
 
-from assistant.knowledge.journal import (
-    Answer,
-    Entry,
-    Picked,
-    Said,
-    TookBack,
-    Worry,
-    entry_adapter,
-)
-from assistant.knowledge.models import Cause, Urgency
-from assistant.knowledge.ruleset import Ruleset, told
-from assistant.reasoning.agenda import Prompt, agenda
-from assistant.reasoning.consultation import Consultation, SymptomFound, consult
-from assistant.reasoning.deciding import (
+from assistant.choosing.agenda import Prompt, agenda
+from assistant.choosing.next_check import (
     LEAST_MOVE,
     LEAST_SHARE,
     MOST_FOR_WORST,
@@ -31,6 +19,18 @@ from assistant.reasoning.deciding import (
     sorts_of_answer,
     told_symptoms,
 )
+from assistant.journal.entries import (
+    Answer,
+    Entry,
+    Picked,
+    Said,
+    TookBack,
+    Worry,
+    entry_adapter,
+)
+from assistant.reasoning.consultation import Consultation, SymptomFound, consult
+from assistant.ruleset.models import Cause, Urgency
+from assistant.ruleset.ruleset import Ruleset, told
 from tests.support.journals import JournalMaker
 from tests.support.saying import say, start, take_back
 from tests.support.simulated_cars import answer_chances

@@ -11,12 +11,9 @@ from random import Random
 
 import pytest
 
-from assistant.knowledge.condition_words import words_of
-from assistant.knowledge.conditions import Not, leaves
-from assistant.knowledge.evaluation import evaluate
-from assistant.knowledge.journal import Entry, Said
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.change import Change, altered, candidates, holds, what_would_change
+from assistant.choosing.what_if import Change, altered, candidates, holds, what_would_change
+from assistant.journal.entries import Entry, Said
+from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.findings import Finding
 from assistant.reasoning.meant import nearest_rules
@@ -30,9 +27,12 @@ from assistant.reasoning.trail import (
     trail_of,
 )
 from assistant.reasoning.why_not import Nearest, nearly_found, why_not
-from assistant.records.store import read_journal
 from assistant.report.explaining import MANNERS, change_lines, trainer_more
 from assistant.report.sheet import MOST_NEARLY, changes_data, nearly_data
+from assistant.ruleset.condition import Not, leaves
+from assistant.ruleset.condition_words import words_of
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.truth import evaluate
 from tests.support.journals import JournalMaker, car_first
 from tests.support.saying import say, start
 

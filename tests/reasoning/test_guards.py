@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.knowledge.models import Act, CaseAnswer
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.agenda import agenda
-from assistant.reasoning.cases import case_journal
+from assistant.authoring.check.cases import case_journal
+from assistant.choosing.agenda import agenda
 from assistant.reasoning.consultation import consult
+from assistant.ruleset.models import Act, CaseAnswer
+from assistant.ruleset.ruleset import Ruleset
 
 STAYS_OFF = [
     {"now_oil": "yes"}, {"now_smoke": "plastic"}, {"now_heat": "red"}, {"now_fuel": "strong"},

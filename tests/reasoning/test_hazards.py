@@ -9,12 +9,12 @@ from collections.abc import Callable, Mapping, Sequence
 
 import pytest
 
-from assistant.knowledge.journal import Entry, Picked, Released, Worry
-from assistant.knowledge.models import Act, CaseAnswer, Urgency
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.agenda import Agenda, agenda
-from assistant.reasoning.cases import case_journal
+from assistant.authoring.check.cases import case_journal
+from assistant.choosing.agenda import Agenda, agenda
+from assistant.journal.entries import Entry, Picked, Released, Worry
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.ruleset.models import Act, CaseAnswer, Urgency
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.saying import say
 
 Answers = Mapping[str, CaseAnswer]

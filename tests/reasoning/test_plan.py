@@ -7,14 +7,14 @@ from itertools import combinations
 
 import pytest
 
-from assistant.dialogue.plan_words import plan_of
-from assistant.knowledge.journal import Entry, Planned
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.agenda import agenda
-from assistant.reasoning.card import in_time, numbered_prompts
+from assistant.choosing.agenda import agenda
+from assistant.choosing.card import in_time, numbered_prompts
+from assistant.choosing.order import compare_orders, expected
+from assistant.choosing.plan import time_for
+from assistant.journal.entries import Entry, Planned
+from assistant.reading.plan_words import plan_of
 from assistant.reasoning.consultation import consult
-from assistant.reasoning.order import compare_orders, expected
-from assistant.reasoning.plan import time_for
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.saying import say, start
 
 

@@ -8,9 +8,9 @@ from random import Random
 
 import pytest
 
-from assistant.knowledge.journal import Context, Said, fold
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.journal.entries import Context, Said, fold
 from assistant.reasoning.facts import Readings
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.support.journals import JournalMaker
 
 ROOT = Path(__file__).resolve().parent.parent.parent

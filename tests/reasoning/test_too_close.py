@@ -7,13 +7,13 @@ from typing import Any
 
 import pytest
 
-from assistant.knowledge.journal import Entry
-from assistant.knowledge.models import Urgency
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.agenda import agenda
+from assistant.choosing.agenda import agenda
+from assistant.journal.entries import Entry
 from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.report.sheet import sheet
+from assistant.ruleset.models import Urgency
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.saying import correct, say, start
 
 YEAR_1980 = (dt.date(1980, 1, 1).toordinal(), dt.date(1980, 12, 31).toordinal())

@@ -11,8 +11,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.knowledge.conditions import leaves
-from assistant.knowledge.journal import (
+from assistant.authoring.check.cases import case_journal, typed_answer
+from assistant.choosing.next_check import sorts_of_answer
+from assistant.journal.entries import (
     Answer,
     Context,
     Corrected,
@@ -21,12 +22,11 @@ from assistant.knowledge.journal import (
     Said,
     TookBack,
 )
-from assistant.knowledge.models import CaseAnswer, Urgency
-from assistant.knowledge.ruleset import Ruleset, told
-from assistant.reasoning.cases import case_journal, typed_answer
+from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import Consultation, consult
-from assistant.reasoning.deciding import sorts_of_answer
-from assistant.records.store import read_journal
+from assistant.ruleset.condition import leaves
+from assistant.ruleset.models import CaseAnswer, Urgency
+from assistant.ruleset.ruleset import Ruleset, told
 from tests.support.journals import JournalMaker, car_first
 
 DAY = dt.date(2026, 1, 15)

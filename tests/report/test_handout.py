@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from assistant.knowledge.journal import Said
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS
-from assistant.reasoning.outcome import outcome_of
-from assistant.reasoning.replay import Replay
-from assistant.records.store import read_journal
-from assistant.report.handout import FORMATS, handout, handout_data
+from assistant.choosing.outcome import outcome_of
+from assistant.journal.entries import Said
+from assistant.journal.file import read_journal
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words import URGENCY_WORDS
+from assistant.teaching.handout import FORMATS, handout, handout_data
+from assistant.teaching.replay import Replay
 
 DEMOS = Path(__file__).resolve().parents[2] / "transcripts_demo"
 NAMES = ["grinding-brakes", "new-tyre-fitted"]

@@ -12,13 +12,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.dialogue.plain import wrapped
+from assistant.choosing.agenda import Prompt
 from assistant.errors import RulesetError
-from assistant.knowledge.journal import Entry
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.agenda import Prompt
+from assistant.journal.entries import Entry
+from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import Consultation, consult
-from assistant.records.store import read_journal
 from assistant.report.drawn import car_of, drawings, screen_of, spot_of, tread_of
 from assistant.report.lines import Line
 from assistant.report.pictures import (
@@ -42,6 +40,8 @@ from assistant.report.summary import (
     summary_lines,
 )
 from assistant.report.svg import car_svg, screen_svg, spread, tread_svg
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.plain import wrapped
 from tests.support.saying import say, start
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -605,7 +605,7 @@ def test_pictures_come_out_of_the_cache_as_they_went_in(tmp_path: Path) -> None:
 
 
 def test_a_picture_nobody_shows_is_a_mistake(tmp_path: Path) -> None:
-    from assistant.knowledge.checks import check_statics
+    from assistant.authoring.check.checks import check_statics
 
     folder = changed(tmp_path, "tyres.yaml", "    picture: wear_bars\n", "")
     problems = check_statics(load_ruleset(folder))

@@ -13,15 +13,15 @@ from random import Random
 
 import pytest
 
-from assistant.knowledge.journal import Context, Entry, Said, entry_adapter
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.card import numbered_prompts
+from assistant.choosing.card import numbered_prompts
+from assistant.journal.entries import Context, Entry, Said, entry_adapter
+from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import Consultation, consult
-from assistant.records.store import read_journal
 from assistant.report.card import card
 from assistant.report.pages import json_text
 from assistant.report.result import SCHEMA, result_data
 from assistant.report.sheet import sheet
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.saying import DAY, correct, say, start, take_back
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "transcripts_demo").glob("*.jsonl"))

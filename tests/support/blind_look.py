@@ -15,10 +15,10 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-from assistant.dialogue.asking import Left
-from assistant.knowledge.journal import Entry
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.journal.entries import Entry
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.asking import Left
 from tests.support.saying import say, start
 from tests.support.talking import Walk
 
@@ -74,7 +74,7 @@ def rows(path: str) -> list[dict[str, str]]:
 
 
 def main(dangers: str, harmless: str) -> None:
-    from tests.dialogue.test_danger_words import RIGHT
+    from tests.reading.test_danger_words import RIGHT
 
     ruleset = load_ruleset(ROOT / "rulesets" / "gb-cars")
     acted = right = behind = 0

@@ -12,7 +12,8 @@ from collections.abc import Iterator
 
 import clips
 
-from assistant.knowledge.conditions import (
+from assistant.reasoning.facts import Fact
+from assistant.ruleset.condition import (
     And,
     Concluded,
     Condition,
@@ -25,8 +26,7 @@ from assistant.knowledge.conditions import (
     Somewhere,
     Word,
 )
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.facts import Fact
+from assistant.ruleset.ruleset import Ruleset
 
 TEMPLATE = """(deftemplate reading
   (slot name (type STRING)) (slot at (type STRING)) (slot is (type STRING) (default ""))

@@ -16,10 +16,10 @@ import datetime as dt
 from dataclasses import dataclass
 from functools import lru_cache
 
-from assistant.knowledge.models import CaseAnswer
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.cases import case_journal
+from assistant.authoring.check.cases import case_journal
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.ruleset.models import CaseAnswer
+from assistant.ruleset.ruleset import Ruleset
 
 TODAY = dt.date(2026, 1, 15)
 PLAIN_CAR = {"first_used": "2015-06-01", "fuel": "petrol", "body": "car", "equipment": "none"}

@@ -14,8 +14,8 @@ import csv
 import sys
 from pathlib import Path
 
-from assistant.dialogue.worries import nearest
-from assistant.knowledge.ruleset import load_ruleset
+from assistant.ruleset.ruleset import load_ruleset
+from assistant.talk.worries import nearest
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 COMPONENTS: dict[str, tuple[str, ...]] = {

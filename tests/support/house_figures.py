@@ -13,8 +13,8 @@ import tempfile
 from pathlib import Path
 from types import FrameType
 
-from assistant.dialogue.plain import PlainAsker
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.plain import PlainAsker
 from tests.support.owner import product
 from tests.support.typed_scripts import Paper
 
@@ -54,7 +54,7 @@ def circles() -> list[set[str]]:
 
 
 def name_of(path: Path) -> str:
-    """A module by the path within the package: "dialogue.talk"."""
+    """A module by the path within the package: "talk.talk"."""
     return ".".join(path.relative_to(PACKAGE).with_suffix("").parts).removesuffix(".__init__")
 
 

@@ -7,10 +7,10 @@ from collections import Counter
 from collections.abc import Iterator
 from random import Random
 
-from assistant.knowledge.conditions import Has, Number, Word, leaves
-from assistant.knowledge.journal import Answer, Context, Earlier, Entry, Said
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.cases import CASE_DAY, case_journal
+from assistant.authoring.check.cases import CASE_DAY, case_journal
+from assistant.journal.entries import Answer, Context, Earlier, Entry, Said
+from assistant.ruleset.condition import Has, Number, Word, leaves
+from assistant.ruleset.ruleset import Ruleset
 
 
 def limits_of(ruleset: Ruleset) -> dict[str, list[float]]:

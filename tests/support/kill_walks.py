@@ -21,13 +21,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
-from assistant.dialogue.first_screen import open_talk
-from assistant.dialogue.plain import PlainAsker
 from assistant.errors import JournalError
-from assistant.knowledge.journal import Opened, Picked, Said
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.journal.entries import Opened, Picked, Said
+from assistant.journal.file import read_journal
 from assistant.reasoning.inferring import engine_for
-from assistant.records.store import read_journal
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.first_screen import open_talk
+from assistant.talk.plain import PlainAsker
 from tests.support.screen import environment
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -14,14 +14,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from assistant.dialogue.asking import Left
-from assistant.dialogue.talk import Talk
-from assistant.knowledge.journal import Context, Entry
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.journal.entries import Context, Entry
+from assistant.journal.file import JournalFile
 from assistant.reasoning.consultation import consult
-from assistant.records.store import JournalFile
 from assistant.report.lines import Line
 from assistant.report.result import result_data
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.asking import Left
+from assistant.talk.talk import Talk
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 DEMOS = ROOT / "transcripts_demo"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from assistant.knowledge.journal import Answer, Context, Corrected, Entry, Mended, Said, TookBack
+from assistant.journal.entries import Answer, Context, Corrected, Entry, Mended, Said, TookBack
 
 DAY = dt.date(2026, 1, 15)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from assistant.dialogue.asking import Left
-from assistant.dialogue.plain import wrapped
 from assistant.report.lines import Line
+from assistant.talk.asking import Left
+from assistant.talk.plain import wrapped
 
 
 class ScriptedAsker:

@@ -19,11 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 
-from assistant.knowledge.journal import Answer, Context, Entry, Said
-from assistant.knowledge.models import Cause, Urgency
-from assistant.knowledge.ruleset import Ruleset, load_ruleset, told
-from assistant.reasoning.consultation import Consultation, SymptomFound, consult
-from assistant.reasoning.deciding import (
+from assistant.choosing.next_check import (
     LEAST_SHARE,
     SETTLED,
     _chances,
@@ -32,6 +28,10 @@ from assistant.reasoning.deciding import (
     next_check,
     sorts_of_answer,
 )
+from assistant.journal.entries import Answer, Context, Entry, Said
+from assistant.reasoning.consultation import Consultation, SymptomFound, consult
+from assistant.ruleset.models import Cause, Urgency
+from assistant.ruleset.ruleset import Ruleset, load_ruleset, told
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 DAY = dt.date(2026, 3, 2)

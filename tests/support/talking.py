@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.dialogue.talk import Talk
-from assistant.knowledge.journal import Answer, Context, Entry, fold
-from assistant.knowledge.ruleset import Ruleset
-from assistant.reasoning.agenda import Prompt
-from assistant.records.store import JournalFile, read_journal
+from assistant.choosing.agenda import Prompt
+from assistant.journal.entries import Answer, Context, Entry, fold
+from assistant.journal.file import JournalFile, read_journal
 from assistant.report.lines import Line
+from assistant.ruleset.ruleset import Ruleset
+from assistant.talk.talk import Talk
 from tests.support.saying import DAY
 from tests.support.scripted import ScriptedAsker
 

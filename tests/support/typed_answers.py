@@ -15,15 +15,15 @@ from functools import cache
 from pathlib import Path
 from typing import Literal
 
-from assistant.dialogue.asking import Left
-from assistant.dialogue.commands import command_of
-from assistant.dialogue.hearing import steered
-from assistant.dialogue.talk import Talk
-from assistant.knowledge.journal import Answer, Context, Entry, Opened, Said
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
-from assistant.reasoning.agenda import Prompt, agenda
+from assistant.choosing.agenda import Prompt, agenda
+from assistant.journal.entries import Answer, Context, Entry, Opened, Said
+from assistant.journal.file import JournalFile
+from assistant.reading.commands import command_of
 from assistant.reasoning.consultation import consult
-from assistant.records.store import JournalFile
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.asking import Left
+from assistant.talk.hearing import steered
+from assistant.talk.talk import Talk
 from tests.benchmarks.walks import fine_answer
 from tests.support.talking import Moment, Walk, WatchedAsker
 

@@ -35,9 +35,9 @@ from pathlib import Path
 from random import Random
 from unittest import mock
 
-from assistant.dialogue.asking import Line
-from assistant.dialogue.plain import PlainAsker
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.talk.asking import Line
+from assistant.talk.plain import PlainAsker
 from tests.support.owner import product
 from tests.support.owner.owner import Owner
 from tests.support.owner.screens import Asked, Screen

@@ -16,16 +16,16 @@ from collections.abc import Iterable
 from math import log
 from pathlib import Path
 
-from assistant.dialogue.word_weights import WORD_WEIGHTS, Weight, terms_of
+from assistant.reading.word_weights import WORD_WEIGHTS, Weight, terms_of
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 TARGET = ROOT / "rulesets" / "gb-cars" / WORD_WEIGHTS
 OUTSIDE = ROOT / "tests" / "outside_checks"
-DIALOGUE = ROOT / "tests" / "dialogue"
-DANGERS = (OUTSIDE / "danger_phrases.tsv", DIALOGUE / "danger_sayings.tsv")
+READING = ROOT / "tests" / "reading"
+DANGERS = (OUTSIDE / "danger_phrases.tsv", READING / "danger_sayings.tsv")
 HARMLESS = (
     OUTSIDE / "harmless_phrases.tsv",
-    DIALOGUE / "harmless_sayings.tsv",
+    READING / "harmless_sayings.tsv",
     OUTSIDE / "mild_phrases.tsv",
 )
 NEVER = "unseen 6"

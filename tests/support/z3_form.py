@@ -16,7 +16,7 @@ from collections.abc import Iterable, Iterator
 
 import z3
 
-from assistant.knowledge.conditions import (
+from assistant.ruleset.condition import (
     And,
     Concluded,
     Condition,
@@ -31,7 +31,7 @@ from assistant.knowledge.conditions import (
     children,
     parse,
 )
-from assistant.knowledge.ruleset import Ruleset
+from assistant.ruleset.ruleset import Ruleset
 
 VALUE, UNKNOWN, ABSENT, UNASKED = range(4)
 FIRST_DAY = dt.date(1886, 1, 1).toordinal()

@@ -9,9 +9,9 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from assistant.knowledge.ruleset import Ruleset, load_ruleset
+from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import consult
-from assistant.records.store import read_journal
+from assistant.ruleset.ruleset import Ruleset, load_ruleset
 from tests.support.owner.walks import Walk, walk
 
 ROOT = Path(__file__).resolve().parent.parent.parent.parent

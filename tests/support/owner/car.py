@@ -11,8 +11,8 @@ from typing import Any
 
 import yaml
 
-from assistant.knowledge.models import Question
-from assistant.knowledge.ruleset import Ruleset
+from assistant.ruleset.models import Question
+from assistant.ruleset.ruleset import Ruleset
 
 HERE = Path(__file__).resolve().parent
 Value = tuple[str, ...] | tuple[float, float] | dt.date | str

@@ -11,7 +11,7 @@ from typing import Any
 
 import yaml
 
-from assistant.knowledge.models import Question
+from assistant.ruleset.models import Question
 from tests.support.owner.car import Truth
 
 HERE = Path(__file__).resolve().parent

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from assistant.knowledge.journal import Answer
+from assistant.journal.entries import Answer
 from tests.support.owner import product
 from tests.support.owner.acts import asked_acts
 from tests.support.owner.oracle import Oracle, kinds

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from random import Random
 
-from assistant.dialogue.asking import Left
 from assistant.report.lines import Line
+from assistant.talk.asking import Left
 from tests.support.owner import product
 from tests.support.owner.car import Car, Truth
 from tests.support.owner.forms import Typed, bank, typed_group, typed_truth

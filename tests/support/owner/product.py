@@ -16,20 +16,20 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from assistant.dialogue.asking import Asker
-from assistant.dialogue.first_screen import open_talk
-from assistant.dialogue.heard import Understood
-from assistant.dialogue.judging import Judge
-from assistant.dialogue.talk import Talk
-from assistant.dialogue.understanding import understand
-from assistant.knowledge.journal import Answer
-from assistant.knowledge.models import Question, Urgency
-from assistant.knowledge.ruleset import Ruleset
-from assistant.knowledge.wording import URGENCY_WORDS
+from assistant.batch.judge import Judge
+from assistant.journal.entries import Answer
+from assistant.reading.result import Understood
+from assistant.reading.understand import understand
 from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import Consultation
 from assistant.report.lines import Line
 from assistant.report.result import result_data
+from assistant.ruleset.models import Question, Urgency
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words import URGENCY_WORDS
+from assistant.talk.asking import Asker
+from assistant.talk.first_screen import open_talk
+from assistant.talk.talk import Talk
 
 KINDS = ("danger", "cannot_say", "nothing")
 """The three headlines."""

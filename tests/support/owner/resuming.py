@@ -8,9 +8,9 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from assistant.dialogue.asking import Left
-from assistant.knowledge.ruleset import Ruleset
 from assistant.report.lines import Line
+from assistant.ruleset.ruleset import Ruleset
+from assistant.talk.asking import Left
 from tests.support.owner import product
 from tests.support.owner.invariants import Fault
 from tests.support.owner.owner import Owner

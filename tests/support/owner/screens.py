@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from assistant.knowledge.ruleset import Ruleset
 from assistant.report.lines import Line
+from assistant.ruleset.ruleset import Ruleset
 
 Item = tuple[str, str]
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 
-from assistant.knowledge.journal import Answer
-from assistant.knowledge.ruleset import Ruleset
+from assistant.journal.entries import Answer
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.owner import product, resuming
 from tests.support.owner.car import Car, made_car, sound_car
 from tests.support.owner.invariants import (

@@ -1,0 +1,285 @@
+"""Checks of a ruleset that need no engine: what a careful colleague would notice."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable, Iterator
+
+from assistant.calculations.dates import working_day_after
+from assistant.calculations.named import CALCULATIONS
+from assistant.errors import Place
+from assistant.ruleset.condition import leaves
+from assistant.ruleset.ruleset import Ruleset, mark_of, pick_field
+
+Problem = tuple[Place, str]
+
+JUDGEMENT = re.compile(
+    r"\b(insecure|secure|securely|excessive|excessively|legal|illegal|defect|defective|"
+    r"roadworthy|unroadworthy|acceptable|unacceptable|adequate|inadequate|safe|unsafe|"
+    r"dangerous|serious|seriously|significant|significantly|properly|correctly|faulty|"
+    r"good condition|bad condition|fail|fails|pass|passes)\b",
+    re.IGNORECASE,
+)
+SUFFIX = re.compile(r"-[A-Za-z0-9-]+$")
+
+
+def check_statics(ruleset: Ruleset) -> list[Problem]:
+    """All static checks; an empty list means nothing was found."""
+    checks: list[Callable[[Ruleset], Iterator[Problem]]] = [
+        _judgement_words,
+        _unused_questions,
+        _unused_limits,
+        _notes,
+        _car_conditions,
+        _item_suffixes,
+        _duplicate_conditions,
+        _hash_collisions,
+        _exclamations,
+        _groups,
+        _holidays,
+        _unused_pictures,
+        _all_hide,
+    ]
+    problems = [problem for check in checks for problem in check(ruleset)]
+    return sorted(problems, key=lambda p: p[0])
+
+
+def _judgement_words(ruleset: Ruleset) -> Iterator[Problem]:
+    """A question asks what is seen, heard or measured; the rule judges."""
+    for system, file in ruleset.systems.items():
+        for name, question in file.questions.items():
+            texts = [("ask", question.ask), *((c, k.say) for c, k in question.choices.items())]
+            for field, text in texts:
+                found = JUDGEMENT.search(text)
+                if found:
+                    place = ruleset.place(system, "questions", name, field)
+                    yield (
+                        place,
+                        (
+                            f"{name}: {found.group()!r} asks the person to judge; ask what is "
+                            "seen, heard or measured, and let the rule judge."
+                        ),
+                    )
+        for name, group in file.groups.items():
+            found = JUDGEMENT.search(group.ask)
+            if found:
+                place = ruleset.place(system, "groups", name, "ask")
+                yield place, f"{name}: {found.group()!r} asks the person to judge."
+
+
+def _unused_questions(ruleset: Ruleset) -> Iterator[Problem]:
+    asked = {
+        name
+        for inference in ruleset.rules
+        if inference.rule and inference.rule.asks
+        for name in inference.rule.asks.questions
+    }
+    weighed = [i for i in ruleset.inferences.values() if i.role == "evidence"]
+    asked |= {n for i in weighed for n in ruleset.graph.questions_behind(i.condition)}
+    if ruleset.words is not None:
+        asked |= ruleset.words.asked_first
+    needed = {ruleset.about.kit}
+    needed |= {name for _, name in ruleset.calendar.answers} if ruleset.calendar else set()
+    read_by = ruleset.graph.read_by
+    for name, question in ruleset.questions.items():
+        system = ruleset.system_of[name]
+        if question.asked == "told" and name not in read_by:
+            yield ruleset.place(system), f"{name}: the symptom does not read that it was told."
+            continue
+        if name not in read_by and name not in needed and question.kind != "note":
+            place = ruleset.place(system, "questions", name)
+            yield place, f"{name}: no rule uses the answer to this question."
+        if question.asked == "follow_up" and name not in asked:
+            place = ruleset.place(system, "questions", name)
+            yield place, f"{name}: no rule ever opens this follow-up question."
+    for name in ruleset.derived:
+        if name not in read_by:
+            yield derived_place(ruleset, name), f"{name}: no rule uses this worked-out fact."
+
+
+def derived_place(ruleset: Ruleset, name: str) -> Place:
+    """Where a worked-out fact stands."""
+    for system, file in ruleset.systems.items():
+        if name in file.derived:
+            return ruleset.place(system, "derived", name)
+    return Place("ruleset.yaml")
+
+
+def _notes(ruleset: Ruleset) -> Iterator[Problem]:
+    """What is typed to a note is for the calculations that can read a text, and no other."""
+    for name, derived in ruleset.derived.items():
+        takes = CALCULATIONS[derived.compute].parameters
+        for parameter, given in derived.of.items():
+            kind = ruleset.names.get(str(given).removeprefix("earlier "))
+            reads = takes[parameter].startswith("text")
+            if kind is not None and (kind.kind == "text") != reads:
+                what = "what is typed to a note" if reads else "no note"
+                text = f"{name}: {derived.compute} takes {what} as {parameter}."
+                yield derived_place(ruleset, name), text
+
+
+def _unused_limits(ruleset: Ruleset) -> Iterator[Problem]:
+    used = {
+        leaf.limit
+        for i in ruleset.inferences.values()
+        for leaf in leaves(i.condition)
+        if hasattr(leaf, "limit")
+    }
+    used |= ruleset.graph.read_by.keys()
+    for system, file in ruleset.systems.items():
+        for name in file.limits:
+            if name not in used:
+                yield (
+                    ruleset.place(system, "limits", name),
+                    f"{name}: no condition uses this figure.",
+                )
+
+
+def _car_conditions(ruleset: Ruleset) -> Iterator[Problem]:
+    """Whether a question concerns a car must follow from what is asked about the car."""
+    for inference in ruleset.inferences.values():
+        if inference.role != "applies":
+            continue
+        for leaf in leaves(inference.condition):
+            question = ruleset.questions.get(leaf.name)
+            stage = ruleset.places[question.place].stage if question else ""
+            if stage != "start":
+                name = inference.name.removeprefix("applies: ")
+                place = ruleset.place(inference.system, "questions", name, "applies")
+                yield (
+                    place,
+                    (f"{name}: applies may only read questions about the car, not {leaf.name!r}."),
+                )
+
+
+def _item_suffixes(ruleset: Ruleset) -> Iterator[Problem]:
+    """A reference shown to a person is the standard's own, with nothing added."""
+    for system, file in ruleset.systems.items():
+        for index, rule in enumerate(file.rules):
+            if rule.finds and SUFFIX.search(rule.finds.item):
+                place = ruleset.place(system, "rules", index, "finds", "item")
+                yield (
+                    place,
+                    f"{rule.rule}: {rule.finds.item!r} is not the standard's own reference.",
+                )
+
+
+def _duplicate_conditions(ruleset: Ruleset) -> Iterator[Problem]:
+    seen: dict[object, str] = {}
+    for inference in ruleset.rules:
+        rule = inference.rule
+        assert rule is not None
+        key = (inference.condition, rule.finds.item if rule.finds else None, rule.asks is None)
+        if key in seen:
+            index = ruleset.systems[inference.system].rules.index(rule)
+            place = ruleset.place(inference.system, "rules", index)
+            yield place, f"{rule.rule} has the same condition and item as {seen[key]}."
+        seen[key] = rule.rule
+
+
+def _hash_collisions(ruleset: Ruleset) -> Iterator[Problem]:
+    """The engine compares words by a 32-bit FNV hash, and field names too, so two words must never
+    share one, nor two fields."""
+    fields = {"sid", "id", "kind", "at", "is", "lo", "hi", "known", "fitted"}
+    words: set[str] = {"", "yes", "no", "boot"}
+    for name, kind in ruleset.names.items():
+        fields.add(mark_of("answer" if name in ruleset.questions else "worked", name))
+        fields |= {pick_field(pick) for pick in ruleset.picks.get(name, ())}
+        words |= set(kind.words)
+    fields |= {mark_of(*inference.concludes) for inference in ruleset.inferences.values()}
+    for name, axis in ruleset.axes.items():
+        fields.add(mark_of("part", name))
+        words |= {member.at for member in axis.members}
+    for hash_of in (fnv1, fnv1a):
+        for some in (words, fields):
+            seen: dict[int, str] = {}
+            for word in sorted(some):
+                other = seen.setdefault(hash_of(word), word)
+                if other != word:
+                    yield (
+                        Place("ruleset.yaml"),
+                        f"{word!r} and {other!r} look the same to the rule engine; rename one.",
+                    )
+
+
+def fnv1(text: str) -> int:
+    """The 32-bit FNV-1 hash (public domain; Fowler, Noll, Vo)."""
+    value = 2166136261
+    for byte in text.encode():
+        value = ((value * 16777619) & 0xFFFFFFFF) ^ byte
+    return value
+
+
+def fnv1a(text: str) -> int:
+    """The 32-bit FNV-1a hash."""
+    value = 2166136261
+    for byte in text.encode():
+        value = ((value ^ byte) * 16777619) & 0xFFFFFFFF
+    return value
+
+
+def _exclamations(ruleset: Ruleset) -> Iterator[Problem]:
+    for system, file in ruleset.systems.items():
+        for name, question in file.questions.items():
+            if "!" in question.ask + question.how + (question.means or ""):
+                yield ruleset.place(system, "questions", name), f"{name}: no exclamation marks."
+        for index, rule in enumerate(file.rules):
+            if "!" in rule.say + rule.why + (rule.do or ""):
+                yield ruleset.place(system, "rules", index), f"{rule.rule}: no exclamation marks."
+
+
+def _unused_pictures(ruleset: Ruleset) -> Iterator[Problem]:
+    shown = {question.picture for question in ruleset.questions.values()}
+    shown |= {group.picture for group in ruleset.groups.values()}
+    for name in ruleset.pictures:
+        if name not in shown:
+            place = ruleset.place("pictures", "pictures", name)
+            yield place, f"{name}: no question or group shows this picture."
+
+
+def _all_hide(ruleset: Ruleset) -> Iterator[Problem]:
+    """A question of which every choice says that nothing was seen could clear nothing."""
+    for name, question in ruleset.questions.items():
+        if question.choices and all(choice.hides for choice in question.choices.values()):
+            place = ruleset.place(ruleset.system_of[name], "questions", name, "choices")
+            yield place, f"{name}: every choice hides; one must say what is seen."
+
+
+def _groups(ruleset: Ruleset) -> Iterator[Problem]:
+    members: dict[str, int] = {}
+    numbers: dict[str, set[str]] = {}
+    for name, question in ruleset.questions.items():
+        if question.group:
+            counted = question.kind in ("quantity", "count")
+            numbers.setdefault(question.group, set()).add(name if counted else "")
+            members[question.group] = members.get(question.group, 0) + len(
+                ruleset.members(question.each)
+            )
+            if question.asked == "follow_up":
+                place = ruleset.place(ruleset.system_of[name], "questions", name)
+                yield place, f"{name}: a question in a group is not a follow-up."
+    for system, file in ruleset.systems.items():
+        for name in file.groups:
+            if len(numbers.get(name, set())) > 1:
+                place = ruleset.place(system, "groups", name)
+                yield place, f"{name}: a group of numbers repeats one question and no other."
+            if members.get(name, 0) < 2:
+                yield ruleset.place(system, "groups", name), f"{name}: a group needs two items."
+
+
+def _holidays(ruleset: Ruleset) -> Iterator[Problem]:
+    """Each nation of the calendar must have public holidays that are known."""
+    for name, nation in ruleset.calendar.nations.items() if ruleset.calendar else ():
+        if nation.country is None:
+            continue
+        try:
+            working_day_after(
+                dt.date(2026, 1, 1),
+                1,
+                country=nation.country,
+                subdivision=nation.subdivision,
+                start_counts=False,
+            )
+        except ValueError as error:
+            yield ruleset.place("calendar", "nations", name), f"{name}: {error}."

@@ -1,0 +1,508 @@
+"""Whether several conditions can hold of one car at once, decided exactly and without an engine.
+
+A question has a closed list of answers, or a number whose value matters only through the region
+between two limits that it lies in. So all cars fall into finitely many kinds. They are not
+listed one by one: each comparison takes away the regions it does not allow, `or` is tried part by
+part, and what is left over is either nothing (impossible) or a kind of car that can be shown.
+
+What is worked out from answers is followed where all that it is made from is known; where it is
+not, it may be anything, so "impossible" is always right and "possible" may once be too generous.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import product
+from typing import NamedTuple
+
+from assistant.calculations.interval import Interval
+from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.registry import NamedCalculation
+from assistant.ruleset.condition import (
+    And,
+    Concluded,
+    Condition,
+    Fitted,
+    Has,
+    Known,
+    Not,
+    Number,
+    Or,
+    Somewhere,
+    Word,
+)
+from assistant.ruleset.ruleset import TODAY, Ruleset
+from assistant.ruleset.words import date_words, number_words
+
+SAID, UNKNOWN, ABSENT, UNASKED = 1, 2, 4, 8
+_FIRST_DAY = float(dt.date(1886, 1, 1).toordinal())
+_TODAYS = (float(dt.date(2018, 1, 1).toordinal()), float(dt.date(2060, 1, 1).toordinal()))
+_MONTH = 31
+_ANY = 1e7  # no question has a range beyond it
+Bound = tuple[float, int]
+"""A value and which side of it: (2, 0) is 2 itself, (2, 1) just above it, (2, -1) just below."""
+Key = tuple[str, str]
+
+
+class Kind(NamedTuple):
+    """What is left open of one reading: its states, its words, its picks, and its two ends."""
+
+    states: int
+    words: frozenset[str] = frozenset()
+    has: frozenset[str] = frozenset()
+    lacks: frozenset[str] = frozenset()
+    least: Bound = (-math.inf, 0)
+    lo_most: Bound = (math.inf, 0)
+    hi_least: Bound = (-math.inf, 0)
+    most: Bound = (math.inf, 0)
+    one: bool = False
+    word: bool = False
+
+    def narrowed(self) -> Kind | None:
+        """The same with what cannot be taken away, or None where nothing is left."""
+        states = self.states
+        least = max(self.least, self.hi_least) if self.one else self.least
+        most = min(self.most, self.lo_most) if self.one else self.most
+        lo_most, hi_least = min(self.lo_most, most), max(self.hi_least, least)
+        if least > lo_most or hi_least > most or self.has & self.lacks:
+            states &= ~SAID
+        if self.word and not self.words:
+            states &= ~SAID
+        if not states:
+            return None
+        return self._replace(
+            states=states, least=least, lo_most=lo_most, hi_least=hi_least, most=most
+        )
+
+
+World = dict[Key, Kind]
+
+
+class Ends(NamedTuple):
+    """Between what the lower end of a range lies, and between what its higher end lies."""
+
+    low: Interval
+    high: Interval
+
+    @property
+    def whole(self) -> Interval:
+        """Between what the range itself lies."""
+        return Interval(self.low.lo, self.high.hi)
+
+
+class Goal(NamedTuple):
+    """A condition at one part that must be certainly `want`, or (sure: False) must not be."""
+
+    node: Condition
+    at: str
+    want: bool = True
+    sure: bool = True
+
+
+class Regions:
+    """The regions of a ruleset; `possible` asks whether goals can be met by one car."""
+
+    def __init__(self, ruleset: Ruleset) -> None:
+        self.ruleset = ruleset
+        self._whole: dict[Key, Kind] = {}
+        self._needs: dict[str, tuple[str, ...]] = {}
+        self.shut: frozenset[str] = frozenset()
+        """Questions that are taken as never asked."""
+
+    def possible(
+        self, goals: Iterable[Goal], given: World | None = None, one_value: bool = False
+    ) -> World | None:
+        """A kind of car that meets all goals, or None. one_value: every number is read exactly."""
+        search = _Search(self, one_value)
+        return search.find(dict(given or {}), list(goals), [])
+
+    def part(self, axis: str | None) -> str:
+        """The part that stands for all parts of an axis: the first."""
+        return self.ruleset.members(axis)[0]
+
+    def key(self, name: str, at: str) -> Key:
+        return name, at if self.ruleset.names[name].axis else ""
+
+    def whole(self, key: Key) -> Kind:
+        """All that a reading can be."""
+        if key not in self._whole:
+            self._whole[key] = self._all(key[0])
+        return self._whole[key]
+
+    def _all(self, name: str) -> Kind:
+        kind = self.ruleset.names[name]
+        question = self.ruleset.questions.get(name)
+        words, word = frozenset(kind.words), kind.kind == "word"
+        if name == TODAY:
+            low, high = (_TODAYS[0], 0), (_TODAYS[1], 0)
+            return Kind(SAID, least=low, lo_most=high, hi_least=low, most=high, one=True)
+        if question is None:
+            return Kind(SAID | UNASKED, words, word=word)
+        states = SAID | UNKNOWN | UNASKED | (ABSENT if question.not_fitted else 0)
+        if question.kind == "date":
+            low, high = (_FIRST_DAY, 0), (_TODAYS[1] + _MONTH * question.ahead, 0)
+        elif question.range is not None:
+            low, high = (question.range[0], 0), (question.range[1], 0)
+        else:
+            return Kind(states, words, word=word)
+        return Kind(states, least=low, lo_most=high, hi_least=low, most=high)
+
+    def needs(self, name: str) -> tuple[str, ...]:
+        """What must be known for something to be worked out: each term of a sum, and each answer
+        without which a calculation gives nothing."""
+        if name in self.ruleset.sums:
+            return tuple(term for _, term in self.ruleset.sums[name].terms)
+        if name not in self._needs:
+            self._needs[name] = self._needed_sources(name) if name in self.ruleset.derived else ()
+        return self._needs[name]
+
+    def _needed_sources(self, name: str) -> tuple[str, ...]:
+        derived = self.ruleset.derived[name]
+        calculation = CALCULATIONS[derived.compute]
+        given: dict[str, object] = {}
+        for parameter, source in derived.of.items():
+            kind = self.ruleset.names.get(source) if isinstance(source, str) else None
+            if isinstance(source, float | int):
+                given[parameter] = Interval(float(source), float(source))
+            elif source.startswith("="):
+                given[parameter] = source[1:]
+            elif kind is not None and kind.kind == "limit":
+                given[parameter] = Interval(kind.value, kind.value)
+            else:
+                given[parameter] = None
+        open_ones = [parameter for parameter, value in given.items() if value is None]
+        sources = {p: str(derived.of[p]) for p in open_ones}
+        plain = set(calculation.parameters.values()) == {"one"}
+        if not plain or any(source not in self.ruleset.names for source in sources.values()):
+            return ()
+        return tuple(
+            source for p, source in sources.items() if _idle_without(calculation, given, p)
+        )
+
+    def counted(self, name: str) -> bool:
+        """Whether a number goes in whole steps: a count or a day."""
+        question = self.ruleset.questions.get(name)
+        return name == TODAY or (question is not None and question.kind in ("count", "date"))
+
+    def below(self, name: str, value: float, equal: bool) -> Bound:
+        """The highest that is below a value, or equal to it."""
+        if not self.counted(name):
+            return (value, 0 if equal else -1)
+        return (math.floor(value) if equal else math.ceil(value) - 1, 0)
+
+    def above(self, name: str, value: float, equal: bool) -> Bound:
+        """The lowest that is above a value, or equal to it."""
+        if not self.counted(name):
+            return (value, 0 if equal else 1)
+        return (math.ceil(value) if equal else math.floor(value) + 1, 0)
+
+    def in_words(self, world: World) -> str:
+        """A kind of car, as "level is low, depth is 1.5": what it takes for the goals."""
+        said = [
+            f"{name}{f' at {at}' if at else ''} {text}"
+            for (name, at), kind in sorted(world.items())
+            if (text := self._kind_words(name, kind))
+        ]
+        return ", ".join(said)
+
+    def _kind_words(self, name: str, kind: Kind) -> str:
+        if kind.states & UNASKED:
+            return ""
+        if not kind.states & SAID:
+            return "is not known" if kind.states & UNKNOWN else "is not fitted"
+        if kind.word:
+            return f"is {' or '.join(w for w in self.ruleset.names[name].words if w in kind.words)}"
+        if kind.has or kind.lacks:
+            parts = [f"has {pick}" for pick in sorted(kind.has)]
+            return " and ".join(parts + [f"has no {pick}" for pick in sorted(kind.lacks)])
+        if name == TODAY or (math.isinf(kind.least[0]) and math.isinf(kind.most[0])):
+            return ""
+        unit = self.ruleset.names[name].unit
+        return f"is {_ends_words(kind.least, kind.most, unit)}"
+
+
+def _idle_without(calculation: NamedCalculation, given: Mapping[str, object], needed: str) -> bool:
+    """Whether a calculation gives nothing without one answer, whatever the other open ones are.
+
+    Each other is left out or is a thing that can only be asked whether it is there. A calculation
+    that asks it for more breaks off, and nothing is said of it.
+    """
+    others = [p for p, value in given.items() if value is None and p != needed]
+    for there in product((None, object()), repeat=len(others)):
+        try:
+            value = calculation.function(**{**given, **dict(zip(others, there, strict=True))})
+        except (AttributeError, TypeError):
+            return False
+        if value is not None:
+            return False
+    return True
+
+
+def _ends_words(least: Bound, most: Bound, unit: str) -> str:
+    def figure(value: float) -> str:
+        if unit == "date" and 1 <= value <= 3_000_000:
+            return date_words(dt.date.fromordinal(int(value)))
+        return number_words(value)
+
+    if least == most:
+        return figure(least[0])
+    low = f"{'above' if least[1] else 'at least'} {figure(least[0])}"
+    high = f"{'below' if most[1] else 'at most'} {figure(most[0])}"
+    if math.isinf(least[0]):
+        return high
+    return low if math.isinf(most[0]) else f"{low} and {high}"
+
+
+@dataclass(frozen=True)
+class Change:
+    """A reading, and what is asked of it."""
+
+    key: Key
+    kind: Kind
+
+
+Way = list[Goal | Change]
+"""What has to be met together."""
+
+
+class _Search:
+    """Meets goals one after the other; what branches is left to the last."""
+
+    def __init__(self, regions: Regions, one_value: bool) -> None:
+        self.regions = regions
+        self.ruleset = regions.ruleset
+        self.one_value = one_value
+
+    def find(self, world: World, goals: list[Goal], later: list[list[Way]]) -> World | None:
+        """A world that meets the goals and one part of each in `later`."""
+        while goals:
+            goal = goals.pop()
+            ways = self.ways(goal)
+            if len(ways) == 1:
+                if not self.take(world, ways[0], goals):
+                    return None
+            elif not ways:
+                return None
+            else:
+                later.append(ways)
+        if not later:
+            return world if self.worked_out(world) else None
+        first, rest = later[-1], later[:-1]
+        for way in first:
+            branch, more = dict(world), list[Goal]()
+            if self.take(branch, way, more):
+                found = self.find(branch, more, list(rest))
+                if found is not None:
+                    return found
+        return None
+
+    def take(self, world: World, way: Way, goals: list[Goal]) -> bool:
+        """Adds what one way asks for. False where it cannot be met."""
+        for item in way:
+            if isinstance(item, Goal):
+                goals.append(item)
+            elif not self.change(world, item.key, item.kind, goals):
+                return False
+        return True
+
+    def change(self, world: World, key: Key, wanted: Kind, goals: list[Goal]) -> bool:
+        name = key[0]
+        before = world.get(key)
+        old = before or self.regions.whole(key)
+        merged = Kind(
+            old.states & wanted.states & (UNASKED if name in self.regions.shut else ~0),
+            old.words & wanted.words if wanted.word else old.words,
+            old.has | wanted.has,
+            old.lacks | wanted.lacks,
+            max(old.least, wanted.least),
+            min(old.lo_most, wanted.lo_most),
+            max(old.hi_least, wanted.hi_least),
+            min(old.most, wanted.most),
+            old.one or (self.one_value and name in self.ruleset.questions),
+            old.word,
+        ).narrowed()
+        if merged is None:
+            return False
+        world[key] = merged
+        if merged.states & UNASKED or (before is not None and not before.states & UNASKED):
+            return True
+        applies = self.ruleset.inferences.get(f"applies: {name}")
+        if applies is not None:
+            goals.append(Goal(applies.condition, "", want=False, sure=False))
+        if not merged.states & SAID:
+            return True
+        needed = [self.regions.key(source, key[1]) for source in self.regions.needs(name)]
+        return all(self.change(world, source, Kind(SAID), goals) for source in needed)
+
+    def worked_out(self, world: World) -> bool:
+        """Whether the numbers that are worked out can be what they must be, from their sources."""
+        for key in list(world):
+            kind = world[key]
+            if key[0] in self.ruleset.questions or not kind.states & SAID:
+                continue
+            value = self.value_of(world, key)
+            if isinstance(value, str) and kind.word:
+                kind = kind._replace(words=kind.words & {value})
+            elif isinstance(value, Ends):
+                kind = kind._replace(
+                    least=max(kind.least, (value.low.lo, 0)),
+                    lo_most=min(kind.lo_most, (value.low.hi, 0)),
+                    hi_least=max(kind.hi_least, (value.high.lo, 0)),
+                    most=min(kind.most, (value.high.hi, 0)),
+                )
+            narrowed = kind.narrowed()
+            if narrowed is None:
+                return False
+            world[key] = narrowed
+        return True
+
+    def value_of(self, world: World, key: Key) -> Ends | str | frozenset[str] | None:
+        """What a worked-out reading is at most spread over, or None where that is not known."""
+        name, at = key
+        if name in self.ruleset.sums:
+            low = high = Interval(0.0, 0.0)
+            for sign, term in self.ruleset.sums[name].terms:
+                ends = self.spread(world, self.regions.key(term, at))
+                if ends is None:
+                    return None
+                low = low + ends.low if sign > 0 else low - ends.high
+                high = high + ends.high if sign > 0 else high - ends.low
+            return Ends(low, high)
+        derived = self.ruleset.derived.get(name)
+        if derived is None:
+            return None
+        calculation = CALCULATIONS[derived.compute]
+        if calculation.words or set(calculation.parameters.values()) != {"one"}:
+            return None
+        given: dict[str, Interval] = {}
+        for parameter in calculation.parameters:
+            source = derived.of[parameter]
+            if isinstance(source, str) and source not in self.ruleset.names:
+                return None
+            if not isinstance(source, str):
+                given[parameter] = Interval(float(source), float(source))
+                continue
+            key = self.regions.key(source, at)
+            ends = self.spread(world, key)
+            if ends is None and self.kind(world, key).states != SAID:
+                return None
+            given[parameter] = ends.whole if ends else Interval(-_ANY, _ANY)
+        try:
+            value = calculation.function(**given)
+        except ValueError:
+            return None
+        return Ends(value, value) if isinstance(value, Interval) else value
+
+    def kind(self, world: World, key: Key) -> Kind:
+        return world.get(key) or self.regions.whole(key)
+
+    def spread(self, world: World, key: Key) -> Ends | None:
+        """Where the two ends of a number may be, where it is certainly known."""
+        named = self.ruleset.names[key[0]]
+        if named.kind == "limit":
+            exact = Interval(named.value, named.value)
+            return Ends(exact, exact)
+        kind = self.kind(world, key)
+        if kind.states != SAID or named.kind != "number":
+            return None
+        if math.isinf(kind.least[0]) or math.isinf(kind.most[0]):
+            inner = self.value_of(world, key)
+            return inner if isinstance(inner, Ends) else None
+        return Ends(
+            Interval(kind.least[0], kind.lo_most[0]), Interval(kind.hi_least[0], kind.most[0])
+        )
+
+    # what a goal asks for -------------------------------------------------------------------
+
+    def ways(self, goal: Goal) -> list[Way]:
+        """The ways to meet a goal."""
+        node, at, want, sure = goal.node, goal.at, goal.want, goal.sure
+        if isinstance(node, Not):
+            return [[Goal(node.part, at, not want, sure)]]
+        if isinstance(node, And | Or):
+            return self.several([Goal(p, at, want, sure) for p in node.parts], node, want, sure)
+        if isinstance(node, Somewhere):
+            members = self.ruleset.members(node.axis)
+            parts = [Goal(node.part, member, want, sure) for member in members]
+            return self.several(parts, Or(()), want, sure)
+        if isinstance(node, Concluded):
+            inner = self.ruleset.inferences[node.name]
+            return [[Goal(inner.condition, at if inner.axis else "", want, sure)]]
+        key = self.regions.key(node.name, at)
+        return list(self.certain(node, key, want) if sure else self.uncertain(node, key, want))
+
+    def several(self, parts: list[Goal], node: And | Or, want: bool, sure: bool) -> list[Way]:
+        """All parts at once, or one of them."""
+        if (isinstance(node, And) == want) == sure:
+            return [[*parts]]
+        return [[part] for part in parts]
+
+    def certain(self, node: Condition, key: Key, want: bool) -> Iterator[Way]:
+        name = key[0]
+        if isinstance(node, Fitted):
+            yield [Change(key, Kind(SAID if want else ABSENT))]
+        elif isinstance(node, Known):
+            yield [Change(key, Kind(SAID if want else UNKNOWN))]
+        elif isinstance(node, Word):
+            words = set(node.words) if want else set(node.all_words) - set(node.words)
+            yield [Change(key, Kind(SAID, frozenset(words), word=True))]
+        elif isinstance(node, Has):
+            pick = frozenset([node.pick])
+            yield [Change(key, Kind(SAID, has=pick) if want else Kind(SAID, lacks=pick))]
+        elif isinstance(node, Number):
+            for change in self.compared(name, node, want):
+                yield [Change(key, change)]
+
+    def compared(self, name: str, node: Number, want: bool) -> Iterator[Kind]:
+        """What makes a comparison certainly true, or certainly false."""
+        rs, value, op = self.regions, node.value, node.op
+        if op == "==":
+            if want:
+                yield Kind(
+                    SAID, least=rs.above(name, value, True), most=rs.below(name, value, True)
+                )
+            else:
+                yield Kind(SAID, most=rs.below(name, value, False))
+                yield Kind(SAID, least=rs.above(name, value, False))
+            return
+        low = (op in ("<", "<=")) == want
+        equal = ("=" in op) == want
+        if low:
+            yield Kind(SAID, most=rs.below(name, value, equal))
+        else:
+            yield Kind(SAID, least=rs.above(name, value, equal))
+
+    def uncertain(self, node: Condition, key: Key, want: bool) -> Iterator[Way]:
+        """Everything but what makes a comparison certainly `want`."""
+        name, others = key[0], UNKNOWN | ABSENT | UNASKED
+        if isinstance(node, Fitted):
+            yield [Change(key, Kind(others if want else SAID | UNKNOWN | UNASKED))]
+            return
+        if isinstance(node, Known):
+            yield [Change(key, Kind(others if want else SAID | ABSENT | UNASKED))]
+            return
+        yield [Change(key, Kind(others))]
+        if isinstance(node, Word | Has):
+            yield from self.certain(node, key, not want)
+            return
+        assert isinstance(node, Number)
+        rs, value, op = self.regions, node.value, node.op
+        if op == "==":
+            if want:
+                yield [Change(key, Kind(SAID, hi_least=rs.above(name, value, False)))]
+                yield [Change(key, Kind(SAID, lo_most=rs.below(name, value, False)))]
+            else:
+                reach = Kind(
+                    SAID, lo_most=rs.below(name, value, True), hi_least=rs.above(name, value, True)
+                )
+                yield [Change(key, reach)]
+            return
+        low = (op in ("<", "<=")) == want
+        equal = ("=" in op) == want
+        if low:
+            yield [Change(key, Kind(SAID, hi_least=rs.above(name, value, not equal)))]
+        else:
+            yield [Change(key, Kind(SAID, lo_most=rs.below(name, value, not equal)))]

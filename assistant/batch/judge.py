@@ -1,0 +1,203 @@
+"""Judging answers from files: no talk, one result a consultation."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, TextIO
+
+from assistant.batch.answers_file import AnswersReader, Given, read_text
+from assistant.errors import DONE, FAULT, FOUND, MISUSE, InputError
+from assistant.journal.entries import Context, Entry, Said
+from assistant.reasoning.consultation import Consultation, consult
+from assistant.report.explaining import explain_judged
+from assistant.report.lines import Line
+from assistant.report.pages import json_text
+from assistant.report.result import result_data
+from assistant.report.sheet import sheet_data
+from assistant.report.summary import deadline_lines, summary_lines
+from assistant.ruleset.fitting import misfit
+from assistant.ruleset.models import Urgency
+from assistant.ruleset.ruleset import Ruleset
+from assistant.talk.plain import wrapped
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What came of one consultation: words or a line of JSON, complaints, and the exit code."""
+
+    text: str
+    complaints: tuple[str, ...]
+    code: int
+
+
+class Judge:
+    """Judges files one by one; a bad file does not stop the others.
+
+    explain: for whom each finding is explained, of explaining.MANNERS. why_not: the name
+    of a rule or its item, to say why it was not found.
+    """
+
+    def __init__(
+        self,
+        ruleset_named: Callable[[str | None], Ruleset],
+        today: dt.date,
+        as_json: bool,
+        explain: str | None = None,
+        why_not: str | None = None,
+    ) -> None:
+        self.ruleset_named = ruleset_named
+        self.reader = AnswersReader(ruleset_named, today)
+        self.as_json = as_json
+        self.explain = explain
+        self.why_not = why_not
+
+    def file(self, path: str, out: TextIO, complain: Callable[[str], None]) -> int:
+        """Judges all consultations of one file; returns the gravest exit code."""
+        worst = DONE
+        try:
+            label, text = read_text(path)
+            for given in self.reader.read(label, text):
+                judged = self.one(given)
+                if judged.text:
+                    self.write(out, judged.text)
+                for complaint in judged.complaints:
+                    complain(complaint)
+                worst = max(worst, judged.code)
+        except InputError as error:
+            complain(str(error))
+            if self.as_json:
+                self.write(out, json_text({"file": path, "error": str(error)}))
+            worst = max(worst, MISUSE)
+        return worst
+
+    def one(self, given: Given) -> Judged:
+        """Judges one consultation."""
+        faults = [{"line": f.line, "text": f.text} for f in given.faults]
+        ruleset = None
+        if given.journal:
+            context = given.journal[0]
+            assert isinstance(context, Context)
+            try:
+                ruleset = self.ruleset_named(context.ruleset)
+            except InputError as error:
+                faults.append({"line": None, "text": str(error)})
+        if ruleset is None:
+            nothing = {"file": given.label, "input_faults": faults}
+            return Judged(
+                json_text(nothing) if self.as_json else "", _complaints(given, faults), MISUSE
+            )
+        journal, unfit = _fitting(ruleset, given.journal)
+        result = consult(ruleset, journal)
+        faults += unfit + _ignored(result)
+        data = {"file": given.label, **result_data(result, faults)}
+        if given.claimed is not None:
+            data["same_as_sheet"] = same_result(given.claimed, sheet_data(result, journal))
+        explained = None
+        if self.explain is not None or self.why_not is not None:
+            explained = explain_judged(result, self.explain, self.why_not)
+            data |= explained.data
+            faults += explained.faults
+        text = (
+            json_text(data)
+            if self.as_json
+            else self.in_words(given, result, data, explained.lines if explained else [])
+        )
+        return Judged(text, _complaints(given, faults), _code(result, faults))
+
+    def in_words(
+        self, given: Given, result: Consultation, data: dict[str, Any], explained: list[Line]
+    ) -> str:
+        lines = [Line("title", given.label), *summary_lines(result, complete=True)]
+        lines += deadline_lines(result)
+        if "same_as_sheet" in data:
+            said = "the same as" if data["same_as_sheet"] else "NOT the same as"
+            lines.append(Line("text", f"This result is {said} the one on the sheet."))
+        lines += [*explained, Line("blank")]
+        return "\n".join(row for line in lines for row in wrapped(line, 79))
+
+    def write(self, out: TextIO, text: str) -> None:
+        """Writes words, or one line of JSON, in letters that the stream can take."""
+        encoding = getattr(out, "encoding", None) or "utf-8"
+        try:
+            text.encode(encoding)
+        except UnicodeEncodeError:
+            text = (
+                json.dumps(json.loads(text))
+                if self.as_json
+                else text.encode(encoding, "replace").decode(encoding)
+            )
+        out.write(text + "\n")
+
+
+def _complaints(given: Given, faults: list[dict[str, Any]]) -> tuple[str, ...]:
+    lines = [f", line {fault['line']}" if fault["line"] else "" for fault in faults]
+    return tuple(
+        f"{given.label}{line}: {fault['text']}" for line, fault in zip(lines, faults, strict=True)
+    )
+
+
+def _code(result: Consultation, faults: list[dict[str, Any]]) -> int:
+    if result.faults:
+        return FAULT
+    if faults:
+        return MISUSE
+    serious = result.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+    return FOUND if result.would_fail() or serious else DONE
+
+
+def _fitting(ruleset: Ruleset, journal: list[Entry]) -> tuple[list[Entry], list[dict[str, Any]]]:
+    """The journal without answers that cannot be answers to their question; those as faults. So
+    what was answered before such a one still counts."""
+    kept: list[Entry] = []
+    faults: list[dict[str, Any]] = []
+    for entry in journal:
+        if isinstance(entry, Said) and entry.question in ruleset.questions:
+            reason = misfit(ruleset, entry.question, entry.at, entry.answer)
+            if reason is not None:
+                faults.append({"line": entry.line, "text": f"{reason}; it is left out."})
+                continue
+        elif isinstance(entry, Context):
+            known = [e for e in entry.earlier if e.question in ruleset.questions]
+            bad = [e for e in known if misfit(ruleset, e.question, e.at, e.answer) is not None]
+            for e in bad:
+                text = f"{e.question}: the earlier answer cannot be one; it is left out."
+                faults.append({"line": None, "text": text})
+            if bad:
+                entry = entry.model_copy(
+                    update={"earlier": tuple(e for e in known if e not in bad)}
+                )
+        kept.append(entry)
+    return kept, faults
+
+
+def _ignored(result: Consultation) -> list[dict[str, Any]]:
+    """Answers that were given but do not count, each as a fault with its line.
+
+    In a talk what the car has is asked for after a danger, so an answer may turn out not to concern
+    it; that is no mistake of whoever gave it.
+    """
+    faults = [
+        {"line": said.line, "text": f"{reason}; it is left out."} for said, reason in result.misfits
+    ]
+    for said in result.state.answers.values():
+        if result.applies(said.question) is False and said.when is None:
+            text = f"{said.question} does not concern this car; the answer is left out."
+            faults.append({"line": said.line, "text": text})
+    return faults
+
+
+_COMPARED = ("drive", "would_fail", "findings", "causes", "have_confirmed", "not_known", "journal")
+_MAY_DIFFER = ("ruleset_digest", "input_faults")
+
+
+def same_result(claimed: dict[str, Any], now: dict[str, Any]) -> bool:
+    """Whether a sheet says what a replay says; a field it has not got is a newer one."""
+    replayed = json.loads(json_text(now))
+    return all(key in claimed for key in _COMPARED) and all(
+        claimed[key] == value
+        for key, value in replayed.items()
+        if key in claimed and key not in _MAY_DIFFER
+    )

@@ -1,1 +1,0 @@
-"""The talk: what a person's words mean, and what is said back."""

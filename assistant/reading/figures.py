@@ -1,0 +1,246 @@
+"""Finding the figures in a sentence: decimals, fractions, number words, each with its unit.
+
+The sentence comes back as a shape, with "#" in place of each figure and its unit.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from assistant.calculations.units import UNITS
+from assistant.reading.text import spoken, word_set
+
+ONES = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+]
+# A bank card is 85.60 by 53.98 mm: ISO/IEC 7810, ID-1, from memory. A finger is some 15 mm wide:
+# common practice, no source. Both are only read where a rough figure will do, and said in mm.
+_CARD = r"(?:an? |my |the )?(?:bank|credit|debit) card(?:'?s)?"
+_EDGE = r"(?:short|narrow|long) (?:side|way|edge)"
+_TENS = dict(
+    zip(
+        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"],
+        range(20, 99, 10),
+        strict=True,
+    )
+)
+_WORD_VALUES = {**{word: i for i, word in enumerate(ONES)}, **_TENS, "nought": 0, "fourty": 40}
+_NUMBER_WORD = re.compile(
+    rf"\b(?:({'|'.join(_TENS)})[ -]({'|'.join(ONES[1:10])})|({'|'.join(_WORD_VALUES)}))\b"
+)
+_NOT_COUNTED = re.compile(
+    r"\b(this|that|the|which|each|every|other|no|any|left|right|front|rear|back|new|old|good|bad|"
+    r"worst|best|inner|outer) one\b(?! and| point)"
+)
+_A_UNIT = "|".join(
+    sorted({w for u in UNITS for w in u.words if w.isalpha() and len(w) > 1 and w != "in"})
+)
+_REWRITES = [
+    (re.compile(pattern), replacement)
+    for pattern, replacement in (
+        (r" \(from [^()]*\)$", ""),
+        (r"\blbs?\.? ?(?:/|per) ?(?:sq\.? ?in(?:ch)?|in\^?2|square inch)\.?", "psi"),
+        (r"\bpounds? per square inch|\bp\.s\.i\.?", "psi"),
+        (r"(?:°|\bdeg(?:rees?)?\b\.?) ?c(?:elsius|entigrade)?\b", "celsius"),
+        (r"(?:°|\bdeg(?:rees?)?\b\.?) ?f(?:ahrenheit)?\b", "fahrenheit"),
+        (r"\bmi/h\b|\bmiles (?:per|an) hour\b", "mph"),
+        (r"\bkilomet(?:re|er)s (?:per|an) hour\b", "km/h"),
+        (r"([0-9])\s*/\s*32 ?nds?\b(?: of an inch)?", r"\1/32 inches"),
+        (r"([0-9]) ?(?:32 ?nds?|thirty[ -]seconds?)\b(?: of an inch)?", r"\1 thirtyseconds"),
+        (r"([0-9]) ?(?:''|\")", r"\1 inches"),
+        (r"\b(?:an? )?dozen\b", "12"),
+        (r"(?<=[0-9]) ?mils?\b", " mm"),
+        (
+            r"\b(?:(?:a|the|1|one) )?fingers?(?:'?s)?(?: width| wide| thick)\b|"
+            r"\b(?:a|1|one) finger\b",
+            "15 mm",
+        ),
+        (
+            r"\b(?:([0-9]+)|(?:a )?couple(?: of)?) fingers?(?: widths?| wide| thick)?\b",
+            lambda m: f"{15 * int(m[1] or 2)} mm",
+        ),
+        (
+            rf"\b(?:width|length|{_EDGE}) ?(?:of )?{_CARD}(?:,? (?:on )?(?:its |the )?{_EDGE})?|"
+            rf"\b{_CARD},? (?:on )?(?:its |the )?{_EDGE}",
+            lambda m: "86 mm" if "long" in m[0] or "length" in m[0] else "54 mm",
+        ),
+        (r"\bn (?=a (?:half|quarter|bit)\b)", "and "),
+        (r"\b(?:a )?couple(?: of)?\b", "about 2"),
+        (r"\b(?:an?|1|one) eighth\b(?: of an?\b)?", "1/8"),
+        (r"\b(?:an?|1|one) sixteenth\b(?: of an?\b)?", "1/16"),
+        (r"\b([0-9]+) eighths\b(?: of an?\b)?", r"\1/8"),
+        (r"\b([0-9]+) sixteenths\b(?: of an?\b)?", r"\1/16"),
+        (r"\b(?:3|three)[ -]quarters?\b(?: of an?\b)?", "3/4"),
+        (r"\b(?:1|one) half\b(?: of an?\b)?", "1/2"),
+        (r"\b(and )?(?:an? )?half\b(?: of)?(?: an?\b)?", r"\1 1/2"),
+        (
+            r"\b(and )?(?:an?|1|one) quarter\b(?: of an?\b)?|\bquarter(?: of)? (?:an? )?(?=inch)",
+            r"\1 1/4",
+        ),
+        (
+            rf"\b(an?|[0-9]+) ({_A_UNIT}) and +([0-9]/[0-9])\b",
+            lambda m: f"{1 if m[1][0] == 'a' else m[1]} {m[3]} {m[2]}",
+        ),
+        (r"([0-9]+)(?: |-)*and +([0-9]/[0-9]+)\b", r"\1 \2"),
+        (r"-ish\b", " ish"),
+        (r"([0-9]+)-([0-9]/(?:2|4|8|16|32|64))\b", r"\1 \2"),
+        (r"\b([0-9]+)? ?point ([0-9](?: [0-9])*)\b", lambda m: _pointed(m)),
+        (
+            r"([0-9]+(?:\.[0-9]+)?) ?hundred\b(?: and\b)?(?: ([0-9]{1,2})\b)?",
+            lambda m: _times(m, 100),
+        ),
+        (r"([0-9]+(?:\.[0-9]+)?) ?k\b(?! ?(?:m|pa)\b)", lambda m: _times(m, 1000)),
+        (
+            r"([0-9]+(?:\.[0-9]+)?) ?thousand\b(?: and\b)?(?: ([0-9]{1,3})\b)?",
+            lambda m: _times(m, 1000),
+        ),
+    )
+]
+_TOKEN = re.compile(
+    r"(?P<faulty>[0-9][0-9.,]*e[+-]?[0-9]+|0x[0-9a-f]*|[0-9.,]*\^[0-9]+|\b(?:nan|inf|infinity)\b)"
+    r"|(?P<mixed>[0-9]{1,9} +[0-9]{1,9} ?/ ?[0-9]{1,9})"
+    r"|(?P<fraction>[0-9]{1,9} ?/ ?[0-9]{1,9}(?!/))"
+    r"|(?P<spaced>[0-9]{1,3}(?: [0-9]{3})+(?![0-9.,]))"
+    r"|(?P<number>[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)"
+    r"|(?P<word>[^\W\d_]+(?:/[^\W\d_]+)?|%)"
+    r"|(?P<sign><=|>=|[~<>=+/±-]|[,;?!:.])"
+)
+_FOLLOWED_BY_NOUN = word_set("""the a an my total all one places front rear back middle""")
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One number as typed. unit: the word after it, "" if none; it may be no unit at all.
+
+    other: the second way to read it (2,500 as 2.5). inches: a fraction that only makes sense as
+    inches. thousands: read with a thousands mark that is not usual. faulty: no plain number.
+    """
+
+    value: Fraction
+    raw: str
+    unit: str = ""
+    other: Fraction | None = None
+    inches: bool = False
+    thousands: bool = False
+    faulty: bool = False
+
+
+def figures_in(words: str, own: frozenset[str] = frozenset()) -> tuple[list[Figure], str]:
+    """The figures of a sentence, and its shape. own: further words that are units here."""
+    text = digits(spoken(words)[:1000])
+    tokens = [(m.lastgroup or "", m[0]) for m in _TOKEN.finditer(text)]
+    figures: list[Figure] = []
+    shape: list[str] = []
+    index = 0
+    while index < len(tokens):
+        kind, raw = tokens[index]
+        index += 1
+        if kind in ("word", "sign"):
+            shape.append(raw)
+            continue
+        negative = (
+            bool(shape)
+            and shape[-1] in ("-", "minus")
+            and shape[-2:-1]
+            not in (
+                ["#"],
+                ["or"],
+                ["plus"],
+                ["/"],
+                ["+"],
+            )
+        )
+        if negative:
+            shape.pop()
+        unit = ""
+        if index < len(tokens) and tokens[index][0] == "word":
+            following = tokens[index + 1][1] if index + 1 < len(tokens) else ""
+            unit = tokens[index][1]
+            if unit == "in" and following in _FOLLOWED_BY_NOUN:
+                unit = ""
+            elif unit in _UNIT_WORDS or unit in own:
+                index += 1
+        figures.append(_figure(kind, raw, unit, negative))
+        shape.append("#")
+    return figures[:20], " ".join(shape)
+
+
+_UNIT_WORDS = frozenset(
+    {word for unit in UNITS for word in (*unit.words, unit.name.casefold())}
+    | {"%", "thirtyseconds"}
+) - {"min"}
+
+
+def digits(text: str) -> str:
+    """Number words as digits, fractions and halves as fractions, long units as short ones."""
+    text = re.sub(r"\bthirty-seconds?\b|\bthirty seconds?(?= of an inch)", "32nds", text)
+    text = _NOT_COUNTED.sub(r"\1", text)
+    text = _NUMBER_WORD.sub(_word_value, text)
+    for pattern, replacement in _REWRITES:
+        text = pattern.sub(replacement, text)
+    if not re.search(r"[0-9]", text):
+        text = re.sub(rf"\ban? (?=(?:{_A_UNIT})\b)", "1 ", text)
+    return text
+
+
+def _word_value(match: re.Match[str]) -> str:
+    if match[1]:
+        return str(_WORD_VALUES[match[1]] + _WORD_VALUES[match[2]])
+    return str(_WORD_VALUES[match[3]])
+
+
+def _pointed(match: re.Match[str]) -> str:
+    return f"{match[1] or 0}.{match[2].replace(' ', '')}"
+
+
+def _times(match: re.Match[str], factor: int) -> str:
+    rest = match[2] if match.re.groups > 1 and match[2] else "0"
+    value = Fraction(match[1]) * factor + int(rest)
+    return str(int(value)) if value.denominator == 1 else str(float(value))
+
+
+def _figure(kind: str, raw: str, unit: str, negative: bool) -> Figure:
+    sign = -1 if negative else 1
+    unit = "32nds" if unit == "thirtyseconds" else unit
+    shown = f"-{raw}" if negative else raw
+    faulty = Figure(Fraction(0), shown, unit, faulty=True)
+    if kind in ("mixed", "fraction"):
+        whole, top, bottom = ([0] + [int(n) for n in re.findall(r"[0-9]+", raw)])[-3:]
+        if not bottom:
+            return faulty
+        value = sign * (whole + Fraction(top, bottom))
+        shown = shown.replace(" / ", "/")
+        return Figure(value, shown, unit, inches=bottom in (8, 16, 32, 64))
+    if kind == "spaced":
+        return Figure(Fraction(sign * int(raw.replace(" ", ""))), shown, unit, thousands=True)
+    if kind == "faulty" or len(raw) > 30:
+        return faulty
+    if re.fullmatch(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]+)?", raw):
+        other = Fraction(raw.replace(",", ".")) if re.fullmatch(r"[0-9]+,[0-9]+", raw) else None
+        return Figure(
+            sign * Fraction(raw.replace(",", "")), shown, unit, sign * other if other else None
+        )
+    if re.fullmatch(r"[0-9]*[.,]?[0-9]+", raw):
+        return Figure(sign * Fraction(raw.replace(",", ".")), shown, unit)
+    return faulty

@@ -1,0 +1,93 @@
+"""What a person says about the plan and not about the car: time, light, tools, help.
+
+"I have 10 minutes", "no helper", "it's dark", "I've got a gauge now", "no hurry".
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+from assistant.reading.result import Understood
+from assistant.reading.text import clean, spoken
+from assistant.reading.understand import understand
+from assistant.ruleset.models import Question
+from assistant.ruleset.ruleset import Ruleset
+
+_TIME = Question(
+    ask="How long have you got?",
+    label="time there is",
+    kind="quantity",
+    unit="minutes",
+    range=(1, 1000),
+    place="here",
+    how="Say a number of minutes.",
+    minutes=0.1,
+)
+_HAVE = re.compile(
+    r"^(?:i have|i have only|i have got|i have only got|i only have|we have|there is|there is only|"
+    r"there are|only got|only|just)? ?"
+    r"(?P<time>(?:about |only |just |maybe |around )?[0-9a-z/. ]*?\b(?:minutes?|mins?|hours?|hrs?))"
+    r"(?: left| to spare| now| only| for this| today| time)*$"
+)
+_NO_HURRY = re.compile(
+    r"^(?:there is )?(?:no (?:hurry|rush|limit|time limit)|plenty of time|"
+    r"all the time in the world|i have (?:more|plenty of) time(?: now)?|take your time)$"
+)
+_LACK = re.compile(
+    r"^(?:i have |there is |i am |i do )?(?:not |have )?(?:got )?"
+    r"(?:no|without|not got|not have|lost)(?: an?| any| the| my)? (?P<thing>.+?)(?: here| now)?$"
+)
+_GAIN = re.compile(
+    r"^(?:i have|i have now|now i have|there is now)(?: now)?(?: got)?(?: an?| the| my)? "
+    r"(?P<thing>.+?)(?: here| now)$"
+)
+
+
+@dataclass(frozen=True)
+class PlanHeard:
+    """What changes: minutes there are (None lifts the limit), or a thing lost or gained."""
+
+    timed: bool = False
+    minutes: float | None = None
+    lost: str | None = None
+    gained: str | None = None
+
+
+def time_of(words: str) -> PlanHeard | None:
+    """What words say about the time there is, or None."""
+    said = spoken(clean(words)).strip(" .")
+    if len(said) > 80:
+        return None
+    if _NO_HURRY.match(said):
+        return PlanHeard(timed=True)
+    time = _HAVE.match(said)
+    if time is not None:
+        heard = understand(time["time"].replace("only ", ""), _TIME, today=date.min)
+        if isinstance(heard, Understood) and heard.answer.lo is not None:
+            return PlanHeard(timed=True, minutes=heard.answer.lo)
+    return None
+
+
+def plan_of(words: str, ruleset: Ruleset, question: str | None, today: date) -> PlanHeard | None:
+    """What words say about the plan, or None. The question about tools keeps its own answers."""
+    said = spoken(clean(words)).strip(" .")
+    if len(said) > 80:
+        return None
+    timed = time_of(words)
+    if timed is not None:
+        return timed
+    kit = ruleset.about.kit
+    if kit is None or question == kit:
+        return None
+    lack, gain = _LACK.match(said), _GAIN.match(said)
+    for pick, choice in ruleset.questions[kit].choices.items():
+        names = {spoken(name) for name in (pick.replace("_", " "), choice.say, *choice.hear)}
+        if said in {spoken(phrase) for phrase in choice.lost}:
+            return PlanHeard(lost=pick)
+        if lack is not None and lack["thing"] in names:
+            return PlanHeard(lost=pick)
+        if gain is not None and gain["thing"] in names:
+            return PlanHeard(gained=pick)
+    return None

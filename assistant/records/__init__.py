@@ -1,1 +1,0 @@
-"""What is kept on disk: one journal file a consultation, sorted by car."""

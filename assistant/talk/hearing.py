@@ -1,0 +1,142 @@
+"""What was typed at a question, made into entries of the journal.
+
+This room of many words is loaded when the first of them come, not before the first question.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+from typing import TYPE_CHECKING
+
+from assistant.choosing.agenda import Prompt
+from assistant.journal.entries import Answer, Planned
+from assistant.reading.command_words import Command
+from assistant.reading.commands import CommandHeard, command_of
+from assistant.reading.danger_words import sounds_alarming, sounds_like_chat, tells_of_the_car
+from assistant.reading.plan_words import plan_of
+from assistant.reading.steering import AS_SAID, LEFT, UNSURE, wanted, wanted_in_part
+from assistant.reading.text import clean
+from assistant.reading.word_weights import IS_IT_A_WORRY
+from assistant.report.lines import Line
+from assistant.report.prompts import ask_lines, plan_lines
+from assistant.talk.answering import is_answer, may_answer, names_parts, still_so, take_answer
+from assistant.talk.sidesteps import sidestep
+from assistant.talk.worries import sounds_like_worry, take_worry
+
+if TYPE_CHECKING:
+    from assistant.talk.talk import Talk
+
+
+class Heard(Enum):
+    """What came of the words: answered or done, leave, ask again, or not understood."""
+
+    DONE = "done"
+    LEAVE = "leave"
+    AGAIN = "again"
+    MISSED = "missed"
+
+
+def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
+    """Takes what was typed at a prompt: a change of plan, something to do, or an answer."""
+    words = clean(typed)
+    if not words:
+        talk.say(Line("aside", "Nothing was typed. Type an answer, or help."))
+        return Heard.AGAIN
+    if change_of_plan(talk, prompt, words):
+        return Heard.DONE
+    if prompt.hazard is not None:
+        return waited(talk, words, prompt)
+    question = talk.ruleset.questions.get(prompt.question or "")
+    heard = command_of(words, question)
+    asked_for = prompt.question is not None and prompt.question == talk.ruleset.about.worry
+    if heard is None and not asked_for and (meant := steered(talk, prompt, words)) is not None:
+        if meant == UNSURE:
+            words = "don't know"
+        else:
+            heard = CommandHeard(Command(meant))
+    if heard is not None and not (asked_for and heard.command is Command.WORRY and heard.rest):
+        done = sidestep(talk, heard.command, heard.rest, prompt)
+        return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
+    if take_answer(talk, prompt, words):
+        return Heard.DONE
+    if sounds_alarming(talk.ruleset, words):  # asked about only where it sounds like chat
+        if sounds_like_chat(talk.ruleset, words) and not talk.yes(IS_IT_A_WORRY, otherwise=True):
+            return Heard.MISSED
+        take_worry(talk, words, [])
+        return Heard.DONE
+    return Heard.DONE if meant_as_worry(talk, prompt, words) else Heard.MISSED
+
+
+def steered(talk: Talk, prompt: Prompt, words: str) -> str | None:
+    """The command of somebody who steers in words of their own, or "unsure"; else None."""
+    found = _wish(talk, prompt, words)
+    return Command.AGAIN.value if found == LEFT else found  # that says how much is left too
+
+
+def _wish(talk: Talk, prompt: Prompt, words: str) -> str | None:
+    """What somebody wants, where the words are no plain answer."""
+    question = talk.ruleset.questions.get(prompt.question or "")
+    if prompt.worry is not None:
+        return None
+    if question is not None and question.kind == "note":  # what is told is kept as it was said
+        found = wanted(words, AS_SAID)
+        return None if found == UNSURE else found
+    if prompt.why == "again" and still_so(words):
+        return None
+    said_at_length = question is not None and question.kind == "yes_no" and words.count(" ") > 3
+    answers = is_answer(talk, prompt, words)
+    if answers and not said_at_length:
+        return None
+    found = wanted(words)
+    if (answers and not found) or (prompt.group and names_parts(talk, prompt, words)):
+        return None
+    if found is None and not may_answer(talk, prompt, words):
+        found = wanted_in_part(words)
+    return found
+
+
+def waited(talk: Talk, words: str, prompt: Prompt) -> Heard:
+    """Takes what was typed while a danger waits for somebody to deal with it."""
+    heard = command_of(words)
+    if heard is None or heard.command is Command.CARD:
+        talk.say(*ask_lines(talk.now, prompt))
+        return Heard.AGAIN
+    done = sidestep(talk, heard.command, heard.rest or words, prompt)
+    return Heard.AGAIN if done is None else Heard.DONE if done else Heard.LEAVE
+
+
+def meant_as_worry(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Asks about words that are no answer but sound like something that worries the person."""
+    rs = talk.ruleset
+    if prompt.worry is not None:
+        return False
+    if not sounds_like_worry(rs, words) and not tells_of_the_car(rs, words):
+        return False
+    if not talk.yes(IS_IT_A_WORRY):
+        return False
+    take_worry(talk, words, [])
+    return True
+
+
+def change_of_plan(talk: Talk, prompt: Prompt, words: str) -> bool:
+    """Takes "I have 10 minutes", "no helper" or "it's dark", and says what changes."""
+    today = talk.now.state.context.today
+    heard = plan_of(words, talk.ruleset, prompt.question, today)
+    if heard is None or is_answer(talk, prompt, words):
+        return False
+    turn = talk.next_turn()
+    if heard.timed:
+        planned = Planned(turn=turn, minutes=heard.minutes, words=words, when=talk.clock())
+        talk.keep([planned])
+        talk.say(*plan_lines(talk.now, talk.plan))
+        return True
+    kit = str(talk.ruleset.about.kit)
+    picks = set(talk.now.readings.reading(kit, "").picks or ())
+    if heard.lost and heard.lost not in picks:
+        return False  # it is known already, so the words are about this check
+    picks = picks - {heard.lost} if heard.lost else picks | {str(heard.gained)}
+    has = tuple(w for w in talk.ruleset.questions[kit].words() if w in picks)
+    said = talk.said(turn, kit, "", Answer(words=has), words)
+    talk.keep([said])
+    talk.say(Line("aside", "Noted. Where a check needs it, I say the way round."))
+    return True

@@ -1,0 +1,277 @@
+"""After the first screen: go on with an unfinished walk or start one; and the end of it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shlex
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from assistant.choosing.agenda import agenda
+from assistant.errors import JournalError
+from assistant.journal.entries import Context, Earlier, Entry, GoneOn, Planned, Said, fold
+from assistant.journal.exported import is_another, write_private
+from assistant.journal.file import JournalFile, Stored, list_journals
+from assistant.journal.paths import new_journal_path
+from assistant.reading.danger_words import DangerTold
+from assistant.reading.result import Understood
+from assistant.reading.understand import understand
+from assistant.reasoning.consultation import consult
+from assistant.reasoning.inferring import engine_for
+from assistant.report.lines import Line, numbered
+from assistant.ruleset.fitting import misfit
+from assistant.ruleset.grammar import plural
+from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words import answer_words, date_words
+from assistant.talk.answering import YES_OR_NO
+from assistant.talk.asking import Asker, Left
+from assistant.talk.choosing import rows_meant
+from assistant.talk.dangers import take_danger
+from assistant.talk.first_screen import ask_name, typed
+
+if TYPE_CHECKING:
+    from assistant.talk.talk import Talk
+
+
+_MOST_OFFERED = 5
+
+
+def walk(
+    ruleset: Ruleset,
+    journal: JournalFile,
+    asker: Asker,
+    heard: Sequence[DangerTold] = (),
+    talk: type[Talk] | None = None,
+    records: Path | None = None,
+) -> None:
+    """Talks until all is asked or the person leaves.
+
+    heard: the dangers that were told before there was a record. talk: the sort of talk. records:
+    the folder for the records, where one was named.
+    """
+    from assistant.talk.talk import Talk  # not needed to ask which record to go on with
+
+    with journal:
+        asker.show([Line("aside", f"Your record is kept in {journal.path}")])
+        begun = (talk or Talk)(ruleset, journal, asker)
+        for danger in heard:
+            take_danger(begun, danger, said=True)
+        while begun.run():
+            try:
+                _offer_sheet(begun, asker, records)
+                return
+            except DangerTold as danger:
+                take_danger(begun, danger)
+        count = len(begun.plan.prompts)
+        if count:
+            asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
+
+
+def choose(
+    ruleset: Ruleset, asker: Asker, home: Path, today: dt.date, car: str, new: bool
+) -> JournalFile:
+    """The record to go on with, or a new one. Raises Left where the person wants to stop.
+
+    car: its name, or "" to ask for one.
+    """
+    notice = ruleset.about.notices[:2][-1]  # the second, or the only one there is
+    about = f"For {ruleset.about.inspection}. {notice}"
+    asker.show([Line("text", about), Line("blank")])
+    if not new:
+        unfinished = _unfinished(ruleset, asker, home, car, today)
+        if unfinished is not None:
+            return unfinished
+    name = car or ask_name(asker, engine_for(ruleset).prepare)
+    context, answers = _from_last_time(ruleset, asker, home, name, today)
+    return JournalFile.create(new_journal_path(home, name, today), context, answers)
+
+
+def _unfinished(
+    ruleset: Ruleset, asker: Asker, home: Path, car: str, today: dt.date
+) -> JournalFile | None:
+    """Offers the walks that are not finished, the newest first."""
+    found = _all_unfinished(ruleset, asker, home, car)
+    if not found:
+        return None
+    taken = found[0]
+    if len(found) > 1:
+        number = _which(
+            asker,
+            [
+                f"{_walk_words(w.stored)}, {plural(len(fold(w.stored.entries).answers), 'answer')}"
+                for w in found
+            ],
+        )
+        if number is None:
+            return None
+        taken = found[number]
+    else:
+        about = _walk_words(taken.stored)
+        asker.show(
+            [
+                Line("question", f"There is an unfinished walk round {about}. Go on with it?"),
+                Line("hint", "Type yes, or no to start a new one."),
+            ]
+        )
+        if not _yes(asker, "> "):
+            return None
+    return _reopened(ruleset, asker, taken, today)
+
+
+class _Unfinished(NamedTuple):
+    """A walk with something left to ask. asks: whether it is not all left out for want of time."""
+
+    stored: Stored
+    asks: bool
+
+
+def _all_unfinished(ruleset: Ruleset, asker: Asker, home: Path, car: str) -> list[_Unfinished]:
+    """The newest walks that are not finished, at most five, and none of a car older than one of
+    the same car that is."""
+    found: list[_Unfinished] = []
+    finished: set[Path] = set()
+    for stored in list_journals(home, car):
+        if isinstance(stored, JournalError):
+            asker.show([Line("text", f"A record could not be read, and is left alone: {stored}")])
+            continue
+        folder = stored.path.parent
+        other = stored.context.ruleset != ruleset.about.name
+        if other or folder in finished or len(found) == _MOST_OFFERED:
+            continue
+        plan = agenda(consult(ruleset, stored.entries))
+        if plan.prompts or plan.left_out:
+            found.append(_Unfinished(stored, bool(plan.prompts)))
+        else:
+            finished.add(folder)
+    return found
+
+
+def _walk_words(stored: Stored) -> str:
+    context = stored.context
+    return f"{context.car or 'a car'}, begun on {date_words(context.today)}"
+
+
+def _which(asker: Asker, walks: list[str]) -> int | None:
+    """Which of several walks to go on with; None for a new one."""
+    lines = [Line("question", f"There are {len(walks)} unfinished walks. Go on with which one?")]
+    lines += numbered(walks)
+    asker.show([*lines, Line("hint", "Type its number, or new to start a new one.")])
+    while True:
+        words = typed(asker, "> ").lower()
+        if words in _NO or words in ("none", "none of these", "another"):
+            return None
+        named = rows_meant(words, walks)
+        if len(named) == 1:
+            return named[0]
+        asker.show([Line("text", f"Please type a number from 1 to {len(walks)}, or new.")])
+
+
+_NO = ("n", "no", "new", "nope", "start a new one", "wrong")
+
+
+def _yes(asker: Asker, prompt: str) -> bool:
+    while True:
+        words = typed(asker, prompt)
+        heard = understand(words, YES_OR_NO, today=dt.date.min)
+        if words.lower() in _NO:
+            return False
+        if isinstance(heard, Understood) and heard.sure and heard.answer.word:
+            return heard.answer.word == "yes"
+        asker.show([Line("text", "Please type yes or no.")])
+
+
+def _reopened(ruleset: Ruleset, asker: Asker, walk: _Unfinished, today: dt.date) -> JournalFile:
+    """Opens a walk again; what was left out for want of time is in again.
+
+    A later day, or rules that have changed, are noted in the record.
+    """
+    journal = JournalFile.open(walk.stored.path)
+    turn = max(e.turn for e in journal.entries) + 1
+    if not walk.asks:
+        journal.append([Planned(turn=turn, words="gone on with later")])
+        turn += 1
+    before = fold(journal.entries).context
+    changed = before.digest not in ("", ruleset.digest)
+    if changed:
+        asker.show(
+            [Line("text", f"The rules have changed since {date_words(before.today)}; what you "
+                          "said is judged by today's rules.")]
+        )  # fmt: skip
+    if changed or today > before.today:
+        day = max(today, before.today)
+        journal.append([GoneOn(turn=turn, day=day, digest=ruleset.digest)])
+    return journal
+
+
+def _from_last_time(
+    ruleset: Ruleset, asker: Asker, home: Path, name: str, today: dt.date
+) -> tuple[Context, list[Entry]]:
+    """The context of a new walk, with the readings of the last one of the same car."""
+    plain = Context(today=today, ruleset=ruleset.about.name, digest=ruleset.digest, car=name)
+    for stored in list_journals(home, name):
+        if not isinstance(stored, Stored) or stored.context.ruleset != ruleset.about.name:
+            continue
+        state = fold(stored.entries)
+        known = {k: s for k, s in state.answers.items() if misfit(ruleset, *k, s.answer) is None}
+        earlier = tuple(
+            Earlier(question=q, at=at, answer=s.answer, date=state.said_on[q, at])
+            for (q, at), s in known.items()
+            if s.answer.state == "value" and ruleset.questions[q].kind != "note"
+        )
+        context = plain.model_copy(update={"earlier": earlier})
+        about = [
+            s for (q, _), s in known.items() if q in ruleset.of_the_car and q != ruleset.about.kit
+        ]
+        if about and _same_car(ruleset, asker, about, stored.context.today):
+            copies: list[Entry] = [
+                Said(
+                    turn=index,
+                    question=s.question,
+                    at=s.at,
+                    answer=s.answer,
+                    words=s.words,
+                    when=s.when,
+                )
+                for index, s in enumerate(about, start=1)
+            ]
+            return context, copies
+        return context, []
+    return plain, []
+
+
+def _same_car(ruleset: Ruleset, asker: Asker, about: list[Said], day: dt.date) -> bool:
+    lines = [Line("text", f"From {date_words(day)} I remember about this car:")]
+    for s in about:
+        question = ruleset.questions[s.question]
+        lines.append(Line("choice", f"{question.label}: {answer_words(question, s.answer)}", 2))
+    lines.append(Line("question", "Is that still right?"))
+    asker.show(lines)
+    return _yes(asker, "(yes or no) > ")
+
+
+def _offer_sheet(talk: Talk, asker: Asker, records: Path | None) -> None:
+    """At the end: the sheet, where the person is standing."""
+    path = Path(f"sheet-{talk.file.path.parent.name}-{talk.file.path.stem}.html")
+    asker.show(
+        [Line("blank"), Line("question", f"Shall I write the sheet for the garage as {path}?")]
+    )
+    later = f"Later: sidelight sheet{f' --records {shlex.quote(str(records))}' if records else ''}"
+    try:
+        wanted = talk.yes("Write it?")
+    except Left:
+        wanted = False
+    if not wanted:
+        asker.show([Line("text", later)])
+        return
+    from assistant.report.sheet import sheet  # its templates are needed only now
+
+    try:
+        if is_another(path):
+            raise OSError(0, "a file of that name is there already, and is no sheet of ours")
+        write_private(path, sheet(talk.now, talk.journal, "html"))
+    except OSError as error:
+        reason = f"It could not be written here: {error.strerror}."
+        asker.show([Line("text", f"{reason} {later} -o FILE")])
+        return
+    asker.show([Line("text", f"Written: {path.resolve()}. Open it in a browser, or print it.")])
