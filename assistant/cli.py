@@ -257,7 +257,7 @@ def _rulesets_folder() -> Path:
 
 def _loaded(folder: Path) -> Any:
     from assistant.reasoning.compiler import compiled_or_none
-    from assistant.ruleset.ruleset import load_ruleset
+    from assistant.ruleset.load import load_ruleset
 
     cache = platformdirs.user_cache_path("sidelight", appauthor=False)
     return load_ruleset(folder, cache, compiled_or_none)

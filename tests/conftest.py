@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 
 settings.register_profile("the same each time", derandomize=True, deadline=None)
 if os.environ.get("CI"):

@@ -13,7 +13,8 @@ from assistant.reasoning import inferring
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.engine import Engine
 from assistant.ruleset.condition import leaves
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.benchmarks import child
 from tests.benchmarks.repeated import repeat_journal, repeat_ruleset
 from tests.benchmarks.walks import DEMOS, steps

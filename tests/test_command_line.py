@@ -23,8 +23,9 @@ import pytest
 from assistant import cli
 from assistant.batch import judge as judging
 from assistant.errors import EngineFault
-from assistant.ruleset import ruleset as ruleset_module
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset import load as load_module
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.screen import environment
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -69,7 +70,7 @@ def sidelight(
     monkeypatch.setenv("SIDELIGHT_RECORDS", str(tmp_path / "records"))
     monkeypatch.setenv("XDG_CACHE_HOME", str(ROOT / ".pytest_cache" / "sidelight"))
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(ruleset_module, "load_ruleset", _load_once)
+    monkeypatch.setattr(load_module, "load_ruleset", _load_once)
 
     def ran(*arguments: object, stdin: bytes = b"") -> Ran:
         monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(stdin), encoding="utf-8"))

@@ -39,13 +39,12 @@ MAY_IMPORT = BELOW | {
     "__init__": set(),
 }
 
-CODE_LINES, FILES = 23_000, 181
+CODE_LINES, FILES = 22_800, 172
 MODULES_BY_ANSWER, MOST_BY_ANSWER = 40, 43
 CIRCLES = [
     {"talk.answering", "talk.picking"},
     {"talk.explanations", "talk.sidesteps"},
     {"talk.first_screen", "talk.opening"},
-    {"ruleset.build", "ruleset.ruleset"},
 ]
 """What the house is today, by `python -m tests.support.house_figures`; it may only shrink."""
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import DONE, MISUSE
-from assistant.ruleset.files import bytes_digest, files_of
+from assistant.ruleset.kept import bytes_digest, files_of
 
 Load = Callable[[str | None], Any]
 """Gives a ruleset by its name or folder."""
@@ -197,7 +197,7 @@ def _cover(ruleset: Any) -> int:
 
 
 def _questions(ruleset: Any, as_json: bool) -> int:
-    from assistant.report.questions import question_list, question_text
+    from assistant.report.result import question_list, question_text
 
     if as_json:
         print(json.dumps(question_list(ruleset), indent=2, ensure_ascii=False))

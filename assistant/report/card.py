@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from assistant.choosing.agenda import Prompt
-from assistant.choosing.card import in_time, numbered_prompts
+from assistant.choosing.order import in_time, numbered_prompts
 from assistant.choosing.plan import time_for
 from assistant.journal.entries import Entry
 from assistant.reasoning.consultation import consult

@@ -1,6 +1,8 @@
-"""Prompts, and why and how they are asked, as lines of plain words."""
+"""How one question is worded on the screen."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from assistant.choosing.agenda import Agenda, Prompt
 from assistant.choosing.next_check import Deciding, shares_with, sorts_of_answer
@@ -14,11 +16,39 @@ from assistant.reasoning.hazards import StandingHazard
 from assistant.report.drawn import sketch
 from assistant.report.findings import category_words, caution_lines
 from assistant.report.lines import Line, numbered, texts
-from assistant.report.question_words import car_words, choice_lines
 from assistant.ruleset.grammar import plural, upper
 from assistant.ruleset.models import Choice, Group, Question
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import URGENCY_WORDS, answer_words, date_words, in_short
+
+HINT = "You can also type: help, how, why, back, found, what if, stop, don't know, can't look."
+
+
+def car_words(place: str, count: int) -> str:
+    """Above a question about the car. count: how many of them are left."""
+    left = plural(count, "short question")
+    return f"{upper(place)} - {left} first, to know what concerns it"
+
+
+def choice_lines(says: Iterable[str], kind: str, unit: str) -> list[Line]:
+    """What follows a single question: its choices, and what an answer looks like."""
+    return [*numbered(says), Line("hint", answer_hint(kind, unit))]
+
+
+def answer_hint(kind: str, unit: str) -> str:
+    """What an answer to this kind of question looks like."""
+    return {
+        "yes_no": "Type yes or no.",
+        "one_of": "Type a number or the words.",
+        "some_of": "Type one or more numbers, or: none.",
+        "quantity": f"Type a number in {unit}, or a range. 'About' is fine.",
+        "count": "Type a number.",
+        "date": "Type a date, a month and year, or just the year.",
+        "note": "Type it in your own words, or as it stands there.",
+    }[kind]
+
+
+# prompts -----------------------------------------------------------------------------------------
 
 WAITING = "Nothing more is asked now. Type go on when somebody has dealt with it."
 

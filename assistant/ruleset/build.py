@@ -6,15 +6,12 @@ Every mistake is collected with its place, so that an author sees all of them at
 from __future__ import annotations
 
 import datetime as dt
-import errno
 import hashlib
 import json
-import os
 from pathlib import Path
 from typing import Any
 
-from assistant.calculations.named import CALCULATIONS
-from assistant.calculations.registry import NamedCalculation
+from assistant.calculations.registry import CALCULATIONS, NamedCalculation
 from assistant.errors import Place, RulesetError, near_name
 from assistant.ruleset.calendar_file import CalendarFile, calendar_problems
 from assistant.ruleset.condition import (
@@ -29,29 +26,31 @@ from assistant.ruleset.condition import (
     parse,
     somewheres,
 )
-from assistant.ruleset.files import Files, bytes_digest
-from assistant.ruleset.hazards_file import HazardsFile
+from assistant.ruleset.kept import Files, bytes_digest
 from assistant.ruleset.models import (
     Derived,
+    HazardsFile,
     PicturesFile,
     Question,
     Rule,
     RulesetFile,
+    StandardFile,
     Symptom,
     SystemFile,
     Urgency,
 )
 from assistant.ruleset.ruleset import TODAY, Inference, Ruleset, told
-from assistant.ruleset.standard_file import StandardFile
-from assistant.ruleset.validating import read_model
 from assistant.ruleset.words_file import WordsFile
-from assistant.ruleset.yaml_file import Positions, load_yaml
-
-STANDARD = "standard.yaml"
-PICTURES = "pictures.yaml"
-CALENDAR = "calendar.yaml"
-WORDS = "words.yaml"
-HAZARDS = "hazards.yaml"
+from assistant.ruleset.yaml_file import (
+    CALENDAR,
+    HAZARDS,
+    PICTURES,
+    STANDARD,
+    WORDS,
+    Positions,
+    read_files,
+    read_model,
+)
 
 
 def build_ruleset(folder: Path, read: Files) -> Ruleset:
@@ -74,33 +73,6 @@ def _date(value: Any) -> Any:
     if isinstance(value, dt.date):
         return {"~date": value.isoformat()}
     raise TypeError(f"{type(value).__name__} is not expected in a ruleset")
-
-
-def read_files(folder: Path, found: Files) -> tuple[dict[str, Any], dict[str, Positions]]:
-    """The YAML of ruleset.yaml and of every system it lists, with the places."""
-    files: dict[str, Any] = {}
-    positions: dict[str, Positions] = {}
-    problems: list[tuple[Place, str]] = []
-
-    def read(file: str) -> None:
-        raw = found.get(file, FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT)))
-        files[file], positions[file] = load_yaml(folder / file, raw)
-
-    read("ruleset.yaml")
-    systems = (
-        files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
-    )
-    for extra in (STANDARD, PICTURES, CALENDAR, WORDS, HAZARDS):
-        if extra in found:
-            read(extra)
-    for name in systems if isinstance(systems, list) else []:
-        try:
-            read(f"{name}.yaml")
-        except RulesetError as error:
-            problems.extend(error.problems)
-    if problems:
-        raise RulesetError(problems)
-    return files, positions
 
 
 def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions]) -> Ruleset:

@@ -10,6 +10,7 @@ none can be written, the YAML is read instead.
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import pickle
 import sys
@@ -20,7 +21,6 @@ from typing import Any
 import pydantic
 
 from assistant import __version__
-from assistant.ruleset.files import Files, bytes_digest
 
 _MOST = 6
 """So many copies stay; one of a large ruleset is 3 MB."""
@@ -73,3 +73,33 @@ def write_kept(cache: Path, key: str, ruleset: Any) -> None:
         kept = sorted(cache.glob("*.kept"), key=lambda path: path.stat().st_mtime)
         for old in kept[:-_MOST]:
             old.unlink(missing_ok=True)
+
+
+# files -------------------------------------------------------------------------------------------
+
+MAX_FILE = 4_000_000
+"""The largest YAML file that is read, in bytes."""
+
+Files = dict[str, bytes | OSError]
+"""What stood in each YAML file of a ruleset, by its name, or why it could not be read."""
+
+
+def files_of(folder: Path) -> Files:
+    """Reads the YAML files of a folder; of one that is too large no more than shows that."""
+    files: Files = {}
+    for path in sorted(folder.glob("*.yaml")):
+        try:
+            if path.is_file():
+                with path.open("rb") as file:
+                    files[path.name] = file.read(MAX_FILE + 1)
+        except OSError as error:
+            files[path.name] = error
+    return files
+
+
+def bytes_digest(files: Files) -> str:
+    """A hash of every byte that was read, and of which files could not be."""
+    parts = []
+    for name, raw in files.items():
+        parts += [name, "" if isinstance(raw, OSError) else hashlib.sha256(raw).hexdigest()]
+    return hashlib.sha256("\0".join(parts).encode("utf-8", "surrogateescape")).hexdigest()

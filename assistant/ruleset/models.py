@@ -550,3 +550,72 @@ class RulesetFile(Strict):
     kit: Name | None = None
     worry: Name | None = None
     systems: list[Name] = Field(min_length=1)
+
+
+# standard file -----------------------------------------------------------------------------------
+
+
+class StandardRow(Strict):
+    """One row of the standard: its result, and whether an owner can see it."""
+
+    result: Text
+    owner: Literal["yes", "partly", "no"]
+
+
+class StandardFile(Strict):
+    """standard.yaml: every row of the standard that the rules must account for."""
+
+    rows: dict[Text, StandardRow] = Field(min_length=1)
+
+
+# hazards file ------------------------------------------------------------------------------------
+
+
+class ActWords(Strict):
+    """How an act is asked for in the texts of a ruleset, for the check that each text states it.
+
+    words: phrases that ask for it. never: phrases that say the opposite or only speak of it.
+    """
+
+    say: Text
+    words: list[Text] = Field(min_length=1)
+    never: list[Text] = Field(default_factory=list)
+
+
+class Cooled(Strict):
+    """A time and a state after which some of what a hazard forbids may be done again."""
+
+    say: Text
+    frees: list[Act] = Field(min_length=1)
+
+
+class Hazard(Strict):
+    """What a danger threatens: what it forbids, what ends it, and which checks settle it.
+
+    say: in words, after "because of". nothing_more: nothing more is asked while it stands. cooled:
+    what the owner says when the time is over. garage: whose word ends it, as the owner would say
+    it. settles: the checks that can confirm it or rule it out; `otherwise` says who settles the
+    rest. The program counts no time itself.
+    """
+
+    say: Text
+    forbids: list[Act] = Field(min_length=1)
+    why: Text
+    nothing_more: bool = False
+    cooled: Cooled | None = None
+    garage: Text
+    settles: list[Name] = Field(default_factory=list)
+    otherwise: Text | None = None
+    call: Text
+    source: Name
+    clause: Text | None = None
+    basis: Basis
+    note: Text | None = None
+
+
+class HazardsFile(Strict):
+    """hazards.yaml: the hazards in the order of gravity, and the words of each act."""
+
+    sources: dict[Name, Source] = Field(default_factory=dict)
+    acts: dict[Act, ActWords] = Field(default_factory=dict)
+    hazards: dict[Name, Hazard] = Field(min_length=1)

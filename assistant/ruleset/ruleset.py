@@ -8,7 +8,7 @@ each somewhere(...). All of them are `Inference`s.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -16,10 +16,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from assistant.errors import Place
 from assistant.ruleset.calendar_file import CalendarFile
 from assistant.ruleset.condition import Condition, NameKind, Sum
-from assistant.ruleset.files import bytes_digest, files_of
 from assistant.ruleset.graph import Graph
-from assistant.ruleset.hazards_file import Hazard, HazardsFile
-from assistant.ruleset.kept import key_of, read_kept, write_kept
+from assistant.ruleset.kept import bytes_digest, files_of
 from assistant.ruleset.models import (
     Act,
     Axis,
@@ -27,6 +25,8 @@ from assistant.ruleset.models import (
     Derived,
     Evidence,
     Group,
+    Hazard,
+    HazardsFile,
     Limit,
     Member,
     Picture,
@@ -34,12 +34,12 @@ from assistant.ruleset.models import (
     Rule,
     RulesetFile,
     Source,
+    StandardRow,
     Symptom,
     SystemFile,
     Urgency,
     WalkPlace,
 )
-from assistant.ruleset.standard_file import StandardRow
 from assistant.ruleset.truth import Reader, reader_of
 from assistant.ruleset.words_file import WordsFile
 
@@ -190,7 +190,7 @@ class Ruleset:
     def positions(self) -> dict[str, Positions]:
         """The places of what stands in its files, read anew: only mistakes need them. None where
         a file has changed meanwhile."""
-        from assistant.ruleset.build import read_files  # a copy needs none of that
+        from assistant.ruleset.yaml_file import read_files  # a copy needs none of that
 
         files = files_of(self.folder)
         return read_files(self.folder, files)[1] if bytes_digest(files) == self.read else {}
@@ -442,29 +442,6 @@ def made_once(make: Callable[[Ruleset], Made]) -> Callable[[Ruleset], Made]:
         return kept[ruleset.digest]
 
     return made
-
-
-def load_ruleset(
-    folder: Path, cache: Path | None = None, compiler: Callable[[Ruleset], Any] | None = None
-) -> Ruleset:
-    """Reads a ruleset folder. Raises RulesetError listing every mistake found.
-
-    cache: a folder for a copy of what was built, so that the next start is quicker. compiler: what
-    it makes is kept in the copy too.
-    """
-    files = files_of(folder)
-    key = key_of(folder, files) if cache is not None else ""
-    kept = read_kept(cache, key) if cache is not None else None
-    if isinstance(kept, Ruleset):
-        return kept
-    from assistant.ruleset.build import build_ruleset  # a copy needs none of that
-
-    ruleset = build_ruleset(folder, files)
-    ruleset.compiled = compiler(ruleset) if compiler is not None else None
-    ruleset = replace(ruleset)  # without its cached properties
-    if cache is not None:
-        write_kept(cache, key, ruleset)
-    return ruleset
 
 
 def mark_of(kind: str, name: str) -> str:

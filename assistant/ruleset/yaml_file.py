@@ -8,15 +8,18 @@ false), numbers with leading zeros (octal), and 1:30 (YAML makes it 90).
 
 from __future__ import annotations
 
+import errno
+import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import yaml
+from pydantic import BaseModel, ValidationError
 
-from assistant.errors import Place, RulesetError
-from assistant.ruleset.files import MAX_FILE
+from assistant.errors import Place, RulesetError, near_name
+from assistant.ruleset.kept import MAX_FILE, Files
 
 _BARE = re.compile(r"^(yes|no|on|off|y|n|true|false)$", re.IGNORECASE)
 _ZERO = re.compile(r"^[-+]?0[0-9_]+(\.[0-9]*)?$")
@@ -26,6 +29,12 @@ _MAX_DEPTH = 40
 Key = str | int
 Positions = Mapping[tuple[Key, ...], Place]
 """For each path of keys and numbers into a file, the place of what stands there."""
+
+STANDARD = "standard.yaml"
+PICTURES = "pictures.yaml"
+CALENDAR = "calendar.yaml"
+WORDS = "words.yaml"
+HAZARDS = "hazards.yaml"
 
 
 def load_yaml(path: Path, raw: bytes | OSError) -> tuple[Any, Positions]:
@@ -128,3 +137,91 @@ class _Walker:
             )
             return text
         return self.loader.construct_object(node)
+
+
+# validating --------------------------------------------------------------------------------------
+
+M = TypeVar("M", bound=BaseModel)
+
+
+def read_model(kind: type[M], data: Any, positions: Positions, file: str) -> M:
+    """Checks data against a model; every complaint gets its place and, if near, a name."""
+    try:
+        return kind.model_validate(data)
+    except ValidationError as error:
+        problems = [_problem(kind, e, positions, file) for e in error.errors()]
+        raise RulesetError(sorted(problems, key=lambda p: p[0])) from error
+
+
+def _problem(
+    kind: type[BaseModel], error: Any, positions: Positions, file: str
+) -> tuple[Place, str]:
+    path = tuple(part for part in error["loc"])
+    place = Place(file)
+    for cut in range(len(path), -1, -1):
+        if path[:cut] in positions:
+            place = positions[path[:cut]]
+            break
+    where = ".".join(str(part) for part in path) or "the file"
+    if error["type"] == "extra_forbidden":
+        known = _fields_at(kind, path[:-1])
+        hint = near_name(str(path[-1]), known)
+        return place, f"{where}: there is no field {path[-1]!r} here.{hint}"
+    if error["type"] == "missing":
+        return place, f"{where}: this field is missing."
+    message = str(error["msg"]).removeprefix("Value error, ")
+    given = error.get("input")
+    shown = f" (it says {given!r})" if isinstance(given, str | int | float | bool) else ""
+    return place, f"{where}: {message}{shown}."
+
+
+def _fields_at(kind: type[BaseModel], path: tuple[Key, ...]) -> list[str]:
+    """The names of the fields a path could have meant; empty where it cannot be told."""
+    model: Any = kind
+    for part in path:
+        if isinstance(part, int):
+            continue
+        fields = getattr(model, "model_fields", {})
+        if part not in fields:
+            continue
+        inner = _inner_model(fields[part].annotation)
+        if inner is not None:
+            model = inner
+    return list(getattr(model, "model_fields", {}))
+
+
+def _inner_model(annotation: Any) -> Any:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for argument in getattr(annotation, "__args__", ()):
+        found = _inner_model(argument)
+        if found is not None:
+            return found
+    return None
+
+
+def read_files(folder: Path, found: Files) -> tuple[dict[str, Any], dict[str, Positions]]:
+    """The YAML of ruleset.yaml and of every system it lists, with the places."""
+    files: dict[str, Any] = {}
+    positions: dict[str, Positions] = {}
+    problems: list[tuple[Place, str]] = []
+
+    def read(file: str) -> None:
+        raw = found.get(file, FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT)))
+        files[file], positions[file] = load_yaml(folder / file, raw)
+
+    read("ruleset.yaml")
+    systems = (
+        files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
+    )
+    for extra in (STANDARD, PICTURES, CALENDAR, WORDS, HAZARDS):
+        if extra in found:
+            read(extra)
+    for name in systems if isinstance(systems, list) else []:
+        try:
+            read(f"{name}.yaml")
+        except RulesetError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise RulesetError(problems)
+    return files, positions

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.choosing.agenda import Prompt
-from assistant.choosing.card import numbered_prompts
+from assistant.choosing.order import numbered_prompts
 from assistant.choosing.outcome import compare
 from assistant.choosing.why import why_asked, with_answer
 from assistant.journal.entries import (

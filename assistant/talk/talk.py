@@ -30,8 +30,7 @@ from assistant.report.findings import (
     told_danger_lines,
 )
 from assistant.report.lines import Line
-from assistant.report.prompts import ask_lines, progress_line
-from assistant.report.question_words import HINT
+from assistant.report.prompts import HINT, ask_lines, progress_line
 from assistant.report.summary import (
     advice_lines,
     deadline_lines,

@@ -9,8 +9,9 @@ import pytest
 from assistant.authoring.check.act_checks import act_problems, hazard_table
 from assistant.authoring.command import run_rules
 from assistant.errors import RulesetError
+from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.models import Act
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.broken import changed
 
 TABLE = Path(__file__).resolve().parent / "hazards_table.txt"

@@ -11,7 +11,8 @@ from assistant.authoring.check import agreement, case_limits, checks, limits, ov
 from assistant.authoring.check.regions import Goal, Regions
 from assistant.authoring.check.run import CASES, QUICK, problems_of
 from assistant.reasoning.engine import Engine, EngineResult, Firing
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.broken import changed, rule, with_rules
 
 EMPTY = ("level: empty", "level: full")

@@ -19,7 +19,8 @@ from assistant.authoring.explain import explain
 from assistant.authoring.schema import ruleset_schema
 from assistant.authoring.starting import put_into, starting_rule
 from assistant.errors import InputError
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.yaml_file import load_yaml
 from tests.support.broken import TINY, changed
 

@@ -12,7 +12,8 @@ from assistant.authoring.check.run import QUICK, problems_of
 from assistant.authoring.explain import explain
 from assistant.authoring.starting import put_into
 from assistant.reasoning.consultation import consult
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SECTIONS = ("limits", "questions", "rules")

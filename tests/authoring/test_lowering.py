@@ -11,7 +11,8 @@ import pytest
 from assistant.authoring.check.lowering import lowering_problems, unlowered_lines
 from assistant.authoring.command import run_rules
 from assistant.errors import InputError
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.conftest import ROOT
 
 SOURCE = ROOT / "rulesets" / "gb-cars"

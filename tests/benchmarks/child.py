@@ -28,7 +28,8 @@ from assistant.reasoning.engine import Engine
 from assistant.reasoning.facts import Fact, Readings
 from assistant.reasoning.inferring import engine_for
 from assistant.report.lines import Line
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import Left
 from assistant.talk.plain import wrapped
 from assistant.talk.talk import Talk

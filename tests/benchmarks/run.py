@@ -28,7 +28,7 @@ import pexpect
 from assistant.choosing.agenda import agenda
 from assistant.journal.entries import Context
 from assistant.reasoning.consultation import consult
-from assistant.ruleset.ruleset import load_ruleset
+from assistant.ruleset.load import load_ruleset
 from tests.benchmarks.repeated import repeat_ruleset
 from tests.benchmarks.walks import DAY, DEMOS, ROOT, RULESET, write_answers
 

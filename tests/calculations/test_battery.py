@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.calculations.battery import battery_state
 from assistant.calculations.interval import Interval, about, exactly
+from assistant.calculations.under_bonnet import battery_state
 
 
 @pytest.mark.parametrize(

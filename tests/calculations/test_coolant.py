@@ -4,13 +4,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.calculations.coolant import (
+from assistant.calculations.interval import Interval, about, exactly
+from assistant.calculations.under_bonnet import (
     freezing_point_c,
+    interpolate,
     quoted_freezing_point_c,
     refill_litres,
 )
-from assistant.calculations.interval import Interval, about, exactly
-from assistant.calculations.tables import interpolate
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.calculations.interval import Interval, about
-from assistant.calculations.tread import (
+from assistant.calculations.tyres import (
     NoProjection,
     WearProjection,
     WearReading,

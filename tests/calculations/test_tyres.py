@@ -7,17 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.calculations.interval import Interval, about, exactly
-from assistant.calculations.tyre_ratings import (
-    load_capacity_kg,
-    speed_limit_kmh,
-)
 from assistant.calculations.tyres import (
     TyreMarking,
     deviation_percent,
+    load_capacity_kg,
     outside_diameter_mm,
     pressure_at_temperature,
     read_age_code,
     read_marking,
+    speed_limit_kmh,
 )
 
 PLAIN = TyreMarking(205, 55, "R", 16, False, 91, None, "V", ())

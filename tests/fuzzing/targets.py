@@ -22,7 +22,8 @@ from assistant.reading.understand import understand
 from assistant.reasoning.consultation import consult
 from assistant.ruleset.condition import ConditionError, leaves, parse
 from assistant.ruleset.fitting import misfit
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.worries import dangers_in, nearest, no_worry
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -14,7 +14,6 @@ import pytest
 from dateutil.relativedelta import relativedelta
 from uncertainties import ufloat
 
-from assistant.calculations.battery import battery_state
 from assistant.calculations.brakes import (
     caliper_volume_ml,
     efficiency_percent,
@@ -35,9 +34,15 @@ from assistant.calculations.forecast import (
     starting_care,
     value_per_minute,
 )
-from assistant.calculations.tread import WearProjection, WearReading, project_wear
-from assistant.calculations.tyre_ratings import load_capacity_kg, speed_limit_kmh
-from assistant.calculations.tyres import pressure_at_temperature
+from assistant.calculations.tyres import (
+    WearProjection,
+    WearReading,
+    load_capacity_kg,
+    pressure_at_temperature,
+    project_wear,
+    speed_limit_kmh,
+)
+from assistant.calculations.under_bonnet import battery_state
 from assistant.calculations.units import convert
 
 

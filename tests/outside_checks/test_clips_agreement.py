@@ -22,7 +22,8 @@ from assistant.reasoning.consultation import consult
 from assistant.reasoning.engine import EngineResult, EngineView
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.inferring import engine_for, infer
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.truth import evaluate
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker

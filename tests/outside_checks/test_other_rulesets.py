@@ -22,8 +22,9 @@ from assistant.reading.result import Understood
 from assistant.reading.understand import understand
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.report.sheet import sheet
+from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.models import Urgency
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.outside_checks.test_clips_agreement import decided, plainly
 from tests.support.clips_form import ClipsRuleset
 from tests.support.journals import JournalMaker

@@ -39,7 +39,8 @@ from assistant.reading.danger_words import (
     sounds_alarming,
     sounds_like_chat,
 )
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.talking import Walk
 
 HERE = Path(__file__).parent

@@ -17,8 +17,9 @@ from assistant.authoring.check.cases import case_journal
 from assistant.journal.entries import Answer, Corrected, Entry, Said
 from assistant.reasoning.cleared import cleared_items
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.models import Rule, Urgency
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.journals import JournalMaker
 from tests.support.saying import correct, mend, say, start
 

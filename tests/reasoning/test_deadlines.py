@@ -30,8 +30,9 @@ from assistant.report.summary import (
     deadline_lines,
 )
 from assistant.ruleset.calendar_file import CalendarFile, Told
+from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.models import Urgency
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.saying import say, start
 from tests.support.talking import Walk
 

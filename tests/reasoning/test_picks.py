@@ -12,7 +12,7 @@ from assistant.reasoning.compiler import alternatives
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.trail import trail_of
 from assistant.report.explaining import trainer_lines
-from assistant.ruleset.ruleset import load_ruleset
+from assistant.ruleset.load import load_ruleset
 from tests.support.saying import say, start
 
 TINY = Path(__file__).resolve().parent.parent / "support" / "tiny"

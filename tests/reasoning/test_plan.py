@@ -8,8 +8,7 @@ from itertools import combinations
 import pytest
 
 from assistant.choosing.agenda import agenda
-from assistant.choosing.card import in_time, numbered_prompts
-from assistant.choosing.order import compare_orders, expected
+from assistant.choosing.order import compare_orders, expected, in_time, numbered_prompts
 from assistant.choosing.plan import time_for
 from assistant.journal.entries import Entry, Planned
 from assistant.reading.plan_words import plan_of

@@ -10,7 +10,8 @@ import pytest
 
 from assistant.journal.entries import Context, Said, fold
 from assistant.reasoning.facts import Readings
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.journals import JournalMaker
 
 ROOT = Path(__file__).resolve().parent.parent.parent

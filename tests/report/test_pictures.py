@@ -40,7 +40,8 @@ from assistant.report.summary import (
     summary_lines,
 )
 from assistant.report.svg import car_svg, screen_svg, spread, tread_svg
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.plain import wrapped
 from tests.support.saying import say, start
 

@@ -13,7 +13,7 @@ from random import Random
 
 import pytest
 
-from assistant.choosing.card import numbered_prompts
+from assistant.choosing.order import numbered_prompts
 from assistant.journal.entries import Context, Entry, Said, entry_adapter
 from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import Consultation, consult

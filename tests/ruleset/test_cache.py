@@ -15,9 +15,9 @@ from assistant.ruleset import build as building
 from assistant.ruleset import files as files_module
 from assistant.ruleset import kept as cache_module
 from assistant.ruleset.build import build_ruleset
-from assistant.ruleset.files import files_of
-from assistant.ruleset.kept import key_of, read_kept
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.kept import files_of, key_of, read_kept
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 

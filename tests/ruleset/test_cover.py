@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.authoring.check.cover import cover, cover_problems
+from assistant.ruleset.models import StandardRow
 from assistant.ruleset.ruleset import Ruleset
-from assistant.ruleset.standard_file import StandardRow
 
 
 def test_every_row_of_the_standard_is_accounted_for(gb_cars: Ruleset) -> None:

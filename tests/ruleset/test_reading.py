@@ -10,7 +10,7 @@ import pytest
 from assistant.authoring.check.cases import check_cases, check_mutations
 from assistant.authoring.check.checks import check_statics
 from assistant.errors import RulesetError
-from assistant.ruleset.ruleset import load_ruleset
+from assistant.ruleset.load import load_ruleset
 
 TINY = Path(__file__).resolve().parent.parent / "support" / "tiny"
 

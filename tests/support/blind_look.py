@@ -17,7 +17,8 @@ from pathlib import Path
 
 from assistant.journal.entries import Entry
 from assistant.reasoning.consultation import Consultation, consult
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import Left
 from tests.support.saying import say, start
 from tests.support.talking import Walk

@@ -14,7 +14,7 @@ import csv
 import sys
 from pathlib import Path
 
-from assistant.ruleset.ruleset import load_ruleset
+from assistant.ruleset.load import load_ruleset
 from assistant.talk.worries import nearest
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -13,7 +13,8 @@ import tempfile
 from pathlib import Path
 from types import FrameType
 
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.plain import PlainAsker
 from tests.support.owner import product
 from tests.support.typed_scripts import Paper

@@ -25,7 +25,8 @@ from assistant.errors import JournalError
 from assistant.journal.entries import Opened, Picked, Said
 from assistant.journal.file import read_journal
 from assistant.reasoning.inferring import engine_for
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.first_screen import open_talk
 from assistant.talk.plain import PlainAsker
 from tests.support.screen import environment

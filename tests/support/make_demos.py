@@ -19,7 +19,8 @@ from assistant.journal.file import JournalFile
 from assistant.reasoning.consultation import consult
 from assistant.report.lines import Line
 from assistant.report.result import result_data
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import Left
 from assistant.talk.talk import Talk
 

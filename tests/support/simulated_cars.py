@@ -30,8 +30,9 @@ from assistant.choosing.next_check import (
 )
 from assistant.journal.entries import Answer, Context, Entry, Said
 from assistant.reasoning.consultation import Consultation, SymptomFound, consult
+from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.models import Cause, Urgency
-from assistant.ruleset.ruleset import Ruleset, load_ruleset, told
+from assistant.ruleset.ruleset import Ruleset, told
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 DAY = dt.date(2026, 3, 2)

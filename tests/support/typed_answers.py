@@ -20,7 +20,8 @@ from assistant.journal.entries import Answer, Context, Entry, Opened, Said
 from assistant.journal.file import JournalFile
 from assistant.reading.commands import command_of
 from assistant.reasoning.consultation import consult
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import Left
 from assistant.talk.hearing import steered
 from assistant.talk.talk import Talk

@@ -35,8 +35,9 @@ from pathlib import Path
 from random import Random
 from unittest import mock
 
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
-from assistant.talk.asking import Line
+from assistant.report.lines import Line
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.plain import PlainAsker
 from tests.support.owner import product
 from tests.support.owner.owner import Owner

@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
-from assistant.choosing.card import numbered_prompts
+from assistant.choosing.order import numbered_prompts
 from assistant.journal.entries import Answer, Corrected, Entry, Mended, Said, TookBack
 from assistant.journal.file import JournalFile
 from assistant.reasoning.consultation import consult
-from assistant.report.question_words import HINT
+from assistant.report.prompts import HINT
 from assistant.ruleset.ruleset import Ruleset
 from assistant.talk import talk as talk_module
 from tests.support.saying import say, start

@@ -11,7 +11,8 @@ from pathlib import Path
 
 from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import consult
-from assistant.ruleset.ruleset import Ruleset, load_ruleset
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.owner.walks import Walk, walk
 
 ROOT = Path(__file__).resolve().parent.parent.parent.parent
