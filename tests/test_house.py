@@ -33,7 +33,7 @@ MAY_IMPORT = BELOW | {
     "talk": set(BELOW),
     "batch": {*BELOW, "talk"},
     "teaching": {*BELOW, "talk"},
-    "authoring": {*BELOW} - {"calculations"},
+    "authoring": set(BELOW),
     "cli": {*BELOW, "talk", "batch", "teaching", "authoring"},
     "__main__": {"cli"},
     "__init__": set(),

@@ -8,13 +8,8 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from assistant.ruleset.calendar_file import CalendarFile
-from assistant.ruleset.models import (
-    HazardsFile,
-    PicturesFile,
-    RulesetFile,
-    StandardFile,
-    SystemFile,
-)
+from assistant.ruleset.hazards_file import HazardsFile
+from assistant.ruleset.models import PicturesFile, RulesetFile, StandardFile, SystemFile
 from assistant.ruleset.words_file import WordsFile
 
 _FILES: dict[str, type[BaseModel]] = {

@@ -8,16 +8,19 @@ None for not known. A parameter marked "across" gets a dict from part to reading
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from assistant.calculations import brakes, tyres, under_bonnet
 from assistant.calculations.glass import damage_zone
 from assistant.calculations.interval import Interval
 from assistant.calculations.lamps import dip_percent, judge_rate, rate_from_count
-from assistant.calculations.registry import CALCULATIONS as CALCULATIONS
-from assistant.calculations.registry import CANNOT_TELL, Value, named
+from assistant.calculations.registry import CANNOT_TELL, REGISTERED, NamedCalculation, Value, named
 from assistant.calculations.tyres import cut_limit_mm
 
 MODULES = (brakes, tyres, under_bonnet)
 """The modules whose calculations are in the list besides those below."""
+CALCULATIONS: Mapping[str, NamedCalculation] = REGISTERED
+"""All of them by name, those of MODULES too: import it from here."""
 
 
 @named(words=("yes", "no"))

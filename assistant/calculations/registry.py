@@ -29,7 +29,7 @@ class NamedCalculation:
     unit: str = ""
 
 
-CALCULATIONS: dict[str, NamedCalculation] = {}
+REGISTERED: dict[str, NamedCalculation] = {}
 
 
 def named(
@@ -50,7 +50,7 @@ def named(
         code: Any = function.__code__
         count = code.co_argcount + code.co_kwonlyargcount
         parameters = {name: kind(name) for name in code.co_varnames[:count]}
-        CALCULATIONS[function.__name__] = NamedCalculation(
+        REGISTERED[function.__name__] = NamedCalculation(
             function.__name__, parameters, function, words, unit
         )
         return function

@@ -7,7 +7,8 @@ from dataclasses import replace
 from typing import Any, NamedTuple
 
 from assistant.calculations.interval import Interval
-from assistant.calculations.registry import CALCULATIONS, Value
+from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.registry import Value
 from assistant.journal.entries import Answer, Said, State
 from assistant.ruleset.ruleset import TODAY, Ruleset, mark_of, pick_field
 from assistant.ruleset.truth import NOTHING_SAID, Reading

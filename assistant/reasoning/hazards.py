@@ -15,7 +15,8 @@ from typing import NamedTuple
 from assistant.journal.entries import Released, State, Worry
 from assistant.reasoning.engine import EngineResult
 from assistant.reasoning.findings import stands
-from assistant.ruleset.models import Act, Hazard, Rule, Safely, Urgency
+from assistant.ruleset.hazards_file import Hazard
+from assistant.ruleset.models import Act, Rule, Safely, Urgency
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words_file import Danger, Lowered
 

@@ -11,7 +11,8 @@ import json
 from pathlib import Path
 from typing import Any
 
-from assistant.calculations.registry import CALCULATIONS, NamedCalculation
+from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.registry import NamedCalculation
 from assistant.errors import Place, RulesetError, near_name
 from assistant.ruleset.calendar_file import CalendarFile, calendar_problems
 from assistant.ruleset.condition import (
@@ -26,10 +27,10 @@ from assistant.ruleset.condition import (
     parse,
     somewheres,
 )
+from assistant.ruleset.hazards_file import HazardsFile
 from assistant.ruleset.kept import Files, bytes_digest
 from assistant.ruleset.models import (
     Derived,
-    HazardsFile,
     PicturesFile,
     Question,
     Rule,

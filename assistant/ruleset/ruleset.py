@@ -17,6 +17,7 @@ from assistant.errors import Place
 from assistant.ruleset.calendar_file import CalendarFile
 from assistant.ruleset.condition import Condition, NameKind, Sum
 from assistant.ruleset.graph import Graph
+from assistant.ruleset.hazards_file import Hazard, HazardsFile
 from assistant.ruleset.kept import bytes_digest, files_of
 from assistant.ruleset.models import (
     Act,
@@ -25,8 +26,6 @@ from assistant.ruleset.models import (
     Derived,
     Evidence,
     Group,
-    Hazard,
-    HazardsFile,
     Limit,
     Member,
     Picture,

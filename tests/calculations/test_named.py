@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.calculations.interval import Interval, exactly
-from assistant.calculations.named import MODULES
-from assistant.calculations.registry import CALCULATIONS, Value
+from assistant.calculations.named import CALCULATIONS, MODULES
+from assistant.calculations.registry import Value
 
 TODAY = exactly(float(date(2026, 1, 15).toordinal()))
 LIMITS = {

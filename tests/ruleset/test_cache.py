@@ -12,7 +12,6 @@ import pytest
 from assistant.errors import Place
 from assistant.reasoning.compiler import compiled_or_none
 from assistant.ruleset import build as building
-from assistant.ruleset import files as files_module
 from assistant.ruleset import kept as cache_module
 from assistant.ruleset.build import build_ruleset
 from assistant.ruleset.kept import files_of, key_of, read_kept
@@ -180,7 +179,7 @@ def test_a_file_saved_while_it_is_read_is_read_at_the_next_start(
         return made
 
     with monkeypatch.context() as patch:
-        patch.setattr(files_module.Path, "open", opened)
+        patch.setattr(cache_module.Path, "open", opened)
         patch.setattr(building, "build_ruleset", build)
         first = load_ruleset(folder, cache, compiled_or_none)
     assert saving.new in saving.path.read_bytes()

@@ -13,7 +13,8 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
 from assistant.errors import Place
-from assistant.ruleset.models import Act, Hazard, Question, Rule, Urgency
+from assistant.ruleset.hazards_file import Hazard
+from assistant.ruleset.models import Act, Question, Rule, Urgency
 from assistant.ruleset.ruleset import Ruleset
 
 Problem = tuple[Place, str]

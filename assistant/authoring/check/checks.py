@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 
 from assistant.calculations.dates import working_day_after
-from assistant.calculations.registry import CALCULATIONS
+from assistant.calculations.named import CALCULATIONS
 from assistant.errors import Place
 from assistant.ruleset.condition import leaves
 from assistant.ruleset.ruleset import Ruleset, mark_of, pick_field

@@ -19,7 +19,8 @@ from itertools import product
 from typing import NamedTuple
 
 from assistant.calculations.interval import Interval
-from assistant.calculations.registry import CALCULATIONS, NamedCalculation
+from assistant.calculations.named import CALCULATIONS
+from assistant.calculations.registry import NamedCalculation
 from assistant.ruleset.condition import (
     And,
     Concluded,
