@@ -7,19 +7,13 @@ command can eat an answer. "Don't know" and "can't look" are answers.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from rapidfuzz import distance, fuzz
 
-from assistant.reading.command_forms import (
-    ABOUT,
-    CLEAR,
-    LONG_WORDS,
-    PHRASES,
-    SHORT_WORDS,
-    WITH_REST,
-)
 from assistant.reading.command_words import Command
+from assistant.reading.forms import form_lists, forms
 from assistant.reading.phrasebook import book_of, exact_choice
 from assistant.reading.refusals import refusal
 from assistant.reading.text import clean, spoken
@@ -34,6 +28,42 @@ class CommandHeard:
     rest: str = ""
 
 
+_LEAD = r"(?:(?:and|but|so|then|ok(?:ay)?|please)[ ,]+)*"
+_END = r"(?:[^\w)]|(?<!\w)\))*"  # but not the bracket that closes the number of an item
+
+
+def _with_thing(
+    kind: str, commands: Iterable[Command], lead: str = "", end: str = ""
+) -> list[tuple[Command, re.Pattern[str]]]:
+    return [
+        (command, re.compile(lead + form + end, re.IGNORECASE))
+        for command in commands
+        for form in form_lists("commands")[f"{command.name.lower()}_{kind}"]
+    ]
+
+
+def _words(kind: str) -> dict[str, Command]:
+    lists = form_lists("commands")
+    return {
+        word: command
+        for command in Command
+        for word in lists.get(f"{command.name.lower()}_{kind}", ())
+    }
+
+
+_CLEAR = {
+    Command[name.upper()]: re.compile(pattern)
+    for name, pattern in forms("commands").items()
+    if name.upper() in Command.__members__
+}
+_ABOUT = _with_thing("about", (Command.WHYNOT, Command.CHANGES, Command.CAME), _LEAD, _END)
+"""What is asked about something named; looked at before the shorter forms."""
+_WITH_REST = _with_thing(
+    "rest", (Command.WORRY, Command.WHATIF, Command.WRONG, Command.MENDED, Command.MEANS)
+)
+_LONG_WORDS = _words("long")
+_SHORT_WORDS = _words("short")
+_PHRASES = _words("phrases")
 _POLITE_BEFORE = re.compile(
     r"^(?:(?:ok|okay|sorry|oops|whoops|ah|oh|um|er|erm|hm+|hang on|hold on|wait|please|well|right|"
     r"so|"
@@ -59,8 +89,8 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
     bare = _POLITE_AFTER.sub("", bare).strip(" .!,;?") or bare
     shorter = _POLITE_BEFORE.sub("", bare).strip(" .!,;") or bare
     if len(bare) <= 120:
-        for command, pattern in CLEAR.items():
-            if command is Command.WHY and any(about.fullmatch(words) for _, about in ABOUT):
+        for command, pattern in _CLEAR.items():
+            if command is Command.WHY and any(about.fullmatch(words) for _, about in _ABOUT):
                 continue
             if (
                 note
@@ -74,10 +104,10 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
     if (spoken_of := _in_clauses(text, every=note)) is not None:
         return CommandHeard(spoken_of)
     typed = words.translate(str.maketrans("’‘", "''"))
-    for command, about in ABOUT:
+    for command, about in _ABOUT:
         if found := about.fullmatch(typed):
             return CommandHeard(command, found["rest"].replace('"', "").strip(" .?!"))
-    for command, rest_pattern in WITH_REST:
+    for command, rest_pattern in _WITH_REST:
         if note and command not in (Command.WHATIF, Command.WORRY):
             continue
         found = rest_pattern.fullmatch(typed)
@@ -106,7 +136,7 @@ def _in_clauses(text: str, every: bool) -> Command | None:
 
 
 def _clear(text: str) -> Command | None:
-    return next((command for command, form in CLEAR.items() if form.fullmatch(text)), None)
+    return next((command for command, form in _CLEAR.items() if form.fullmatch(text)), None)
 
 
 def _is_question(words: str) -> bool:
@@ -127,14 +157,14 @@ def _near_command(text: str, question: Question | None) -> CommandHeard | None:
     if question and max(book_of(question).spelling(text.replace(" ", "")), default=0) >= 80:
         return None
     if " " not in text:
-        for word, command in SHORT_WORDS.items():
+        for word, command in _SHORT_WORDS.items():
             if sorted(word) == sorted(text) and distance.OSA.distance(word, text) == 1:
                 return CommandHeard(command)
-        for word, command in LONG_WORDS.items():
+        for word, command in _LONG_WORDS.items():
             if distance.OSA.distance(word, text, score_cutoff=1) <= 1:
                 return CommandHeard(command)
         return None
-    for phrase, command in PHRASES.items():
+    for phrase, command in _PHRASES.items():
         same_length = phrase.count(" ") == text.count(" ")
         if same_length and fuzz.ratio(phrase, text) >= 80 and _one_slip_each(phrase, text):
             return CommandHeard(command)
