@@ -64,17 +64,9 @@ _WITH_REST = _with_thing(
 _LONG_WORDS = _words("long")
 _SHORT_WORDS = _words("short")
 _PHRASES = _words("phrases")
-_POLITE_BEFORE = re.compile(
-    r"^(?:(?:ok|okay|sorry|oops|whoops|ah|oh|um|er|erm|hm+|hang on|hold on|wait|please|well|right|"
-    r"so|"
-    r"hey|hello|actually|no wait|(?:can|could|would|will) you(?: please)?|just|now|damn|erm|yes|"
-    r"i (?:want|need|would like|think i want) to|let me|let us|let|(?:can|could|may) (?:i|we)|"
-    r"do you want to|i would rather)"
-    r"[ ,.!-]+)+"
-)
-_POLITE_AFTER = re.compile(
-    r"(?:[ ,.!]+(?:please|thanks|thank you|mate|then|pls|ta|sorry|now please))+$"
-)
+_FORMS = forms("commands")
+_POLITE_BEFORE = re.compile(_FORMS["polite_before"])
+_POLITE_AFTER = re.compile(_FORMS["polite_after"])
 
 
 def command_of(words: str, question: Question | None = None) -> CommandHeard | None:
