@@ -7,99 +7,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from assistant.reading.forms import forms
 from assistant.reading.text import FILLERS, words_of
 
-_LEAD = (
-    r"(?:(?:sorry|um|er|erm|hmm|well|oh|no|ok|okay|actually|honestly|afraid|i|we|am|have|just|"
-    r"it|that|is|to be honest|really|but|still|you) )*"
-)
-_DONT_KNOW = re.compile(
-    r"(?P<core>(?:do|did|would) not (?:really |actually |honestly )?know|dont know|"
-    r"no (?:idea|clue)|not (?:got )?(?:clue|idea|foggiest|faintest)(?: idea)?|"
-    r"not (?:really |quite |too |very |entirely |totally |100 |at all )?(?:sure|certain)|"
-    r"unsure|uncertain|(?:can|could) not (?:really |quite )?"
-    r"(?:tell|say|remember|recall|decide|be sure|be certain)(?: you)?|"
-    r"(?:do|did) not (?:really )?(?:remember|recall)|(?:hard|difficult|impossible) to (?:tell|say)|"
-    r"who knows|beats me|search me|unknown|not known|no way of knowing|your guess is as good as "
-    r"mine|"
-    r"(?:he|she|they) never (?:said|told me|mentioned)|"
-    r"(?:would|will) have to ask (?:him|her|them|my \w+)|"
-    r"i forget|forgotten|forgot|have not noticed either way|did not (?:really )?notice)"
-)
-_DONT_KNOW_TAIL = re.compile(
-    r"(?: (?:sorry|really|at all|about (?:that|this|it|them)|that|this|it|them|those|these|"
-    r"to be honest|either(?: way)?|yet|mate|offhand|off hand|i am afraid|for sure|right now|now|"
-    r"tbh|honestly|either way|which(?: ones?)?|when|how (?:deep|many|much|long|old|far)|exactly|"
-    r"answer|one|what to say))*"
-    r"(?: (?:if|whether|what|which|how|where|when|who) .*)?"
-)
-_CANT_LOOK = re.compile(
-    r"(?P<core>(?:can|could) not (?:really |actually |quite |physically |possibly |easily )?"
-    r"(?:look|see|check|reach|measure|inspect|access|test|try|manage|do|find out|make out|find|"
-    r"press|bend(?: down)?|kneel(?: down)?|crouch(?: down)?|judge|"
-    r"get(?: (?:to|at|near|close|under|in|there|underneath|round|down|access))?|shift|push|lift|"
-    r"budge)|"
-    r"unable to (?:look|see|check|reach|measure|test|tell)|"
-    r"(?:did|have|has) not (?:been )?(?:look|looked|check|checked|tried|try|measured|tested|done)|"
-    r"not (?:looked|checked|measured|tested|done|now|right now|at (?:the )?moment|possible|today)|"
-    r"skip|pass|pass on|later|maybe later|not until later|ask me later|ask (?:me )?again later|"
-    r"another time|some other time|come back to|next|next one|next question|move on|leave it|"
-    r"would rather not|rather not|do it later|do that later|will (?:(?:have )?look|check|do it|do "
-    r"that|try) "
-    r"later)"
-)
-_CANT_LOOK_TAIL = (
-    r"(?: (?:it|that|this|them|there|one|those|these|just|now|right|at|moment|today|yet|later|in|"
-    r"under|inside|behind|underneath|round|properly|clearly|well|very|enough|from|here|for|please|"
-    r"question|either|sorry|all|dark|time|being|on my own|by myself|alone|without .*))*"
-)
-_REASON = re.compile(
-    r"(?:because |as |since |but |it is |that is |there is |i am |is )*"
-    r"(?:(?:getting|very|really|so|pitch|way|bit|too(?= (?:dark|dirty|muddy|filthy|windy|icy))) )*"
-    r"(?P<reason>dark|raining|pouring|snowing|icy|muddy|dirty|filthy|windy|frozen|"
-    r"too (?:hot|cold|late|far|low|tight|awkward|wet|bright|high)|"
-    r"no (?:torch|light|gauge|coin|20p|20 p|ruler|tape|time|tools|helper|key|keys|one to help|"
-    r"one else here|one here|one around|one with me|space|room)(?: here| to hand| with me| on me)?|"
-    r"(?:nobody|no one|no 1) (?:here|around|about|in|with me|else|to)\b.{0,40}|on "
-    r"my own|by myself|alone|"
-    r"(?:(?:have|do|has) )?(?:not|no) (?:got |have )?(?:any )?(?:tread |tyre |depth )?"
-    r"(?:torch|light|gauge|20p|20 p|coin|change|ruler|tape|tape measure|tools?|helper|time|keys?|"
-    r"tester|meter|"
-    r"someone to help|anyone(?: here)?(?: to .{2,30})?|one to measure with)"
-    r"(?: here| to hand| with me| on me| handy| sorry| left)*|bad (?:back|knee|knees)|"
-    r"batter(?:y|ys|ies) (?:is )?(?:flat|dead)(?: can not start(?: it| engine)?)?|"
-    r"(?:wheel )?trims? (?:is |are )?on|"
-    r"my (?:back|knee|knees|eyes) (?:is|are|will) .{1,30}|"
-    r"bonnet (?:is|will not) (?:stuck|jammed|open|locked))"
-    r"(?: (?:to (?:look|see|check|reach|do it|tell|measure|touch)(?: (?:that|this|other) side)?|"
-    r"(?:up )?(?:against|to|by) (?:the |a )?(?:wall|fence|hedge|kerb)|now|here|outside|out|there|"
-    r"at (?:the )?moment|today|for that|for this|in here|out here|down there))*"
-)
-_NO_TOOL = re.compile(
-    r"(?:i |we |have |do |sorry |there is )*(?:no|(?:not|have not|do not have)(?: got)?(?: any)?) "
-    r"(?:torch|gauge|coin|20p|20 p|20p coin|ruler|tape|tape measure|tester|meter|helper)"
-    r"(?: (?:on me|here|to hand|handy|with me|sorry|left|mate|love|pal))*"
-)
+_FORMS = forms("refusals")
+_LEAD = _FORMS["lead"]
+_DONT_KNOW = re.compile(_FORMS["dont_know"])
+_DONT_KNOW_TAIL = re.compile(_FORMS["dont_know_tail"])
+_CANT_LOOK = re.compile(_FORMS["cant_look"])
+_CANT_LOOK_TAIL = _FORMS["cant_look_tail"]
+_REASON = re.compile(_FORMS["reason"])
+_NO_TOOL = re.compile(_FORMS["no_tool"])
 """Whoever lacks what a check needs cannot look, whatever else is said."""
-_TOO_TO_SEE = re.compile(r"\btoo \w+(?: \w+)? to (?:see|tell|read|make out|judge|check)\b")
-_ONE = r"(?:one|it|them|that|those|these|any|either|this)"
-_NOT_FITTED = re.compile(
-    r"(?:no |well |sorry |i am afraid |afraid )*"
-    r"(?:not (?:been )?fitted|none (?:is |are )?fitted|no such thing|not applicable|n a|"
-    r"(?:it |car |mine |my car |this car |this one |this |we |i |they |ours |that |my one )*"
-    r"(?:is not fitted|are not fitted|was never fitted|does not (?:apply|come with " + _ONE + r")|"
-    r"never had " + _ONE + r"|has none|have none|has not " + _ONE + r"|have not " + _ONE + r"|"
-    r"(?:has|have|had) not (?:got|had) (?:a single )?" + _ONE + r"|"
-    r"(?:does|do|did) not (?:have|got) " + _ONE + r"|not got " + _ONE + r"|"
-    r"(?:has|have) no such thing|without " + _ONE + r"|has not been fitted)|"
-    r"there (?:is|are) (?:none|not (?:one|any|such thing|fitted)|no such thing))"
-    r"(?: (?:fitted|at all|of|on|in|it|this|that|those|them|my|car|mine|one|here|to|sorry|model))*"
-)
+_TOO_TO_SEE = re.compile(_FORMS["too_to_see"])
+_NOT_FITTED = re.compile(_FORMS["not_fitted"])
 _ANY = re.compile(r"\b(?:any|none)\b")
-_HAS_NO = re.compile(
-    r"(?:no |well )*(?:it |car |mine |my car |this car |i |there )*(?:(?:has|have|does|do) not "
-    r"(?:got|have)(?: any)?|is not(?: any)?|are no|has no|is no|have no) (?P<thing>[^.]{2,60})"
-)
+_HAS_NO = re.compile(_FORMS["has_no"])
 
 
 _LONGEST = 400
@@ -171,17 +94,8 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
     return None
 
 
-NOT_DOING_IT = re.compile(
-    r"(?:i am |am |i )?not (?:pushing|leaning|touching|getting|crawling|lying|kneeling|climbing|"
-    r"going|doing|starting|opening|looking|risking)\b(?: (?:it|that|this|them|any|anything|on|in|"
-    r"under|down|up|out|near|now|today|tonight)\b|$)|"
-    r"(?:i )?(?:did|do|have) not (?:push|pushed|press|pressed|lean|bounce|bounced|lift|try|tried) "
-    r"(?:it|that|this|them|any|anything|on)\b"
-)
-_CAN_NOT = re.compile(
-    r"(?:i |we |you |so |just |really )*(?:can|could|did|will) not (?:really |even |quite )?"
-    r"(?:see|find|reach|get|tell|look|check|start|press|push|turn|do|measure|try)\b(?!.*[0-9]).*"
-)
+NOT_DOING_IT = re.compile(_FORMS["not_doing_it"])
+_CAN_NOT = re.compile(_FORMS["can_not"])
 
 
 def only_reasons(text: str) -> bool:
