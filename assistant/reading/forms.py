@@ -13,8 +13,8 @@ from functools import cache
 from pathlib import Path
 
 FOLDER = Path(__file__).with_name("forms")
-_LIST = re.compile(r"\[([a-z_]+)\]")
-_NAMED = re.compile(r"\{([a-z_]+)\}")
+_LIST = re.compile(r"\[(\w+)\]")
+_NAMED = re.compile(r"\{([a-z]\w*)\}")
 _BRACKET = re.compile(r"\\.|\[(?:\\.|[^]\\])+\]|\((?!\?)")
 
 

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from rapidfuzz import distance
 
+from assistant.reading.forms import forms
 from assistant.reading.text import clean, spoken
 
 
@@ -65,62 +66,20 @@ class Heard:
     rest: str = ""
 
 
-_FORMS: dict[Wish, str] = {
-    Wish.NEXT: r"n|next(?: (?:one|step|question|turn))?|continue|forwards?|"
-    r"one (?:on|more)|proceed|step|and then",
-    Wish.BACK: r"b|back|go back|backwards?|previous(?: (?:one|step|question))?|prev|before|"
-    r"one back|step back|last one",
-    Wish.ON: r"on|(?:go|carry|play|skip) on|play|go|skip|"
-    r"(?:on )?(?:to (?:the )?)?next (?:conclusion|finding)",
-    Wish.PAUSE: r"p|pause|pausing|pause on|(?:pause|stop) before (?:an? |the |each |every )?"
-    r"(?:conclusions?|findings?)",
-    Wish.COMPARE: r"compare(?: them| both| the two)?|comparison|side by side|difference|both|"
-    r"what (?:is|are) the difference(?:s)?|differences",
-    Wish.REJOIN: r"rejoin|join(?: again)?|main(?: line)?|leave (?:the )?branch|end (?:the )?branch|"
-    r"(?:back|return) to (?:the )?(?:case|main line|original|journal|demo)|original",
-    Wish.KNOWN: r"k|known?|(?:all )?(?:that|what) (?:is|do we) know(?:n)?|answers",
-    Wish.FIRED: r"f|fired|(?:the |which )?rules (?:that |have )?fired|"
-    r"what (?:has )?fired|firings?|order",
-    Wish.ALMOST: r"a|almost|nearly|near misses|one (?:condition )?short|almost fired|"
-    r"what (?:almost|nearly) fired|missing",
-    Wish.PLAN: r"plan|what (?:is|comes) next|next questions|why this question|why",
-    Wish.CAUSES: r"c|causes?|likely causes?|shares?|odds|what is behind it",
-    Wish.URGENCY: r"u|urgency|urgencies|how urgent(?: is it)?|drive or not|can it be driven",
-    Wish.STEPS: r"steps|list|questions|all (?:steps|questions)|contents|overview",
-    Wish.HERE: r"here|again|show|this(?: step)?|where (?:am i|are we)|screen|repeat|redraw",
-    Wish.PREDICT: r"predict(?:ions?)?|guess(?:es)?|bet|ask the class|ask (?:the )?learners?|quiz",
-    Wish.REVEAL: r"reveal|show (?:the )?(?:answer|conclusion)s?|uncover",
-    Wish.SCORES: r"scores?|marks|points|results|table|class",
-    Wish.MORE: r"m|more|rest|page|next page|the rest",
-    Wish.HELP: r"h|help|\?|commands|what can i (?:say|type|do)|options|menu",
-    Wish.QUIT: r"q|quit|exit|stop|leave|end (?:the )?lesson|bye|finish|close|done",
-}
+_FORMS = forms("lesson")
+_TAKES_WORDS = (Wish.JUMP, Wish.TRY, Wish.TRAIL)
+
 _CALLED = {
-    re.compile(r"(?:the |all )?facts?(?: so far)?"): Wish.KNOWN,
-    re.compile(r"(?:the |all )?rules?"): Wish.FIRED,
-    re.compile(r"(?:the )?agenda"): Wish.PLAN,
-    re.compile(r"run(?: on| (?:to|until) .+)?"): Wish.ON,
+    re.compile(_FORMS[f"{wish}_called"]): wish
+    for wish in (Wish.KNOWN, Wish.FIRED, Wish.PLAN, Wish.ON)
 }
 """What was once typed for some of them, or is typed elsewhere."""
-_CLEAR = {wish: re.compile(form) for wish, form in _FORMS.items()}
-_PAUSE_OFF = re.compile(
-    r"(?:no|stop|end|do not|never) paus(?:e|es|ing)|paus(?:e|ing) (?:off|no more)|un-?pause"
-)
-_WITH_REST = [
-    (Wish.JUMP, re.compile(r"(?:jump|goto|go to|g|j|step|question|turn|find|to)(?: to)?"
-                           r"(?: (?:the )?(?:step|question|turn|number))?[ :]+(?P<rest>.+)")),
-    (Wish.TRY, re.compile(r"(?:try|what if|branch|suppose|answer|say|instead|change)"
-                          r"(?: (?:another|a different|the other) answer)?(?: (?:to|with))?"
-                          r"(?:[ :,]+(?P<rest>.+))?")),
-    (Wish.TRAIL, re.compile(r"(?:t|trail|trace|how|why|because|how come|where does)"
-                            r"(?: (?:of|for|did|come|the|finding|number))*(?:[ :]+(?P<rest>.+))?")),
-]  # fmt: skip
+_CLEAR = {wish: re.compile(_FORMS[wish]) for wish in Wish if wish not in _TAKES_WORDS}
+_PAUSE_OFF = re.compile(_FORMS["pause_off"])
+_WITH_REST = [(wish, re.compile(_FORMS[wish])) for wish in _TAKES_WORDS]
 _ENDS = {"start": "0", "beginning": "0", "first": "0", "end": "last", "last": "last",
          "the end": "last", "the start": "0", "the beginning": "0"}  # fmt: skip
-_POLITE = re.compile(
-    r"^(?:(?:please|ok|okay|now|and|let us|let me|can (?:we|you|i)|could (?:we|you|i)|"
-    r"show(?: me| us)?(?: the)?|see(?: the)?|give (?:me|us)(?: the)?|the)[ ,]+)+"
-)
+_POLITE = re.compile(_FORMS["polite"])
 
 
 def wish_of(words: str) -> Heard | None:
@@ -163,7 +122,7 @@ def _misspelt(text: str) -> Heard | None:
         return None
     for wish in Wish:
         if len(wish.value) >= 4 and distance.OSA.distance(wish.value, first, score_cutoff=1) <= 1:
-            takes = wish in (Wish.JUMP, Wish.TRY, Wish.TRAIL)
+            takes = wish in _TAKES_WORDS
             if takes or not rest:
                 return Heard(wish, rest if takes else "")
     return None
