@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from assistant.journal.entries import Answer
+from assistant.reading.forms import forms
 from assistant.reading.phrasebook import Phrasebook, Span, book_of
 from assistant.reading.result import NONE_OF_THESE, Unclear, Understood, unclear
 from assistant.reading.text import (
@@ -30,39 +31,13 @@ from assistant.reading.text import (
 )
 from assistant.ruleset.models import Question
 
-_FINE = re.compile(
-    r"(?:(?:yes|no|they|it|is|are|that|everything|all|of|them|these|looks?|seems?|works?|"
-    r"working|very|quite|just|so|far|well|with|both) )*"
-    r"(?:fine|good|ok|okay|alright|clear|well|perfect|"
-    r"in order|no problems?|no faults?|no issues|nothing wrong)(?: (?:here|there|thanks|so far))?"
-)
+_FORMS = forms("choices")
+_FINE = re.compile(_FORMS["fine"])
 _WELL = frozenset(("fine", "ok", "okay", "good", "well", "perfect", "properly"))
-_NONE = re.compile(
-    r"(?:i (?:have |had )?(?:had |noticed |seen |got )?)?(?:none|n|no|nope|nah|nothing|"
-    r"(?:no|nope|nah) (?:none|nothing)|neither|not any|not one|zero|nil|nowt|no none|0)"
-    r"(?: (?:of|them|these|those|that|at all|all|apply|applies|thanks|noticed|any|more|else|"
-    r"things?|ones?|signs?|to report|"
-    r"here|there|i can see|i noticed|above|it))*"
-    r"|none of (?:that|those|them|these|it)\b.{0,40}"
-    r"|all (?:of them |have |has )*(?:gone|went|go|goes|are) (?:out|off)"
-    r"(?: (?:after|when|once|as soon as|straight|now|again|like) ?.{0,40})?"
-    r"|(?:nothing|none|no) like (?:that|those|these|them)(?: at all| here)?"
-    r"|not really|nothing (?:really|much|special|noticed|at all|like that)|no to all(?: of (?:them|"
-    r"these))?"
-    r"|(?:there (?:is|are)|i (?:have|did|do|can)|it (?:has|does|is)|can|have|did) "
-    r"(?:none|nothing|not (?:any|anything|have any|got any|noticed any|notice any|see any|"
-    r"noticed anything|notice anything|see anything))(?: (?:of|them|these|those))*"
-)
-_ALL = re.compile(
-    r"(?:yes |it is |they are )?(?:all|every one|every single one|each|the lot|lot|everything)"
-    r"(?: (?:of|them|these|those|it|apply|the|above|one))*"
-)
-_NOTHING_MORE = re.compile(r"[,;]? ?(?:and |but )?(?:nothing|none|no) (?:else|others?|more)\b")
-_BUT = re.compile(
-    r"\b(?P<what>all|every ?one|everything|each|lot|none|nothing|no)(?: of)?(?: them| these| those|"
-    r" it)? "
-    r"(?:but|except|except for|apart from|excluding|other than|besides|bar|without)\b"
-)
+_NONE = re.compile(_FORMS["none"])
+_ALL = re.compile(_FORMS["all"])
+_NOTHING_MORE = re.compile(_FORMS["nothing_more"])
+_BUT = re.compile(_FORMS["but"])
 
 
 _COUNTED = re.compile(rf"\b[0-9]{{1,2}} (?=(?:new|times|clicks|mths?|{PERIODS})\b)")
