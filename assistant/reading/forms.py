@@ -51,7 +51,7 @@ def form_lists(subject: str) -> dict[str, list[str]]:
     return lists
 
 
-def words(subject: str, name: str) -> frozenset[str]:
+def word_list(subject: str, name: str) -> frozenset[str]:
     """The words of a list of plain words, with spaces between."""
     return frozenset(" ".join(form_lists(subject)[name]).split())
 

@@ -6,14 +6,14 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 
-from assistant.reading.forms import forms, words
+from assistant.reading.forms import forms, word_list
 from assistant.reading.result import GroupItem
 from assistant.reading.text import FILLERS, NEGATIONS, joined, word_set, words_of
 
 _FORMS = forms("parts")
-GOOD = words("parts", "good")
-BAD = words("parts", "bad")
-_SMALL = FILLERS | GOOD | BAD | words("parts", "small")
+GOOD = word_list("parts", "good")
+BAD = word_list("parts", "bad")
+_SMALL = FILLERS | GOOD | BAD | word_list("parts", "small")
 PLURAL = word_set("""both either any neither all ones lamps lights bulbs sides every each""")
 FINE = re.compile(_FORMS["fine"])
 NONE = re.compile(_FORMS["none"])

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from assistant.reading.forms import form_lists, forms, word_list
 from assistant.ruleset.grammar import and_words
 
 LONGEST = 2000
@@ -83,42 +84,8 @@ def fold(words: str) -> str:
 
 
 _CONTRACTIONS = [
-    (re.compile(pattern), replacement)
-    for pattern, replacement in (
-        (r"\b(?:dunno|dunnow|idk|dnt know)\b", "do not know"),
-        (r"\bspose\b", "suppose"),
-        (r"\b(?:dosent|dosnt|doesent|dosen't|dusnt|duznt)\b", "does not"),
-        (r"\b(?:didint|diddnt|dident|didnot)\b", "did not"),
-        (r"\b(?:no,? )?(?:i )?tell a lie\b", "sorry"),
-        (r"\bprobs\b", "problems"),
-        (r"\bnowt\b", "nothing"),
-        (r"\bowt\b", "anything"),
-        (r"\b(?:cannae|canna)\b", "can not"),
-        (r"\b(do|did|does|is|was|were|has|have|had|could|would)nae\b", r"\1 not"),
-        (r"\b(?:cos|coz|cuz|'cause)\b", "because"),
-        (r"\bn ?/ ?a\b", "not applicable"),
-        (r"\b([a-z])/([a-z])\b", r"\1\2"),
-        (r"\b(?:can't|cant|cannot)\b", "can not"),
-        (r"\b(?:won't|wont)\b", "will not"),
-        (r"\b(?:ain't|aint)\b", "is not"),
-        (r"n't\b", " not"),
-        (r"\b(do|does|did|is|are|was|were|has|have|had|could|would|should)nt\b", r"\1 not"),
-        (
-            r"\b(it|that|there|what|where|how|who|one|he|she|here|this|nothing|everything)'s\b",
-            r"\1 is",
-        ),
-        (r"\b(it|that|what|there|where|why|how|who|everything|everyone|nothing)s\b", r"\1 is"),
-        (r"\bi'?m\b", "i am"),
-        (r"\bid (?=have|need)", "i would "),
-        (r"\bi(?:'ve|ve)\b", "i have"),
-        (r"\b(they|we|you)(?:'re|re)\b(?<!were)", r"\1 are"),
-        (r"'ve\b", " have"),
-        (r"'re\b", " are"),
-        (r"'ll\b", " will"),
-        (r"'d\b", " would"),
-        (r"(?<=\w)'s\b", ""),
-        (r"(?<=s)'(?!\w)", ""),
-    )
+    (re.compile(short), full.strip('"'))
+    for short, full in (form.split(" -> ") for form in form_lists("text")["short_forms"])
 ]
 
 
@@ -158,21 +125,7 @@ def _all_between(found: re.Match[str]) -> str:
     return " and ".join(map(str, range(first, last + 1))) if first < last else found[0]
 
 
-_HEDGED = re.compile(
-    r"\b(?:i (?:do not )?|^)(?:think|believe|reckon|guess|suppose|would say)\b|\bprobably\b|"
-    r"\bmaybe\b|\bprobl?y\b|\bas far as i can (?:tell|see)\b|"
-    r"(?:\b(?:but|so|though|to me)\b )*\b(?:i )?(?:am|is) not? (?:really )?(?:a )?"
-    r"(?:mechanic|expert)\b|"
-    r"(?:\b(?:but|so|and|to be honest)\b )*\b(?:i )?(?:can|could) not (?:really )?say for "
-    r"(?:sure|certain)\b|"
-    r"(?:\b(?:but|and)\b )?\b(?:have |did )?not (?:really|properly|actually) "
-    r"(?:looked|look|checked)\b|"
-    r"\bnever had (?:a |any )?(?:problems?|trouble|bother|issues?)\b|"
-    r"\bperhaps\b|\bpossibly\b|\bas far as i know\b|\bhard to (?:say|tell)\b|(?<!they )(?<!it "
-    r")(?<!as )\bshould be\b|"
-    r"\bshould be (?:ok|okay|fine|good|alright)\b|"
-    r"\bok(?:ay)? ish\b|\bokish\b|\bfine ish\b"
-)
+_HEDGED = re.compile(forms("text")["hedged"])
 
 
 _ISH = re.compile(r"\b(ok|okay|fine|good|alright) ?-?ish\b")
@@ -199,14 +152,7 @@ PERIODS = r"days?|weeks?|wks?|months?|years?|yrs?|miles?"
 _ARTICLES = word_set("a an the")
 NEGATIONS = word_set("not no never none nothing without nor neither hardly barely nowhere nobody")
 HEDGES = word_set("maybe perhaps possibly probably might could likely suppose guess")
-_SMALL_WORDS = word_set(
-    """it is are was were be been being they there that this these those them its i we you my our
-    mine think believe reckon say would just one ones of on in to for at with got have has had do
-    does did and also plus as well so um er erm oh ok okay yes yeah yep please answer choice option
-    number some bit very really rather quite little only looks look like seems seem appears sort
-    kind definitely certainly am here bet me if from car vehicle thing something feel feels sounds
-    """
-)
+_SMALL_WORDS = word_list("text", "small_words")
 FILLERS = _SMALL_WORDS | _ARTICLES | HEDGES
 _WORD = re.compile(r"[0-9]+(?:[.,][0-9]+)*|[^\W\d_]+|\d+|[,;:.!?()/&+-]")
 _BREAKS = frozenset(",;:.!?()-")

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from assistant.reading import forms as read
-from assistant.reading.forms import FOLDER, FormsError, form_lists, forms, words
+from assistant.reading.forms import FOLDER, FormsError, form_lists, forms, word_list
 
 
 @pytest.fixture
@@ -39,7 +39,7 @@ def test_forms_are_joined_and_others_are_named(written):
 
 def test_plain_words(written):
     written("[small]\na an\nthe\n")
-    assert words("told", "small") == {"a", "an", "the"}
+    assert word_list("told", "small") == {"a", "an", "the"}
 
 
 @pytest.mark.parametrize(
