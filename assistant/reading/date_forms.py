@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from assistant.calculations.dates import add_months
 from assistant.reading.figures import ONES
+from assistant.reading.forms import forms
 
 # No car is older than this; "before 1990" starts here.
 OLDEST = date(1880, 1, 1)
@@ -16,26 +17,7 @@ OLDEST = date(1880, 1, 1)
 MONTHS = [name.casefold() for name in calendar.month_name]
 _SHORT = [name.casefold() for name in calendar.month_abbr]
 MONTH = "|".join((*MONTHS[1:], "sept", *(short for short in _SHORT[1:] if short not in MONTHS)))
-ORDINALS = dict(
-    zip(
-        [
-            "first",
-            "second",
-            "third",
-            "fourth",
-            "fifth",
-            "sixth",
-            "seventh",
-            "eighth",
-            "ninth",
-            "tenth",
-            "eleventh",
-            "twelfth",
-        ],
-        range(1, 13),
-        strict=True,
-    )
-)
+ORDINALS = {word: n for n, word in enumerate(forms("dates")["ordinals"].split("|"), 1)}
 _DAY = r"([0-9]{1,2})(?:st|nd|rd|th)?"
 _YEAR = r"(?:'?([0-9]{2})|([0-9]{4}))"
 Days = tuple[date, date]

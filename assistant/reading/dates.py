@@ -24,8 +24,9 @@ from assistant.reading.date_forms import (
     read_form,
 )
 from assistant.reading.figures import digits
+from assistant.reading.forms import forms, word_list
 from assistant.reading.result import Unclear, Understood, shortened, unclear
-from assistant.reading.text import FILLERS, HEDGES, NEGATIONS, near, spoken, word_set, words_of
+from assistant.reading.text import FILLERS, HEDGES, NEGATIONS, near, spoken, words_of
 from assistant.ruleset.models import Question
 from assistant.ruleset.words import date_words
 
@@ -195,38 +196,17 @@ class _Sentence:
         return date(low.year - 1, 1, 1), date(high.year + 1, 12, 31)
 
 
-_IT_SAYS = re.compile(
-    r"^(?:the |my )?(?:v5c?|log ?book|certificate|sticker|phone|app|website|slip)"
-    r"(?: says?| said| has|:)"
-)
+_FORMS = forms("dates")
+_IT_SAYS = re.compile(_FORMS["it_says"])
 _END_OF = re.compile(rf"\b(?:the )?(?:very )?(?:end|start|beginning) of ({MONTH}) '?([0-9]{{2}})$")
-_PLATE_TOO = re.compile(
-    r"^(?:it is |its )?(?:on )?(?:an? )?[0-9]{2} (?:plate|reg)\b[ ,]*"
-    r"(?:so |which is |that is )?(?:about )?(?=(?:19|20)[0-9]{2}$)"
-)
+_PLATE_TOO = re.compile(_FORMS["plate_too"])
 """A year said beside the plate is the year."""
-_BOUGHT_TOO = re.compile(
-    r"^(?:i |we )?(?:bought|got|had) (?:it )?(?:in |from )?(?:19|20)[0-9]{2}[ ,]*(?:but |and )?"
-    r"(?=.*\bfirst)"
-    r"|[ ,]*(?:but |and )?(?:i |we )?(?:bought|got|had) it (?:in )?(?:19|20)[0-9]{2}$"
-)
+_BOUGHT_TOO = re.compile(_FORMS["bought_too"])
 _THOUSANDS = re.compile(r"\btwo thousand(?: and)? [a-z]+(?:[ -][a-z]+)?\b")
-_WHERE_IT_SAYS = re.compile(
-    r",?\s*\b(?:it |that |this )*(?:is |was )?(?:says?|said|according to|going by|written|printed|"
-    r"from|off|on|in)\b[ a-z]*\b(?:v5c?|log ?book|certificate|sticker|paper(?:work)?s?|slip|phone|"
-    r"website|reminder|letter|app)\b(?: (?:says?|said))?"
-)
+_WHERE_IT_SAYS = re.compile(_FORMS["where_it_says"])
 """Where a date was read."""
-_OPERATORS = word_set(
-    """about around roughly approximately approx circa c ca near between from and to - or
-    until till before after since by up earlier later older newer than prior onwards so
-    ish thereabouts not no ~ say"""
-)
-_AROUND = FILLERS | word_set(
-    """registered first in on new bought built made used when back sometime some time
-    during date year runs ran run out ends ended end expires expired expire expiry lasts valid due
-    up certificate will holds it"""
-)
+_OPERATORS = word_list("dates", "operators")
+_AROUND = FILLERS | word_list("dates", "around")
 
 
 def _operators_only(shape: str) -> tuple[str | None, bool]:
