@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 from datetime import date
 
+from assistant.reading.forms import forms
 from assistant.reading.result import Understood
 from assistant.reading.text import clean, spoken
 from assistant.reading.understand import understand
@@ -25,24 +26,11 @@ _TIME = Question(
     how="Say a number of minutes.",
     minutes=0.1,
 )
-_HAVE = re.compile(
-    r"^(?:i have|i have only|i have got|i have only got|i only have|we have|there is|there is only|"
-    r"there are|only got|only|just)? ?"
-    r"(?P<time>(?:about |only |just |maybe |around )?[0-9a-z/. ]*?\b(?:minutes?|mins?|hours?|hrs?))"
-    r"(?: left| to spare| now| only| for this| today| time)*$"
-)
-_NO_HURRY = re.compile(
-    r"^(?:there is )?(?:no (?:hurry|rush|limit|time limit)|plenty of time|"
-    r"all the time in the world|i have (?:more|plenty of) time(?: now)?|take your time)$"
-)
-_LACK = re.compile(
-    r"^(?:i have |there is |i am |i do )?(?:not |have )?(?:got )?"
-    r"(?:no|without|not got|not have|lost)(?: an?| any| the| my)? (?P<thing>.+?)(?: here| now)?$"
-)
-_GAIN = re.compile(
-    r"^(?:i have|i have now|now i have|there is now)(?: now)?(?: got)?(?: an?| the| my)? "
-    r"(?P<thing>.+?)(?: here| now)$"
-)
+_FORMS = forms("plan")
+_HAVE = re.compile(_FORMS["have"])
+_NO_HURRY = re.compile(_FORMS["no_hurry"])
+_LACK = re.compile(_FORMS["lack"])
+_GAIN = re.compile(_FORMS["gain"])
 
 
 @dataclass(frozen=True)
