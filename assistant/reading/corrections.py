@@ -10,20 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from assistant.reading.forms import forms
 from assistant.reading.text import spoken, word_set
 
-_MARK = (
-    r"(?:nope|sorry|oops|wait(?: a (?:sec|minute|bit))?|hang on|hold on|i mean|i meant|"
-    r"make that|or rather|scratch that|scrub that|my mistake|correction)"
-)
-_WEAK = r"(?:actually|rather)"
-_SAYS_SO = re.compile(
-    rf"(?:[ ,.;:-]+\b(?:no\b[ ,.]*)?{_MARK}\b(?:[ ,.]+(?:no\b|{_MARK}|{_WEAK}))*|"
-    rf"(?:[,.;:-]+|[ ,.;:-]+no\b) *{_WEAK}\b(?:[ ,.]+{_MARK})*|(?<=[0-9]) no(?= [0-9])|"
-    r" no(?= more like )|(?:(?<=no)|(?<=yes))[ ,]+(?:well|actually)\b|"
-    rf"[,.;:-]+ *no\b(?=[ ,.])(?! +{_WEAK}))[ ,.;:]+"
-    r"(?:looking again[ ,]+|on second look[ ,]+|thinking about it[ ,]+)?(?:it is |its )?"
-)
+_FORMS = forms("corrections")
+
+_SAYS_SO = re.compile(_FORMS["says_so"])
 """What stands behind it is meant. A bare "no" wants a mark before it."""
 _BARE_NO = re.compile(r"[,.;:-]+ *no +$")
 """A "no" that may as well deny what stands behind it: "all fine, no rust"."""
@@ -52,8 +44,8 @@ _BESIDE = word_set(
     "the a an one it is was its that thats this more like about say just of on at in for and side "
     "tyre wheel as probably mine my"
 )
-_THE_OTHER = re.compile(r"(?:the |its |it is )?other way (?:round|around|about)\W*")
-_AN_ASIDE = re.compile(r"(?:that|it) (?:is|was) (?:when|the|my|what|where|on)\b[^.;]*(?:[.;]+ *|$)")
+_THE_OTHER = re.compile(_FORMS["the_other"])
+_AN_ASIDE = re.compile(_FORMS["an_aside"])
 """Why the words before were a mistake: "that's the washer bottle." """
 
 
