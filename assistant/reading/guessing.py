@@ -13,6 +13,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from assistant.journal.entries import Answer
 from assistant.reading.choices import one, several
+from assistant.reading.forms import forms
 from assistant.reading.group_words import BAD, GOOD, REST
 from assistant.reading.matching import Matcher
 from assistant.reading.result import DONT_KNOW, Unclear, Understood
@@ -49,11 +50,8 @@ tell a danger, each at 22 prompts with choices, three pairs came so near to one.
 _DIGITS = re.compile(
     rf"(?<![0-9.])[0-9]{{1,2}}\b(?! (?:new|tyres?|times?|clicks?|mths?|{PERIODS}))"
 )
-_ONE_OF_THEM = re.compile(
-    r"\bone of (?:the|them|em|my|these|those)\b|\b(?:couple|some|few) of (?:things|them|these)\b|"
-    r"^ones\b(?! on)|^(?:only |just )?one (?:\w+ )?(?:is|does|has|will|did)\b|^[0-9]+ or [0-9]+$",
-    re.IGNORECASE,
-)
+_FORMS = forms("guessing")
+_ONE_OF_THEM = re.compile(_FORMS["one_of_them"], re.IGNORECASE)
 """Which one was not said."""
 COMFORT = GOOD | word_set(
     "lovely grand tidy plenty smashing spot brilliant great smooth smoothly normal ordinary nicely "
@@ -62,25 +60,10 @@ COMFORT = GOOD | word_set(
 WELL = (COMFORT | {"loads"}) - word_set("light lights lit bright")
 """Said of what is well, where lamps have no part in it."""
 _NOUN_NOES = word_set("no none nothing without nor neither")
-_AS_IT_SHOULD = re.compile(
-    r"\b(?:(?:all|both) )?(?:(?:there|present|accounted for|in place)$|"
-    r"(?:all|both) (?:there|present|in place)\b|bob on|spot on|"
-    r"(?:as|where|how) (?:it|they|you) (?:should|would (?:want|expect))(?: be)?|"
-    r"(?:on and )?(?:off|out)(?: again| straight away| at once)? (?:with the (?:brake )?pedal|"
-    r"(?:when|as soon as|the second|the moment|once) (?:\w+ )?(?:lets?|let) (?:it )?go)|"
-    r"tickety ?boo|hunky ?dory|ship ?shape|tip ?top|right as rain|"
-    r"bang on$|(?:in )?good (?:nick|order|shape|condition))"
-)
+_AS_IT_SHOULD = re.compile(_FORMS["as_it_should"])
 """Said in short of what is well."""
-_AFTER_ALL_FINE = re.compile(
-    r"(^(?:it is |they are )?all (?:good|fine|ok|okay)|"
-    r"\b(?:ok|okay|fine|good)(?= (?:no|nothing|none)\b)) (?!(?:but|bar|except|apart|and|n|on|in|"
-    r"at|to|round|here|there|with|as|all|so|now|from|by|the) )"
-)
-_NOTHING_WRONG_WITH = re.compile(
-    r"\b(?:nothing|no|not anything) (?:wrong|problems?|issues?|faults?|complaints?|trouble|"
-    r"bother|up) (?:with|about|to do with) ([^,;.]*)"
-)
+_AFTER_ALL_FINE = re.compile(_FORMS["after_all_fine"])
+_NOTHING_WRONG_WITH = re.compile(_FORMS["nothing_wrong_with"])
 _NO_OR = re.compile(r"(\b(no|nothing|neither|without)\b[^,;.]*?)\b(?:or|nor)\b(?! no\b)")
 """A "no" goes for what stands behind an "or" too: "nothing loose or rusty"."""
 _NOTICED = word_set("noticed notice seen heard had anything budge move moves moving")

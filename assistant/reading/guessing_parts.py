@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence, Set
 
+from assistant.reading.forms import word_list
 from assistant.reading.group_words import (
     BAD,
     BUT,
@@ -68,13 +69,7 @@ _YES = word_set("yes yeah yep aye yup ok okay sure right")
 _NO_MORE = re.compile(r"\b(?:just|only|few|that is (?:it|all)|minor|usual)\b")
 """Said of what is so slight that it does not count."""
 _NO_SUCH = re.compile(r"\b(?:no|without)((?: +[a-z']+){1,3})")
-_WRONG = word_set(
-    "wet oily greasy leaking leaks drips dripping split splits ripped rusty soft flat low empty "
-    "stiff stuck sticks sticking noisy wobbly wobbles bent scored grooves thin frayed hangs drags "
-    "hanging smells stinks grinds squeals groans knocks clunks rattles sags saggy lumpy bulge lump "
-    "crack cracks cut cuts tear tears bald scrape scraped scuffed buckled kerbed worn patchy "
-    "lumps nail screw hole holes perished chafed rubbing misty cloudy slow lazy tatty taped cable"
-)
+_WRONG = word_list("guessing", "wrong")
 """Said of what is wrong with a part, unless its text says the same of one that is fine."""
 _AS_IT_SHOULD_BE = word_set(
     "dry tight firm whole even straight shut closed snug secure solid upright"
