@@ -9,18 +9,14 @@ from datetime import date
 
 from assistant.journal.entries import Answer
 from assistant.reading.corrections import put_right
+from assistant.reading.forms import forms
 from assistant.reading.result import GroupItem, Unclear, Understood
 from assistant.reading.text import clean
 from assistant.reading.understand import understand
 from assistant.ruleset.models import Question
 
-_ALL = re.compile(
-    r"^(?:all (?:two|three|four|six|[2-6](?=.*[0-9]))|all|both|each|every one|everywhere)\b"
-    r"(?: of (?:th)?em| tyres)?(?: are)?[\s:]*"
-    r"|[\s,]*\b(?:each|all round|(?:on|for|in) all (?:two|three|four|six|of them)|on all|on both|"
-    r"for all|for both|everywhere|both|all|all of them)$",
-    re.IGNORECASE,
-)
+_FORMS = forms("numbers")
+_ALL = re.compile(_FORMS["all"], re.IGNORECASE)
 _SPLITS = (
     (re.compile(r"\s*(?:;|[,.](?=\s))\s*"), True),
     (re.compile(r"\s*(?:;|,(?=\s)|\band\b|\bthen\b|/(?=\s))\s*", re.IGNORECASE), True),
@@ -34,12 +30,8 @@ _SPLITS = (
 
 _HALF = re.compile(r"^\W*\w+ and a (?:half|quarter|bit)\W*$", re.IGNORECASE)
 """One number, though an "and" is in it."""
-_OTHERS = re.compile(
-    r"^(?:all )?(?:the )?(?:rest|others?|other (?:one|ones|three|two)|everything else)\b"
-    r"(?: (?:is|are|was|were|at))?[\s:=-]*",
-    re.IGNORECASE,
-)
-_REFUSED_OTHERS = re.compile(r"\b(?:the )?(?:rest|others?|other (?:one|ones))\W*$", re.IGNORECASE)
+_OTHERS = re.compile(_FORMS["others"], re.IGNORECASE)
+_REFUSED_OTHERS = re.compile(_FORMS["refused_others"], re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -150,17 +142,9 @@ def _between_names(words: str, items: Sequence[GroupItem]) -> dict[int, str] | N
     return {index: _AROUND.sub("", part) for (_, _, index), part in zip(places, parts, strict=True)}
 
 
-_SPEAKS_OF_AN_ITEM = re.compile(
-    r"\b(?:front|rear|back|left|right|other|others|rest|inner|outer|both|all|each|not|no|cant|can't|"
-    r"couldnt|couldn't|dont|don't|didnt|didn't|havent|haven't|wait|sorry|actually|mm|inch)\b",
-    re.IGNORECASE,
-)
+_SPEAKS_OF_AN_ITEM = re.compile(_FORMS["speaks_of_an_item"], re.IGNORECASE)
 _NUMBER = r"[0-9]|\b(?:one|two|three|four|five|six|seven|eight|nine|ten|half)\b(?! (?:tyre|one))"
-_AROUND = re.compile(
-    r"^(?:[\s,;.:=/-]|(?:tyre|one|is|was|has|got|and|at|on|the)\b)+|"
-    r"(?:[\s,;:=/-]|\.(?=\s*$)|\b(?:and|at|on|the|for|of)\s*$)+$",
-    re.IGNORECASE,
-)
+_AROUND = re.compile(_FORMS["around"], re.IGNORECASE)
 
 
 def _ways(item: GroupItem, items: Sequence[GroupItem]) -> str:
