@@ -6,116 +6,50 @@ The sentence comes back as a shape, with "#" in place of each figure and its uni
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
 from assistant.calculations.units import UNITS
+from assistant.reading.forms import forms, rewrites
 from assistant.reading.text import spoken, word_set
 
-ONES = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-]
-# A bank card is 85.60 by 53.98 mm: ISO/IEC 7810, ID-1, from memory. A finger is some 15 mm wide:
-# common practice, no source. Both are only read where a rough figure will do, and said in mm.
-_CARD = r"(?:an? |my |the )?(?:bank|credit|debit) card(?:'?s)?"
-_EDGE = r"(?:short|narrow|long) (?:side|way|edge)"
-_TENS = dict(
-    zip(
-        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"],
-        range(20, 99, 10),
-        strict=True,
-    )
-)
+_FORMS = forms("figures")
+ONES = _FORMS["ones"].split("|")
+_TENS = dict(zip(_FORMS["tens"].split("|"), range(20, 99, 10), strict=True))
 _WORD_VALUES = {**{word: i for i, word in enumerate(ONES)}, **_TENS, "nought": 0, "fourty": 40}
 _NUMBER_WORD = re.compile(
     rf"\b(?:({'|'.join(_TENS)})[ -]({'|'.join(ONES[1:10])})|({'|'.join(_WORD_VALUES)}))\b"
 )
-_NOT_COUNTED = re.compile(
-    r"\b(this|that|the|which|each|every|other|no|any|left|right|front|rear|back|new|old|good|bad|"
-    r"worst|best|inner|outer) one\b(?! and| point)"
-)
+_NOT_COUNTED = re.compile(_FORMS["not_counted"])
 _A_UNIT = "|".join(
     sorted({w for u in UNITS for w in u.words if w.isalpha() and len(w) > 1 and w != "in"})
 )
-_REWRITES = [
-    (re.compile(pattern), replacement)
-    for pattern, replacement in (
-        (r" \(from [^()]*\)$", ""),
-        (r"\blbs?\.? ?(?:/|per) ?(?:sq\.? ?in(?:ch)?|in\^?2|square inch)\.?", "psi"),
-        (r"\bpounds? per square inch|\bp\.s\.i\.?", "psi"),
-        (r"(?:°|\bdeg(?:rees?)?\b\.?) ?c(?:elsius|entigrade)?\b", "celsius"),
-        (r"(?:°|\bdeg(?:rees?)?\b\.?) ?f(?:ahrenheit)?\b", "fahrenheit"),
-        (r"\bmi/h\b|\bmiles (?:per|an) hour\b", "mph"),
-        (r"\bkilomet(?:re|er)s (?:per|an) hour\b", "km/h"),
-        (r"([0-9])\s*/\s*32 ?nds?\b(?: of an inch)?", r"\1/32 inches"),
-        (r"([0-9]) ?(?:32 ?nds?|thirty[ -]seconds?)\b(?: of an inch)?", r"\1 thirtyseconds"),
-        (r"([0-9]) ?(?:''|\")", r"\1 inches"),
-        (r"\b(?:an? )?dozen\b", "12"),
-        (r"(?<=[0-9]) ?mils?\b", " mm"),
-        (
-            r"\b(?:(?:a|the|1|one) )?fingers?(?:'?s)?(?: width| wide| thick)\b|"
-            r"\b(?:a|1|one) finger\b",
-            "15 mm",
-        ),
-        (
-            r"\b(?:([0-9]+)|(?:a )?couple(?: of)?) fingers?(?: widths?| wide| thick)?\b",
-            lambda m: f"{15 * int(m[1] or 2)} mm",
-        ),
-        (
-            rf"\b(?:width|length|{_EDGE}) ?(?:of )?{_CARD}(?:,? (?:on )?(?:its |the )?{_EDGE})?|"
-            rf"\b{_CARD},? (?:on )?(?:its |the )?{_EDGE}",
-            lambda m: "86 mm" if "long" in m[0] or "length" in m[0] else "54 mm",
-        ),
-        (r"\bn (?=a (?:half|quarter|bit)\b)", "and "),
-        (r"\b(?:a )?couple(?: of)?\b", "about 2"),
-        (r"\b(?:an?|1|one) eighth\b(?: of an?\b)?", "1/8"),
-        (r"\b(?:an?|1|one) sixteenth\b(?: of an?\b)?", "1/16"),
-        (r"\b([0-9]+) eighths\b(?: of an?\b)?", r"\1/8"),
-        (r"\b([0-9]+) sixteenths\b(?: of an?\b)?", r"\1/16"),
-        (r"\b(?:3|three)[ -]quarters?\b(?: of an?\b)?", "3/4"),
-        (r"\b(?:1|one) half\b(?: of an?\b)?", "1/2"),
-        (r"\b(and )?(?:an? )?half\b(?: of)?(?: an?\b)?", r"\1 1/2"),
-        (
-            r"\b(and )?(?:an?|1|one) quarter\b(?: of an?\b)?|\bquarter(?: of)? (?:an? )?(?=inch)",
-            r"\1 1/4",
-        ),
-        (
-            rf"\b(an?|[0-9]+) ({_A_UNIT}) and +([0-9]/[0-9])\b",
-            lambda m: f"{1 if m[1][0] == 'a' else m[1]} {m[3]} {m[2]}",
-        ),
-        (r"([0-9]+)(?: |-)*and +([0-9]/[0-9]+)\b", r"\1 \2"),
-        (r"-ish\b", " ish"),
-        (r"([0-9]+)-([0-9]/(?:2|4|8|16|32|64))\b", r"\1 \2"),
-        (r"\b([0-9]+)? ?point ([0-9](?: [0-9])*)\b", lambda m: _pointed(m)),
-        (
-            r"([0-9]+(?:\.[0-9]+)?) ?hundred\b(?: and\b)?(?: ([0-9]{1,2})\b)?",
-            lambda m: _times(m, 100),
-        ),
-        (r"([0-9]+(?:\.[0-9]+)?) ?k\b(?! ?(?:m|pa)\b)", lambda m: _times(m, 1000)),
-        (
-            r"([0-9]+(?:\.[0-9]+)?) ?thousand\b(?: and\b)?(?: ([0-9]{1,3})\b)?",
-            lambda m: _times(m, 1000),
-        ),
-    )
+# A bank card is 85.60 by 53.98 mm: ISO/IEC 7810, ID-1, from memory. A finger is some 15 mm wide:
+# common practice, no source. Both are only read where a rough figure will do, and said in mm.
+_REWRITES: list[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]]] = [
+    *rewrites("figures", "units"),
+    (re.compile(_FORMS["fingers"]), lambda m: f"{15 * int(m[1] or 2)} mm"),
+    (
+        re.compile(_FORMS["card"]),
+        lambda m: "86 mm" if "long" in m[0] or "length" in m[0] else "54 mm",
+    ),
+    *rewrites("figures", "fractions"),
+    (
+        re.compile(rf"\b(an?|[0-9]+) ({_A_UNIT}) and +([0-9]/[0-9])\b"),
+        lambda m: f"{1 if m[1][0] == 'a' else m[1]} {m[3]} {m[2]}",
+    ),
+    *rewrites("figures", "mixed"),
+    (re.compile(r"\b([0-9]+)? ?point ([0-9](?: [0-9])*)\b"), lambda m: _pointed(m)),
+    (
+        re.compile(r"([0-9]+(?:\.[0-9]+)?) ?hundred\b(?: and\b)?(?: ([0-9]{1,2})\b)?"),
+        lambda m: _times(m, 100),
+    ),
+    (re.compile(r"([0-9]+(?:\.[0-9]+)?) ?k\b(?! ?(?:m|pa)\b)"), lambda m: _times(m, 1000)),
+    (
+        re.compile(r"([0-9]+(?:\.[0-9]+)?) ?thousand\b(?: and\b)?(?: ([0-9]{1,3})\b)?"),
+        lambda m: _times(m, 1000),
+    ),
 ]
 _TOKEN = re.compile(
     r"(?P<faulty>[0-9][0-9.,]*e[+-]?[0-9]+|0x[0-9a-f]*|[0-9.,]*\^[0-9]+|\b(?:nan|inf|infinity)\b)"

@@ -56,6 +56,12 @@ def word_list(subject: str, name: str) -> frozenset[str]:
     return frozenset(" ".join(form_lists(subject)[name]).split())
 
 
+def rewrites(subject: str, name: str) -> list[tuple[re.Pattern[str], str]]:
+    """What a list says to write in place of what: each form is followed by -> and a text."""
+    pairs = (form.rpartition(" -> ") for form in form_lists(subject)[name])
+    return [(re.compile(form), text.strip('"')) for form, _, text in pairs]
+
+
 def _pattern(form: str, lists: dict[str, list[str]], where: str) -> str:
     for name in _NAMED.findall(form):
         if not lists.get(name):

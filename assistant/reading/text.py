@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from assistant.reading.forms import form_lists, forms, word_list
+from assistant.reading.forms import forms, rewrites, word_list
 from assistant.ruleset.grammar import and_words
 
 LONGEST = 2000
@@ -83,10 +83,7 @@ def fold(words: str) -> str:
     return clean(words).casefold().translate(_SIGNS)
 
 
-_CONTRACTIONS = [
-    (re.compile(short), full.strip('"'))
-    for short, full in (form.split(" -> ") for form in form_lists("text")["short_forms"])
-]
+_CONTRACTIONS = rewrites("text", "short_forms")
 
 
 @lru_cache(maxsize=1024)

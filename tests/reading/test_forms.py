@@ -5,7 +5,7 @@ import re
 import pytest
 
 from assistant.reading import forms as read
-from assistant.reading.forms import FOLDER, FormsError, form_lists, forms, word_list
+from assistant.reading.forms import FOLDER, FormsError, form_lists, forms, rewrites, word_list
 
 
 @pytest.fixture
@@ -27,7 +27,10 @@ def test_every_list_has_forms_and_each_can_be_read(subject):
     for name, each in form_lists(subject).items():
         assert each, name
         for form in each:
-            re.compile(form)
+            try:
+                re.compile(form)
+            except re.error as wrong:
+                pytest.fail(f"{subject}.txt, list {name}: {wrong} in {form}")
 
 
 def test_forms_are_joined_and_others_are_named(written):
@@ -35,6 +38,14 @@ def test_forms_are_joined_and_others_are_named(written):
     assert forms("told")["has"] == (
         "(?:it|(?:they|we)) has(?: a)? [(]|(?P<rest>(?:it|(?:they|we)){2})"
     )
+
+
+def test_what_is_written_instead(written):
+    written('[short]\n(can\'t|cant) -> "can not"\n(?P<word>do)nt -> "\\1 not"\n')
+    text = "i cant, they dont"
+    for short, full in rewrites("told", "short"):
+        text = short.sub(full, text)
+    assert text == "i can not, they do not"
 
 
 def test_plain_words(written):
