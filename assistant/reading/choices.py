@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from assistant.journal.entries import Answer
-from assistant.reading.forms import forms
+from assistant.reading.forms import form_lists, forms
 from assistant.reading.phrasebook import Phrasebook, Span, book_of
 from assistant.reading.result import NONE_OF_THESE, Unclear, Understood, unclear
 from assistant.reading.text import (
@@ -246,19 +246,8 @@ def _numbers(text: str) -> list[int]:
 
 _ORDINALS = {
     word: index
-    for index, pair in enumerate(
-        (
-            "first 1st one",
-            "second 2nd two",
-            "third 3rd three",
-            "fourth 4th four",
-            "fifth 5th five",
-            "sixth 6th six",
-            "seventh 7th seven",
-            "eighth 8th eight",
-        )
-    )
-    for word in pair.split()
+    for index, same in enumerate(form_lists("choices")["ordinals"])
+    for word in same.split()
 }
 
 

@@ -14,6 +14,7 @@ from assistant.journal.entries import Answer
 from assistant.reading.choices import begun, one, read_choices, says_all, several
 from assistant.reading.corrections import put_right
 from assistant.reading.dates import read_date
+from assistant.reading.forms import forms
 from assistant.reading.groups import understand_group
 from assistant.reading.numbers import read_number_answer
 from assistant.reading.phrasebook import book_of, exact_choice
@@ -48,14 +49,7 @@ _PARTLY = re.compile(
 _FINE = re.compile(
     r"(?:(?:it|they|is|are|all|looks?|seems?|felt|feels) )*(?:fine|ok|okay|good|alright|all right)"
 )
-_NOT_ON_IT = re.compile(
-    r"\b(?:no|never had an?) [a-z ]{2,30}? on (?:this|my|the|mine|it)\b"
-    r"(?: car| one| model)?[,;.]?|"
-    r"\bno [a-z ]{2,30}? but (?:mine|it|car|my car|this one)(?: is)? too old\b[^,;.]*[,;.]?|"
-    r"\b(?:the )?[a-z ]{2,30}? (?:did|has) not (?:come|came) on but mine (?:is|has) not got "
-    r"(?:it|one)[,;.]?|"
-    r"\b(?:it |mine |my car |the car |this )?(?:has|have|does|do) not (?:got|have)\b[^,;.]*[,;.]?"
-)
+_NOT_ON_IT = re.compile(forms("choices")["not_on_it"])
 """Of lamps that the car has not, none failed to come on."""
 _DOUBT_IT = re.compile(r"(?:no |well )?i (?:do not|would not) (?:think|believe|reckon|say) so")
 _BESIDE = re.compile(r"\(([^)]*)\)")
