@@ -153,32 +153,20 @@ class _Sentence:
         last = self.found[-1][0]
         if re.fullmatch(r"#", kept):
             return (low, high), plain
-        if re.fullmatch(
-            r"(?:about|around|roughly|approximately|approx|circa|c|ca|near|say|~) #"
-            r"|# (?:or so|ish|- ish|roughly|about|or thereabouts)",
-            kept,
-        ):
+        if _SPANS["about"].fullmatch(kept):
             kept_as_is = self.found[0][1] in ("ago", "old", "part_of_year")
             return ((low, high) if kept_as_is else self._about(low, high)), plain
-        if re.fullmatch(r"(?:(?:between|from) )?# (?:and|to|-|or|until|till) #", kept):
+        if _SPANS["between"].fullmatch(kept):
             return (min(low, last[0]), max(high, last[1])), plain
-        if self.latest > self.today and re.fullmatch(r"(?:until|till|up to|by|to|from) #", kept):
+        if self.latest > self.today and _SPANS["by_then"].fullmatch(kept):
             return (low, high), plain
-        if re.fullmatch(r"(?:before|earlier than|older than|prior to) #", kept):
+        if _SPANS["before"].fullmatch(kept):
             return (OLDEST, low - timedelta(1)), plain
-        if re.fullmatch(
-            r"(?:until|till|by|up to|not (?:after|later than)|no later than) #"
-            r"|# or (?:before|earlier|older)",
-            kept,
-        ):
+        if _SPANS["until"].fullmatch(kept):
             return (OLDEST, high), plain
-        if re.fullmatch(r"(?:after|later than|newer than) #", kept):
+        if _SPANS["after"].fullmatch(kept):
             return (high + timedelta(1), max(self.latest, high + timedelta(1))), plain
-        if re.fullmatch(
-            r"(?:since|from|not before|no earlier than) #|# or (?:after|later|newer)"
-            r"|# onwards",
-            kept,
-        ):
+        if _SPANS["since"].fullmatch(kept):
             return (low, max(self.latest, low)), plain
         return None, False
 
@@ -205,6 +193,10 @@ _BOUGHT_TOO = re.compile(_FORMS["bought_too"])
 _THOUSANDS = re.compile(r"\btwo thousand(?: and)? [a-z]+(?:[ -][a-z]+)?\b")
 _WHERE_IT_SAYS = re.compile(_FORMS["where_it_says"])
 """Where a date was read."""
+_SPANS = {
+    name: re.compile(_FORMS[name])
+    for name in ("about", "between", "by_then", "before", "until", "after", "since")
+}
 _OPERATORS = word_list("dates", "operators")
 _AROUND = FILLERS | word_list("dates", "around")
 
