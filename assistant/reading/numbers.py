@@ -21,6 +21,7 @@ from assistant.reading.amounts import (
     value_of,
 )
 from assistant.reading.figures import Figure, figures_in
+from assistant.reading.forms import forms
 from assistant.reading.number_shapes import OPERATORS, SHAPES
 from assistant.reading.result import Unclear, Understood, unclear
 from assistant.reading.text import NEGATIONS, words_of
@@ -31,17 +32,10 @@ _POWER = re.compile(r"\bto the (?!nearest)", re.IGNORECASE)
 """As in "ten to the six", which is no range."""
 _BARE_HALF = re.compile(r"\W*(?:about |a )*(?:half|quarter)\W*", re.IGNORECASE)
 """Half of what was not said."""
-_HARDLY = re.compile(
-    r"^(?:(?:hardly|barely|next to) (?:any|anything|owt|much|nothing|at all|moves?)"
-    r"(?: at all)?|"
-    r"nothing(?: really| much)?)\b(?! (?:more|less|over|under|like))[ ,.]*(?=.*[0-9])",
-    re.IGNORECASE,
-)
+_FORMS = forms("numbers")
+_HARDLY = re.compile(_FORMS["hardly"], re.IGNORECASE)
 """Said before the figure: "hardly anything, maybe 5 mm"."""
-_ZERO = re.compile(
-    r"(?:none|nil|zero|nought|naught|nothing|no|not any|nowt|"
-    r"no (?:play|movement|gap|slack|give))(?: (?:at all|of them))?"
-)
+_ZERO = re.compile(_FORMS["zero"])
 
 
 @dataclass(frozen=True)
