@@ -95,6 +95,7 @@ def refusal(text: str, asked: Iterable[str] = (), label: str = "") -> Refusal | 
 
 
 NOT_DOING_IT = re.compile(_FORMS["not_doing_it"])
+_OF_LOOKING = re.compile(_FORMS["of_looking"])
 _CAN_NOT = re.compile(_FORMS["can_not"])
 
 
@@ -137,7 +138,7 @@ def _dont_know_or_cant(words: str, text: str) -> Refusal | None:
         return None
     if cant or re.search(r"\b" + _CANT_LOOK.pattern + r"\b", words):
         core = cant["core"] if cant else ""
-        if core not in ("next", "later", "skip", "leave it") and _speaks_of_looking(words):
+        if core not in ("next", "later", "skip", "leave it") and _OF_LOOKING.search(words):
             return Refusal("cant_look", sure=False)
     return None
 
@@ -149,14 +150,3 @@ def _rest_of(text: str, rest: str) -> str:
         if pieces and pieces in rest and not re.search(_DONT_KNOW.pattern, pieces):
             return part.strip()
     return rest
-
-
-def _speaks_of_looking(words: str) -> bool:
-    return bool(
-        re.search(
-            r"\b(?:can|could) not (?:\w+ )?(?:look|see|check|reach|measure|inspect|access|test|"
-            r"get)\b"
-            r"|\bunable to\b|\b(?:have|did) not (?:look|check|measure|test)",
-            words,
-        )
-    )
