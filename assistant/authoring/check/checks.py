@@ -139,18 +139,15 @@ def _unused_limits(ruleset: Ruleset) -> Iterator[Problem]:
 def _car_conditions(ruleset: Ruleset) -> Iterator[Problem]:
     """Whether a question concerns a car must follow from what is asked about the car."""
     for inference in ruleset.inferences.values():
-        if inference.role != "applies":
+        if not inference.says_whom:
             continue
         for leaf in leaves(inference.condition):
             question = ruleset.questions.get(leaf.name)
             stage = ruleset.places[question.place].stage if question else ""
             if stage != "start":
-                name = inference.name.removeprefix("applies: ")
-                place = ruleset.place(inference.system, "questions", name, "applies")
-                yield (
-                    place,
-                    (f"{name}: applies may only read questions about the car, not {leaf.name!r}."),
-                )
+                what = inference.name if inference.role == "tester" else inference.key.of
+                text = f"applies may only read questions about the car, not {leaf.name!r}."
+                yield ruleset.where(inference), f"{what}: {text}"
 
 
 def _item_suffixes(ruleset: Ruleset) -> Iterator[Problem]:
