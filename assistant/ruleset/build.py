@@ -31,6 +31,7 @@ from assistant.ruleset.hazards_file import HazardsFile
 from assistant.ruleset.kept import Files, bytes_digest
 from assistant.ruleset.models import (
     Derived,
+    Origin,
     PicturesFile,
     Question,
     Rule,
@@ -392,10 +393,9 @@ class _Builder:
             self.problem(f"{derived.compute} takes no {extra!r}.{hint}", system, *path, "of", extra)
         for missing in sorted(wanted - set(derived.of)):
             self.problem(f"{derived.compute} also needs {missing!r}.", system, *path, "of")
-        for key, value in derived.of.items():
-            if isinstance(value, str) and not value.startswith("="):
-                known = value.removeprefix("earlier date of ").removeprefix("earlier ")
-                self.known(known, self.ruleset.names, "name", system, *path, "of", key)
+        for key, origin in derived.origins.items():
+            if isinstance(origin, Origin) and origin.when != "word":
+                self.known(origin.name, self.ruleset.names, "name", system, *path, "of", key)
 
     def known(self, name: str, table: object, what: str, system: str, *path: str | int) -> None:
         words = list(table)  # type: ignore[call-overload]

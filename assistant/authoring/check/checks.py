@@ -110,10 +110,11 @@ def _notes(ruleset: Ruleset) -> Iterator[Problem]:
     """What is typed to a note is for the calculations that can read a text, and no other."""
     for name, derived in ruleset.derived.items():
         takes = CALCULATIONS[derived.compute].parameters
-        for parameter, given in derived.of.items():
-            kind = ruleset.names.get(str(given).removeprefix("earlier "))
+        for parameter, origin in derived.origins.items():
+            if isinstance(origin, float) or origin.when not in ("now", "earlier"):
+                continue
             reads = takes[parameter].startswith("text")
-            if kind is not None and (kind.kind == "text") != reads:
+            if (ruleset.names[origin.name].kind == "text") != reads:
                 what = "what is typed to a note" if reads else "no note"
                 text = f"{name}: {derived.compute} takes {what} as {parameter}."
                 yield derived_place(ruleset, name), text

@@ -163,23 +163,22 @@ class Regions:
         derived = self.ruleset.derived[name]
         calculation = CALCULATIONS[derived.compute]
         given: dict[str, object] = {}
-        for parameter, source in derived.of.items():
-            kind = self.ruleset.names.get(source) if isinstance(source, str) else None
-            if isinstance(source, float | int):
-                given[parameter] = Interval(float(source), float(source))
-            elif source.startswith("="):
-                given[parameter] = source[1:]
-            elif kind is not None and kind.kind == "limit":
+        open_ones: dict[str, str] = {}
+        for parameter, origin in derived.origins.items():
+            if isinstance(origin, float):
+                given[parameter] = Interval(origin, origin)
+            elif origin.when == "word":
+                given[parameter] = origin.name
+            elif (kind := self.ruleset.names[origin.name]).kind == "limit":
                 given[parameter] = Interval(kind.value, kind.value)
             else:
                 given[parameter] = None
-        open_ones = [parameter for parameter, value in given.items() if value is None]
-        sources = {p: str(derived.of[p]) for p in open_ones}
+                open_ones[parameter] = origin.name
         plain = set(calculation.parameters.values()) == {"one"}
-        if not plain or any(source not in self.ruleset.names for source in sources.values()):
+        if not plain or any(origin.when != "now" for origin in derived.reads):
             return ()
         return tuple(
-            source for p, source in sources.items() if _idle_without(calculation, given, p)
+            source for p, source in open_ones.items() if _idle_without(calculation, given, p)
         )
 
     def counted(self, name: str) -> bool:
@@ -379,13 +378,13 @@ class _Search:
             return None
         given: dict[str, Interval] = {}
         for parameter in calculation.parameters:
-            source = derived.of[parameter]
-            if isinstance(source, str) and source not in self.ruleset.names:
-                return None
-            if not isinstance(source, str):
-                given[parameter] = Interval(float(source), float(source))
+            origin = derived.origins[parameter]
+            if isinstance(origin, float):
+                given[parameter] = Interval(origin, origin)
                 continue
-            key = self.regions.key(source, at)
+            if origin.when != "now":
+                return None
+            key = self.regions.key(origin.name, at)
             ends = self.spread(world, key)
             if ends is None and self.kind(world, key).states != SAID:
                 return None
