@@ -9,14 +9,14 @@ from assistant.errors import InputError, near_name
 from assistant.ruleset.condition import And, Condition, Or
 from assistant.ruleset.condition_words import label_of, words_of
 from assistant.ruleset.models import Asks, CaseAnswer, Rule, Symptom
-from assistant.ruleset.ruleset import Inference, Ruleset
+from assistant.ruleset.ruleset import Inference, Key, Ruleset
 from assistant.ruleset.words import URGENCY_WORDS, answer_words
 
 
 def explain(ruleset: Ruleset, name: str) -> str:
     """What fires a rule or a symptom, and what follows. Raises InputError for an unknown name."""
-    for wanted in (name, f"symptom: {name}"):
-        inference = ruleset.inferences.get(wanted)
+    for wanted in (Key("rule", name), Key("symptom", name)):
+        inference = ruleset.inferences.get(wanted.text)
         if inference is not None and inference.rule is not None:
             return "\n".join(_rule(ruleset, inference, inference.rule)) + "\n"
         if inference is not None and inference.role == "symptom" and inference.symptom is not None:

@@ -27,11 +27,12 @@ from assistant.ruleset.condition import (
     Somewhere,
     Word,
 )
-from assistant.ruleset.ruleset import Inference, Ruleset, mark_of, pick_field
+from assistant.ruleset.ruleset import Inference, Key, Ruleset, mark_of, pick_field
 
-Key = tuple[str, str]
+Told = tuple[str, str]
+"""The kind and the name of a fact."""
 Test = tuple[Any, ...]
-Tests = dict[Key, frozenset[Test]]
+Tests = dict[Told, frozenset[Test]]
 
 MOST_ALTERNATIVES = 64
 MOST_PATTERNS = 15
@@ -114,7 +115,7 @@ class Block:
 
     name: str
     alternatives: tuple[Alternative, ...]
-    reads: frozenset[Key]
+    reads: frozenset[Told]
     later: bool = False
     symptom: str | None = None
 
@@ -143,7 +144,7 @@ def _merged(way: Way) -> list[Tests]:
 def _leaf(node: Condition, truth: bool) -> list[Tests]:
     yes_no = "yes" if truth else "no"
     if isinstance(node, Somewhere):
-        return [{("somewhere", node.text): _word_test((yes_no,))}]
+        return [{("somewhere", node.name): _word_test((yes_no,))}]
     if isinstance(node, Concluded):
         return [{("concluded", node.name): _word_test((yes_no,))}]
     if isinstance(node, Has):
@@ -231,7 +232,7 @@ def compile_ruleset(ruleset: Ruleset) -> list[Block]:
     concerning = [
         a
         for inference in ruleset.inferences.values()
-        if inference.role == "applies"
+        if inference.says_whom
         for truth in (True, False)
         for a in alternatives(ruleset, inference, truth)
     ]
@@ -240,12 +241,12 @@ def compile_ruleset(ruleset: Ruleset) -> list[Block]:
         rules: list[Alternative] = []
         evidence: dict[str, list[Alternative]] = {}
         for inference in inferences:
-            if inference.role == "applies":
+            if inference.says_whom:
                 continue
             for truth in (True, False) if inference.both_sides else (True,):
                 some = alternatives(ruleset, inference, truth)
                 if inference.symptom is not None and inference.role == "evidence":
-                    name = f"symptom: {inference.symptom.symptom}"
+                    name = Key("symptom", inference.symptom.symptom).text
                     evidence.setdefault(name, []).extend(some)
                 else:
                     rules += some
@@ -268,7 +269,7 @@ def _parted(some: list[Alternative]) -> Iterator[list[Alternative]]:
     engine is asked twice in a lot counts once."""
     waiting: list[Alternative] = []
     asked: set[Asked] = set()
-    tests_on: Counter[Key] = Counter()
+    tests_on: Counter[Told] = Counter()
     for _, group in groupby(some, key=lambda a: a.inference):
         new = list(group)
         more = {a.asked for a in new} - asked
@@ -287,7 +288,7 @@ def _parted(some: list[Alternative]) -> Iterator[list[Alternative]]:
         yield waiting
 
 
-def _tests_on(asked: set[Asked]) -> Counter[Key]:
+def _tests_on(asked: set[Asked]) -> Counter[Told]:
     return Counter((p.kind, p.name) for patterns, _ in asked for p in patterns)
 
 

@@ -35,7 +35,7 @@ from assistant.reasoning.inferring import fitting, infer
 from assistant.reasoning.too_close import TooCloseToTell, too_close
 from assistant.reasoning.withdrawn import Withdrawn, withdrawn
 from assistant.ruleset.models import Cause, Rule, Safely, Symptom, TesterOnly, Urgency
-from assistant.ruleset.ruleset import Ruleset, most_pressing
+from assistant.ruleset.ruleset import Key, Ruleset, most_pressing
 
 
 @dataclass(frozen=True)
@@ -161,9 +161,8 @@ class Consultation:
 
     def applies(self, question: str) -> bool | None:
         """Whether a question concerns this car: True, False, or None while that is open."""
-        if self.ruleset.questions[question].applies is None:
-            return True
-        return self.result.truth(f"applies: {question}")
+        whom = self.ruleset.whom.get(question)
+        return True if whom is None else self.result.truth(whom.name)
 
     def may_be_asked(self, question: str, at: str = "") -> bool:
         """Whether it concerns this car, as far as known, and no danger forbids it in every form."""
@@ -264,10 +263,8 @@ def _unplaced(state: State, told: Sequence[ToldDanger]) -> tuple[Worry, ...]:
 
 
 def _applies(ruleset: Ruleset, result: EngineResult) -> dict[str, bool | None]:
-    return {
-        name: True if q.applies is None else result.truth(f"applies: {name}")
-        for name, q in ruleset.questions.items()
-    }
+    every: dict[str, bool | None] = dict.fromkeys(ruleset.questions, True)
+    return every | {name: result.truth(whom.name) for name, whom in ruleset.whom.items()}
 
 
 def _is_danger(ruleset: Ruleset, inference: str) -> bool:
@@ -347,6 +344,6 @@ def _tester_only(ruleset: Ruleset, result: EngineResult) -> tuple[TesterOnly, ..
     return tuple(
         only
         for system, file in ruleset.systems.items()
-        for index, only in enumerate(file.tester_only)
-        if only.applies is None or result.truth(f"tester: {system}/{index}") is not False
+        for number, only in enumerate(file.tester_only)
+        if result.truth(Key("tester", system, number=number).text) is not False
     )

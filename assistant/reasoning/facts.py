@@ -10,6 +10,7 @@ from assistant.calculations.interval import Interval
 from assistant.calculations.named import CALCULATIONS
 from assistant.calculations.registry import Value
 from assistant.journal.entries import Answer, Said, State
+from assistant.ruleset.models import Origin
 from assistant.ruleset.ruleset import TODAY, Ruleset, mark_of, pick_field
 from assistant.ruleset.truth import NOTHING_SAID, Reading
 
@@ -131,16 +132,16 @@ class Readings:
     def reading(self, name: str, at: str) -> Reading:
         return self.table.get((name, at), NOTHING_SAID)
 
-    def _value(self, name: str, at: str) -> Value:
-        if name.startswith("="):
-            return name[1:]
-        if name.startswith("earlier date of "):
-            past = self.earlier.get((name.removeprefix("earlier date of "), at))
-            day = float(past.date.toordinal()) if past else 0.0
-            return Interval(day, day) if past else None
-        if name.startswith("earlier "):
-            past = self.earlier.get((name.removeprefix("earlier "), at))
-            return _given(past.answer) if past else None
+    def _value(self, origin: Origin, at: str) -> Value:
+        when, name = origin
+        if when == "word":
+            return name
+        if when != "now":
+            past = self.earlier.get((name, at))
+            if past is None or when == "earlier":
+                return _given(past.answer) if past else None
+            day = float(past.date.toordinal())
+            return Interval(day, day)
         kind = self.ruleset.names[name]
         if kind.kind == "limit":
             return Interval(kind.value, kind.value)
@@ -155,12 +156,13 @@ class Readings:
         """
         if not names:
             return
-        said = {name for name, _ in self.table} | {f"earlier {name}" for name, _ in self.earlier}
-        for name, sources in self.ruleset.graph.made_from.items():
+        said = {name for name, _ in self.table}
+        past = {name for name, _ in self.earlier}
+        for name, origins in self.ruleset.graph.made_from.items():
             if name not in names:
                 continue
             parts = self.ruleset.members(self.ruleset.derived[name].each)
-            if sources and sources.isdisjoint(said):
+            if origins and not any(o.name in (said if o.when == "now" else past) for o in origins):
                 for at in parts:
                     self.table.pop((name, at), None)
             else:
@@ -176,26 +178,21 @@ class Readings:
         for at in self.ruleset.members(derived.each):
             given: dict[str, Any] = {}
             for parameter, how in calculation.parameters.items():
-                source = derived.of[parameter]
-                if not isinstance(source, str):
-                    given[parameter] = Interval(float(source), float(source))
+                origin = derived.origins[parameter]
+                if isinstance(origin, float):
+                    given[parameter] = Interval(origin, origin)
                 elif how in ("across", "texts"):
-                    given[parameter] = {
-                        part: self._value(source, part)
-                        for part in self._parts(derived.each, at, source)
-                    }
+                    axis = self.ruleset.names[origin.name].axis
+                    parts = self.ruleset.related(derived.each, at, axis)
+                    given[parameter] = {part: self._value(origin, part) for part in parts}
                 else:
-                    given[parameter] = self._value(source, self._at(source, at, derived.each))
+                    part = self._at(origin.name, at, derived.each)
+                    given[parameter] = self._value(origin, part)
             self._keep(name, at, calculation.function(**given))
 
-    def _parts(self, axis: str | None, at: str, source: str) -> tuple[str, ...]:
-        plain = source.removeprefix("earlier ")
-        return self.ruleset.related(axis, at, self.ruleset.names[plain].axis)
-
-    def _at(self, source: str, at: str, axis: str | None = None) -> str:
-        """The part to read a source at; the axle of a wheel, where the source is of an axle."""
-        plain = source.removeprefix("earlier date of ").removeprefix("earlier ")
-        kind = self.ruleset.names.get(plain)
+    def _at(self, name: str, at: str, axis: str | None = None) -> str:
+        """The part to read a name at; the axle of a wheel, where the name is of an axle."""
+        kind = self.ruleset.names.get(name)
         if kind is None or not kind.axis:
             return ""
         if axis in (None, kind.axis):
@@ -208,7 +205,7 @@ class Readings:
         for at in self.ruleset.members(total.axis):
             lo = hi = 0.0
             for sign, term in total.terms:
-                value = self._value(term, self._at(term, at))
+                value = _plain(self.reading(term, self._at(term, at)))
                 if not isinstance(value, Interval):
                     break
                 lo += value.lo if sign > 0 else -value.hi

@@ -17,7 +17,7 @@ from assistant.reasoning.engine import EngineResult
 from assistant.reasoning.findings import stands
 from assistant.ruleset.hazards_file import Hazard
 from assistant.ruleset.models import Act, Rule, Safely, Urgency
-from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.words_file import Danger, Lowered
 
 
@@ -209,15 +209,15 @@ def _shown(
     ruleset: Ruleset, state: State, result: EngineResult, told: ToldDanger, what: str
 ) -> bool:
     """Whether answers given since it was told show that a danger is "lifted", or "lowered"."""
-    name = f"{what}: {told.name}"
-    if name not in ruleset.inferences:
+    inference = ruleset.inferences.get(Key(what, told.name).text)
+    if inference is None:
         return False
-    for at in ruleset.members(ruleset.inferences[name].axis):
-        if result.truth(name, at) is not True:
+    for at in ruleset.members(inference.axis):
+        if result.truth(inference.name, at) is not True:
             return False
         turns = [
             state.answers[key].turn
-            for key in _answers_under(ruleset, state, result, (name, at))
+            for key in _answers_under(ruleset, state, result, (inference.name, at))
             if key in state.answers
         ]
         if not turns or min(turns) <= told.worry.turn:
@@ -251,8 +251,8 @@ def _answers_under(
             if fact.kind == "concluded":
                 todo.append((fact.name, fact.at))
             elif fact.kind == "somewhere":
-                name = f"somewhere({fact.name})"
-                todo += [(name, at) for at in ruleset.members(ruleset.inferences[name].axis)]
+                axis = ruleset.inferences[fact.name].axis
+                todo += [(fact.name, at) for at in ruleset.members(axis)]
             elif fact.kind in ("answer", "worked"):
                 found |= _answers_of(ruleset, state, fact.name, fact.at)
     return {(name, at) for name, at in found if name not in ruleset.of_the_car}

@@ -58,4 +58,4 @@ def not_this_car(engine: Engine, state: State) -> frozenset[str]:
     """The questions that do not concern this car, by the rules that say so."""
     ruleset = engine.ruleset
     first = engine.run(Readings.of_the_car(ruleset, state), of_the_car=True)
-    return frozenset(n for n in ruleset.questions if first.truth(f"applies: {n}") is False)
+    return frozenset(n for n, whom in ruleset.whom.items() if first.truth(whom.name) is False)

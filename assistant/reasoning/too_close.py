@@ -121,7 +121,7 @@ def _perhaps_not_for_this_car(
         name: date
         for date in dates
         for name, behind in ruleset.whom_by.items()
-        if date in behind and result.truth(f"applies: {name}") is None
+        if date in behind and result.truth(ruleset.whom[name].name) is None
     }
     for firing in result.firings.values() if whom else ():
         inference = ruleset.inferences[firing.inference]

@@ -103,19 +103,18 @@ def _of_worked(consultation: Consultation, name: str, at: str) -> Node:
 
 def _of_parts(consultation: Consultation, fact: Fact) -> Node:
     rs = consultation.ruleset
-    name = f"somewhere({fact.name})"
-    inference = rs.inferences[name]
+    inference = rs.inferences[fact.name]
     wanted = fact.word == "yes"
     children: list[Node] = []
     for at in rs.members(inference.axis):
-        firing = consultation.result.firings.get((name, at))
+        firing = consultation.result.firings.get((fact.name, at))
         if firing is not None and firing.truth == wanted:
             children += [of_fact(consultation, f) for f in firing.supports[0]]
             if wanted:
                 break
     axis = rs.axes[str(inference.axis)].say
     text = f"at one of the {axis}" if wanted else f"at none of the {axis}"
-    return Node("parts", name, "", "", text, holds=wanted, children=tuple(children))
+    return Node("parts", fact.name, "", "", text, holds=wanted, children=tuple(children))
 
 
 def basis_of(consultation: Consultation, name: str, at: str) -> Node | None:

@@ -31,6 +31,7 @@ from assistant.ruleset.hazards_file import HazardsFile
 from assistant.ruleset.kept import Files, bytes_digest
 from assistant.ruleset.models import (
     Derived,
+    Origin,
     PicturesFile,
     Question,
     Rule,
@@ -40,7 +41,7 @@ from assistant.ruleset.models import (
     SystemFile,
     Urgency,
 )
-from assistant.ruleset.ruleset import TODAY, Inference, Ruleset, told
+from assistant.ruleset.ruleset import TODAY, Inference, Key, Ruleset, told
 from assistant.ruleset.words_file import WordsFile
 from assistant.ruleset.yaml_file import (
     CALENDAR,
@@ -352,14 +353,15 @@ class _Builder:
     def infer_lifted(self) -> None:
         """What an owner sees, or remembers, that shows a danger is not there: answers only."""
         words = self.ruleset.words
-        conditions: list[tuple[str, str, tuple[str | int, ...]]] = []
+        conditions: list[tuple[Key, str, tuple[str | int, ...]]] = []
         for name, danger in words.dangers.items() if words else ():
             path: tuple[str | int, ...] = ("dangers", name)
             if danger.lifted_by is not None:
-                conditions.append((f"lifted: {name}", danger.lifted_by, (*path, "lifted_by")))
+                conditions.append((Key("lifted", name), danger.lifted_by, (*path, "lifted_by")))
             if danger.lowered is not None:
-                conditions.append((f"lowered: {name}", danger.lowered.by, (*path, "lowered", "by")))
-        for name, text, path in conditions:
+                by = (*path, "lowered", "by")
+                conditions.append((Key("lowered", name), danger.lowered.by, by))
+        for key, text, path in conditions:
             tree = self.parse(text, "words", *path)
             if tree is None:
                 continue
@@ -369,7 +371,7 @@ class _Builder:
                         f"{leaf.name!r} is no question; a danger is lifted by answers only.",
                         "words", *path,
                     )  # fmt: skip
-            self.add(name, "lifted", "words", tree, path=path)
+            self.add(key, "words", tree, path=path)
 
     def check_shared(self, system: str, file: SystemFile) -> None:
         """A shared word may stand in one file only, else one would hide the other."""
@@ -391,10 +393,9 @@ class _Builder:
             self.problem(f"{derived.compute} takes no {extra!r}.{hint}", system, *path, "of", extra)
         for missing in sorted(wanted - set(derived.of)):
             self.problem(f"{derived.compute} also needs {missing!r}.", system, *path, "of")
-        for key, value in derived.of.items():
-            if isinstance(value, str) and not value.startswith("="):
-                known = value.removeprefix("earlier date of ").removeprefix("earlier ")
-                self.known(known, self.ruleset.names, "name", system, *path, "of", key)
+        for key, origin in derived.origins.items():
+            if isinstance(origin, Origin) and origin.when != "word":
+                self.known(origin.name, self.ruleset.names, "name", system, *path, "of", key)
 
     def known(self, name: str, table: object, what: str, system: str, *path: str | int) -> None:
         words = list(table)  # type: ignore[call-overload]
@@ -406,13 +407,8 @@ class _Builder:
             if question.applies:
                 tree = self.parse(question.applies, system, "questions", name, "applies")
                 if tree:
-                    self.add(
-                        f"applies: {name}",
-                        "applies",
-                        system,
-                        tree,
-                        path=("questions", name, "applies"),
-                    )
+                    where = ("questions", name, "applies")
+                    self.add(Key("applies", name), system, tree, path=where)
         for index, rule in enumerate(file.rules):
             self.infer_rule(system, index, rule)
         for index, symptom in enumerate(file.symptoms):
@@ -420,26 +416,23 @@ class _Builder:
             tree = self.parse(symptom.when, system, *path, "when")
             if tree is None:
                 continue
-            self.add(
-                f"symptom: {symptom.symptom}", "symptom", system, tree,
-                symptom=symptom, path=(*path, "when"),
-            )  # fmt: skip
+            key = Key("symptom", symptom.symptom)
+            self.add(key, system, tree, symptom=symptom, path=(*path, "when"))
             for c, cause in enumerate(symptom.causes):
                 for e, evidence in enumerate(cause.evidence):
                     inner = (*path, "causes", c, "evidence", e, "when")
                     tree = self.parse(evidence.when, system, *inner)
                     if tree:
                         self.add(
-                            f"evidence: {symptom.symptom}/{cause.cause}/{e}", "evidence",
-                            system, tree, symptom=symptom, cause=cause, evidence=evidence,
-                            path=inner,
+                            Key("evidence", symptom.symptom, cause.cause, e), system, tree,
+                            symptom=symptom, cause=cause, evidence=evidence, path=inner,
                         )  # fmt: skip
         for index, only in enumerate(file.tester_only):
             if only.applies:
                 tree = self.parse(only.applies, system, "tester_only", index, "applies")
                 if tree:
                     spot = ("tester_only", index, "applies")
-                    self.add(f"tester: {system}/{index}", "applies", system, tree, path=spot)
+                    self.add(Key("tester", system, number=index), system, tree, path=spot)
 
     def infer_rule(self, system: str, index: int, rule: Rule) -> None:
         when = self.parse(rule.when, system, "rules", index, "when")
@@ -456,7 +449,7 @@ class _Builder:
                     "worked out or concluded.", system, "rules", index, "when",
                 )  # fmt: skip
         axis = self.add(
-            rule.rule, "rule", system, tree, rule=rule, applies=applies, when=when,
+            Key("rule", rule.rule), system, tree, rule=rule, applies=applies, when=when,
             path=("rules", index, "when"),
         )  # fmt: skip
         self.ruleset.names[rule.rule] = NameKind("conclusion", axis=axis)
@@ -489,14 +482,12 @@ class _Builder:
             )
             self.ruleset.names[name] = NameKind("number", axis=total.axis, unit=unit)
         for part in somewheres(tree):
-            name = f"somewhere({part.text})"
-            if name not in self.ruleset.inferences:
-                self.add(name, "somewhere", system, part.part, path=path)
+            if part.name not in self.ruleset.inferences:
+                self.add(Key("somewhere", part.name), system, part.part, path=path)
         return tree
 
-    def add(
-        self, name: str, role: str, system: str, tree: Condition, **extra: object
-    ) -> str | None:
+    def add(self, key: Key, system: str, tree: Condition, **extra: object) -> str | None:
+        name = key.text
         axes = outer_axes(tree, self.ruleset.names)
         if len(axes) > 1:
             self.problem(
@@ -505,8 +496,7 @@ class _Builder:
             )  # fmt: skip
         axis = next(iter(sorted(axes)), None)
         self.ruleset.inferences[name] = Inference(
-            name,
-            role,
+            key,
             system,
             axis,
             tree,

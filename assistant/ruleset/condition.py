@@ -121,6 +121,11 @@ class Somewhere:
     part: Condition
     text: str
 
+    @property
+    def name(self) -> str:
+        """The name of the inference that says whether it holds at one part."""
+        return f"somewhere({self.text})"
+
 
 Condition = And | Or | Not | Word | Has | Number | Fitted | Known | Concluded | Somewhere
 
@@ -144,9 +149,7 @@ def leaves(node: Condition) -> Iterator[Word | Has | Number | Fitted | Known | C
 
 def names_in(node: Condition) -> Iterator[str]:
     """All names a condition reads, that of each somewhere() too."""
-    if isinstance(node, Somewhere):
-        yield f"somewhere({node.text})"
-    if isinstance(node, Word | Has | Number | Fitted | Known | Concluded):
+    if not isinstance(node, And | Or | Not):
         yield node.name
     for child in children(node):
         yield from names_in(child)

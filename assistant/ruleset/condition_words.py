@@ -139,6 +139,6 @@ def in_names(node: Condition) -> str:
     if isinstance(node, Not):
         return f"not {in_names(node.part)}"
     if isinstance(node, Somewhere):
-        return f"somewhere({node.text})"
+        return node.name
     joined = " and " if isinstance(node, And) else " or "
     return "(" + joined.join(in_names(part) for part in node.parts) + ")"

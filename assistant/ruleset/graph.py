@@ -12,7 +12,7 @@ from graphlib import CycleError, TopologicalSorter
 from typing import TYPE_CHECKING
 
 from assistant.ruleset.condition import Condition, Somewhere, children, leaves
-from assistant.ruleset.models import Derived
+from assistant.ruleset.models import Origin
 
 if TYPE_CHECKING:
     from assistant.ruleset.ruleset import Inference, Ruleset
@@ -37,7 +37,7 @@ class Graph:
         if name in self.ruleset.sums:
             return tuple(term for _, term in self.ruleset.sums[name].terms)
         if name in self.ruleset.derived:
-            return tuple(map(_name_of, _given(self.ruleset.derived[name])))
+            return tuple(origin.name for origin in self.ruleset.derived[name].reads)
         return ()
 
     @cached_property
@@ -80,16 +80,12 @@ class Graph:
         return frozenset(n for n in names if n in self.ruleset.derived or n in self.ruleset.sums)
 
     @cached_property
-    def made_from(self) -> dict[str, frozenset[str]]:
+    def made_from(self) -> dict[str, tuple[Origin, ...]]:
         """For each worked-out fact, in ruleset order: the answers, or other such facts, it is made
-        from. One of an earlier time is "earlier NAME"."""
+        from."""
         said = self.ruleset.questions.keys() | self.ruleset.derived.keys()
         return {
-            name: frozenset(
-                part.replace("earlier date of ", "earlier ")
-                for part in _given(derived)
-                if _name_of(part) in said
-            )
+            name: tuple(origin for origin in derived.reads if origin.name in said)
             for name, derived in self.ruleset.derived.items()
         }
 
@@ -159,13 +155,3 @@ def circles_in(graph: Mapping[str, Iterable[str]]) -> Iterator[list[str]]:
             left[circle[-1]].remove(circle[0])
         else:
             return
-
-
-def _given(derived: Derived) -> list[str]:
-    """What a worked-out fact is made from, as written, but for figures and plain words."""
-    return [p for p in derived.of.values() if isinstance(p, str) and not p.startswith("=")]
-
-
-def _name_of(given: str) -> str:
-    """The name in something given, be it of now or of an earlier time."""
-    return given.removeprefix("earlier date of ").removeprefix("earlier ")

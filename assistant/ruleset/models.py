@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from enum import StrEnum
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
@@ -278,6 +278,26 @@ class Group(Strict):
     picture: Name | None = None
 
 
+class Origin(NamedTuple):
+    """What a parameter is taken from: a name, or a plain word.
+
+    when: "now", "earlier" (the answer of an earlier day), "earlier date" (that day), or "word".
+    """
+
+    when: str
+    name: str
+
+
+_WRITTEN = {"=": "word", "earlier date of ": "earlier date", "earlier ": "earlier"}
+
+
+def _origin(text: str) -> Origin:
+    for start, when in _WRITTEN.items():
+        if text.startswith(start):
+            return Origin(when, text.removeprefix(start))
+    return Origin("now", text)
+
+
 class Derived(Strict):
     """A fact that is worked out from answers by a named calculation."""
 
@@ -287,6 +307,17 @@ class Derived(Strict):
     each: Name | None = None
     unit: Text | None = None
     choices: dict[Name, Text] = {}
+
+    @cached_property
+    def origins(self) -> dict[str, Origin | float]:
+        """What each parameter of the calculation is taken from; a plain figure is itself."""
+        return {key: _origin(v) if isinstance(v, str) else v for key, v in self.of.items()}
+
+    @cached_property
+    def reads(self) -> tuple[Origin, ...]:
+        """What of it has a name."""
+        origins = [origin for origin in self.origins.values() if isinstance(origin, Origin)]
+        return tuple(origin for origin in origins if origin.when != "word")
 
 
 class Finds(Strict):

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from assistant.errors import Place
 from assistant.ruleset.calendar_file import CalendarFile
@@ -53,18 +53,37 @@ _MOST_MADE = 4
 Made = TypeVar("Made")
 
 
+class Key(NamedTuple):
+    """What an inference is for.
+
+    role: "rule", "applies", "symptom", "evidence", "lifted" (what shows that a danger told is not
+    there), "lowered" (or less grave), "somewhere" or "tester" (whom it concerns that something is
+    left to the tester).
+    of: the rule, question, symptom, danger, somewhere(...) or system. number: which of several.
+    """
+
+    role: str
+    of: str
+    cause: str | None = None
+    number: int | None = None
+
+    @property
+    def text(self) -> str:
+        """The name of the inference; made here only, and never read back."""
+        if self.role in ("rule", "somewhere"):
+            return self.of
+        return f"{self.role}: {'/'.join(str(part) for part in self[1:] if part is not None)}"
+
+
 @dataclass(frozen=True)
 class Inference:
     """One condition with a name, ready for the engine.
 
-    role: "rule", "applies", "symptom", "evidence", "lifted" (what shows that a danger told is not
-    there) or "somewhere".
     axis: the set of parts it is repeated over, or None for the car as a whole.
     order: its place in the ruleset, from 0. path: where its condition stands in its file.
     """
 
-    name: str
-    role: str
+    key: Key
     system: str
     axis: str | None
     condition: Condition
@@ -78,17 +97,28 @@ class Inference:
     path: tuple[str | int, ...] = ()
 
     @cached_property
+    def name(self) -> str:
+        return self.key.text
+
+    @property
+    def role(self) -> str:
+        return self.key.role
+
+    @property
+    def says_whom(self) -> bool:
+        """Whether it says whom a question concerns, or what is left to the tester."""
+        return self.role in ("applies", "tester")
+
+    @cached_property
     def both_sides(self) -> bool:
         """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom or
         lifts a danger only counts where it is true."""
-        return self.role not in ("symptom", "evidence", "lifted")
+        return self.role not in ("symptom", "evidence", "lifted", "lowered")
 
     @property
     def concludes(self) -> tuple[str, str]:
         """The kind and the name of the fact that the engine is told when it is decided."""
-        if self.role == "somewhere":
-            return "somewhere", self.name.removeprefix("somewhere(").removesuffix(")")
-        return "concluded", self.name
+        return "somewhere" if self.role == "somewhere" else "concluded", self.name
 
 
 @dataclass
@@ -375,16 +405,18 @@ class Ruleset:
     @cached_property
     def saying_whom(self) -> frozenset[str]:
         """The inferences that say whom a question concerns."""
-        return frozenset(n for n, inf in self.inferences.items() if inf.role == "applies")
+        return frozenset(n for n, inf in self.inferences.items() if inf.says_whom)
+
+    @cached_property
+    def whom(self) -> dict[str, Inference]:
+        """For each question that does not concern every car, what says whom it concerns."""
+        return {inf.key.of: inf for inf in self.inferences.values() if inf.role == "applies"}
 
     @cached_property
     def whom_by(self) -> dict[str, tuple[str, ...]]:
         """For each question that does not concern every car, the questions that decide it."""
-        return {
-            name: self.graph.questions_behind(self.inferences[f"applies: {name}"].condition)
-            for name, question in self.questions.items()
-            if question.applies is not None
-        }
+        behind = self.graph.questions_behind
+        return {name: behind(inference.condition) for name, inference in self.whom.items()}
 
     @cached_property
     def worked_for_applies(self) -> frozenset[str]:

@@ -1179,8 +1179,8 @@ def test_every_use_of_a_limit_is_crossed(gb_cars: Ruleset, consulted: Consulted)
     for figure, inferences in limits_read(gb_cars).items():
         block = [check for check in FIGURES if check.figure == figure]
         for inference in inferences:
-            role = inference.role
-            leads = role == "applies" or (inference.rule is not None and inference.rule.finds)
+            finds = inference.rule is not None and inference.rule.finds
+            leads = inference.says_whom or finds
             if figure in NO_OUTSIDE_TEXT or not leads:
                 continue
             seen = set()

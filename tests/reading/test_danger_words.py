@@ -315,7 +315,7 @@ def test_each_line_is_short_and_calm(gb_cars: Ruleset) -> None:
 def test_what_lifts_a_danger_is_decided_by_the_engine(gb_cars: Ruleset) -> None:
     assert gb_cars.words is not None
     lifted = {n for n, d in gb_cars.words.dangers.items() if d.lifted_by}
-    roles = {n: i for n, i in gb_cars.inferences.items() if i.role == "lifted"}
+    roles = {n: i for n, i in gb_cars.inferences.items() if i.role in ("lifted", "lowered")}
     lowered = {n for n, d in gb_cars.words.dangers.items() if d.lowered}
     named = {f"lifted: {name}" for name in lifted} | {f"lowered: {name}" for name in lowered}
     assert roles.keys() == named

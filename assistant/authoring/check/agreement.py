@@ -10,7 +10,7 @@ from assistant.errors import EngineFault, Place
 from assistant.journal.entries import Answer, Context, Entry, Said, fold
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.inferring import engine_for
-from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.truth import Reading, evaluate
 
 Problem = tuple[Place, str]
@@ -54,8 +54,7 @@ def asked_for(
     found: dict[tuple[str, str], bool] = {}
     for (name, at), truth in decided.items():
         inference = ruleset.inferences[name]
-        symptom = f"symptom: {inference.symptom.symptom}" if inference.symptom else ""
-        if inference.role == "evidence" and symptom not in there:
+        if inference.role == "evidence" and Key("symptom", inference.key.of).text not in there:
             continue
         if truth or inference.both_sides:
             found[(name, at)] = truth

@@ -110,10 +110,11 @@ def _notes(ruleset: Ruleset) -> Iterator[Problem]:
     """What is typed to a note is for the calculations that can read a text, and no other."""
     for name, derived in ruleset.derived.items():
         takes = CALCULATIONS[derived.compute].parameters
-        for parameter, given in derived.of.items():
-            kind = ruleset.names.get(str(given).removeprefix("earlier "))
+        for parameter, origin in derived.origins.items():
+            if isinstance(origin, float) or origin.when not in ("now", "earlier"):
+                continue
             reads = takes[parameter].startswith("text")
-            if kind is not None and (kind.kind == "text") != reads:
+            if (ruleset.names[origin.name].kind == "text") != reads:
                 what = "what is typed to a note" if reads else "no note"
                 text = f"{name}: {derived.compute} takes {what} as {parameter}."
                 yield derived_place(ruleset, name), text
@@ -139,18 +140,15 @@ def _unused_limits(ruleset: Ruleset) -> Iterator[Problem]:
 def _car_conditions(ruleset: Ruleset) -> Iterator[Problem]:
     """Whether a question concerns a car must follow from what is asked about the car."""
     for inference in ruleset.inferences.values():
-        if inference.role != "applies":
+        if not inference.says_whom:
             continue
         for leaf in leaves(inference.condition):
             question = ruleset.questions.get(leaf.name)
             stage = ruleset.places[question.place].stage if question else ""
             if stage != "start":
-                name = inference.name.removeprefix("applies: ")
-                place = ruleset.place(inference.system, "questions", name, "applies")
-                yield (
-                    place,
-                    (f"{name}: applies may only read questions about the car, not {leaf.name!r}."),
-                )
+                what = inference.name if inference.role == "tester" else inference.key.of
+                text = f"applies may only read questions about the car, not {leaf.name!r}."
+                yield ruleset.where(inference), f"{what}: {text}"
 
 
 def _item_suffixes(ruleset: Ruleset) -> Iterator[Problem]:

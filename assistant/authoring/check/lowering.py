@@ -12,7 +12,7 @@ from assistant.errors import Place
 from assistant.reasoning.hazards import form_allowed
 from assistant.ruleset.condition import Condition, Or, children
 from assistant.ruleset.models import Act, Rule, Urgency
-from assistant.ruleset.ruleset import Inference, Ruleset
+from assistant.ruleset.ruleset import Inference, Key, Ruleset
 
 Problem = tuple[Place, str]
 
@@ -41,7 +41,7 @@ def lowering_problems(ruleset: Ruleset) -> Iterator[Problem]:
         lowered = danger.lifted_by is not None or danger.lowered is not None
         for text in _both_or_neither(danger.unlowered, lowered):
             yield place, f"{name}: {text}"
-        for one in (f"lifted: {name}", f"lowered: {name}"):
+        for one in (Key("lifted", name).text, Key("lowered", name).text):
             if one in ruleset.inferences:
                 condition = ruleset.inferences[one].condition
                 for text in _not_asked(ruleset, condition, danger.hazards, set(danger.ask)):

@@ -22,11 +22,7 @@ def circles(ruleset: Ruleset) -> Iterator[Problem]:
             inference = ruleset.inferences[circle[0]]
             place = ruleset.place(inference.system, *inference.path[:-1], field)
             yield place, f"{field} goes round in a circle: {_round(circle)}."
-    concerns = {
-        name: ruleset.graph.reads(f"applies: {name}")
-        for name in ruleset.questions
-        if f"applies: {name}" in ruleset.inferences
-    }
+    concerns = {name: ruleset.graph.reads(whom.name) for name, whom in ruleset.whom.items()}
     for circle in circles_in(concerns):
         place = ruleset.place(ruleset.system_of[circle[0]], "questions", circle[0], "applies")
         yield place, f"whom it concerns goes round in a circle: {_round(circle)}."

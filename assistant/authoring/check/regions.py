@@ -34,6 +34,7 @@ from assistant.ruleset.condition import (
     Somewhere,
     Word,
 )
+from assistant.ruleset.graph import Item
 from assistant.ruleset.ruleset import TODAY, Ruleset
 from assistant.ruleset.words import date_words, number_words
 
@@ -44,7 +45,6 @@ _MONTH = 31
 _ANY = 1e7  # no question has a range beyond it
 Bound = tuple[float, int]
 """A value and which side of it: (2, 0) is 2 itself, (2, 1) just above it, (2, -1) just below."""
-Key = tuple[str, str]
 
 
 class Kind(NamedTuple):
@@ -78,7 +78,7 @@ class Kind(NamedTuple):
         )
 
 
-World = dict[Key, Kind]
+World = dict[Item, Kind]
 
 
 class Ends(NamedTuple):
@@ -107,7 +107,7 @@ class Regions:
 
     def __init__(self, ruleset: Ruleset) -> None:
         self.ruleset = ruleset
-        self._whole: dict[Key, Kind] = {}
+        self._whole: dict[Item, Kind] = {}
         self._needs: dict[str, tuple[str, ...]] = {}
         self.shut: frozenset[str] = frozenset()
         """Questions that are taken as never asked."""
@@ -123,10 +123,10 @@ class Regions:
         """The part that stands for all parts of an axis: the first."""
         return self.ruleset.members(axis)[0]
 
-    def key(self, name: str, at: str) -> Key:
+    def key(self, name: str, at: str) -> Item:
         return name, at if self.ruleset.names[name].axis else ""
 
-    def whole(self, key: Key) -> Kind:
+    def whole(self, key: Item) -> Kind:
         """All that a reading can be."""
         if key not in self._whole:
             self._whole[key] = self._all(key[0])
@@ -163,23 +163,22 @@ class Regions:
         derived = self.ruleset.derived[name]
         calculation = CALCULATIONS[derived.compute]
         given: dict[str, object] = {}
-        for parameter, source in derived.of.items():
-            kind = self.ruleset.names.get(source) if isinstance(source, str) else None
-            if isinstance(source, float | int):
-                given[parameter] = Interval(float(source), float(source))
-            elif source.startswith("="):
-                given[parameter] = source[1:]
-            elif kind is not None and kind.kind == "limit":
+        open_ones: dict[str, str] = {}
+        for parameter, origin in derived.origins.items():
+            if isinstance(origin, float):
+                given[parameter] = Interval(origin, origin)
+            elif origin.when == "word":
+                given[parameter] = origin.name
+            elif (kind := self.ruleset.names[origin.name]).kind == "limit":
                 given[parameter] = Interval(kind.value, kind.value)
             else:
                 given[parameter] = None
-        open_ones = [parameter for parameter, value in given.items() if value is None]
-        sources = {p: str(derived.of[p]) for p in open_ones}
+                open_ones[parameter] = origin.name
         plain = set(calculation.parameters.values()) == {"one"}
-        if not plain or any(source not in self.ruleset.names for source in sources.values()):
+        if not plain or any(origin.when != "now" for origin in derived.reads):
             return ()
         return tuple(
-            source for p, source in sources.items() if _idle_without(calculation, given, p)
+            source for p, source in open_ones.items() if _idle_without(calculation, given, p)
         )
 
     def counted(self, name: str) -> bool:
@@ -260,7 +259,7 @@ def _ends_words(least: Bound, most: Bound, unit: str) -> str:
 class Change:
     """A reading, and what is asked of it."""
 
-    key: Key
+    key: Item
     kind: Kind
 
 
@@ -308,7 +307,7 @@ class _Search:
                 return False
         return True
 
-    def change(self, world: World, key: Key, wanted: Kind, goals: list[Goal]) -> bool:
+    def change(self, world: World, key: Item, wanted: Kind, goals: list[Goal]) -> bool:
         name = key[0]
         before = world.get(key)
         old = before or self.regions.whole(key)
@@ -329,9 +328,9 @@ class _Search:
         world[key] = merged
         if merged.states & UNASKED or (before is not None and not before.states & UNASKED):
             return True
-        applies = self.ruleset.inferences.get(f"applies: {name}")
-        if applies is not None:
-            goals.append(Goal(applies.condition, "", want=False, sure=False))
+        whom = self.ruleset.whom.get(name)
+        if whom is not None:
+            goals.append(Goal(whom.condition, "", want=False, sure=False))
         if not merged.states & SAID:
             return True
         needed = [self.regions.key(source, key[1]) for source in self.regions.needs(name)]
@@ -359,7 +358,7 @@ class _Search:
             world[key] = narrowed
         return True
 
-    def value_of(self, world: World, key: Key) -> Ends | str | frozenset[str] | None:
+    def value_of(self, world: World, key: Item) -> Ends | str | frozenset[str] | None:
         """What a worked-out reading is at most spread over, or None where that is not known."""
         name, at = key
         if name in self.ruleset.sums:
@@ -379,13 +378,13 @@ class _Search:
             return None
         given: dict[str, Interval] = {}
         for parameter in calculation.parameters:
-            source = derived.of[parameter]
-            if isinstance(source, str) and source not in self.ruleset.names:
-                return None
-            if not isinstance(source, str):
-                given[parameter] = Interval(float(source), float(source))
+            origin = derived.origins[parameter]
+            if isinstance(origin, float):
+                given[parameter] = Interval(origin, origin)
                 continue
-            key = self.regions.key(source, at)
+            if origin.when != "now":
+                return None
+            key = self.regions.key(origin.name, at)
             ends = self.spread(world, key)
             if ends is None and self.kind(world, key).states != SAID:
                 return None
@@ -396,10 +395,10 @@ class _Search:
             return None
         return Ends(value, value) if isinstance(value, Interval) else value
 
-    def kind(self, world: World, key: Key) -> Kind:
+    def kind(self, world: World, key: Item) -> Kind:
         return world.get(key) or self.regions.whole(key)
 
-    def spread(self, world: World, key: Key) -> Ends | None:
+    def spread(self, world: World, key: Item) -> Ends | None:
         """Where the two ends of a number may be, where it is certainly known."""
         named = self.ruleset.names[key[0]]
         if named.kind == "limit":
@@ -440,7 +439,7 @@ class _Search:
             return [[*parts]]
         return [[part] for part in parts]
 
-    def certain(self, node: Condition, key: Key, want: bool) -> Iterator[Way]:
+    def certain(self, node: Condition, key: Item, want: bool) -> Iterator[Way]:
         name = key[0]
         if isinstance(node, Fitted):
             yield [Change(key, Kind(SAID if want else ABSENT))]
@@ -475,7 +474,7 @@ class _Search:
         else:
             yield Kind(SAID, least=rs.above(name, value, equal))
 
-    def uncertain(self, node: Condition, key: Key, want: bool) -> Iterator[Way]:
+    def uncertain(self, node: Condition, key: Item, want: bool) -> Iterator[Way]:
         """Everything but what makes a comparison certainly `want`."""
         name, others = key[0], UNKNOWN | ABSENT | UNASKED
         if isinstance(node, Fitted):
