@@ -28,7 +28,7 @@ from assistant.errors import (
 )
 from assistant.journal.exported import is_another, write_private
 from assistant.journal.paths import keep_private, make_private_folder
-from assistant.talk.plain import PlainAsker
+from assistant.talk.asking import PlainAsker
 from assistant.teaching.options import add_output, add_teach
 
 DEFAULT_RULESET = "gb-cars"

@@ -21,7 +21,7 @@ from assistant.report.summary import deadline_lines, summary_lines
 from assistant.ruleset.fitting import misfit
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Ruleset
-from assistant.talk.plain import wrapped
+from assistant.talk.asking import wrapped
 
 
 @dataclass(frozen=True)

@@ -87,7 +87,7 @@ def _live(options: argparse.Namespace, ruleset: Loader, asker: Asker, home: Path
         today=dt.date.today(),
         car=options.car,
         new=True,
-        talk=LiveTalk,
+        talk_class=LiveTalk,
         records=options.records,
     )
 

@@ -7,8 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from assistant.report.lines import Line
-from assistant.talk.asking import Asker
-from assistant.talk.plain import wrapped
+from assistant.talk.asking import Asker, wrapped
 
 NARROW = 60
 """Below this width things stand under each other, not side by side."""
@@ -69,7 +68,7 @@ def clip(text: str, look: Look, indent: int = 2, rows: int = 1) -> str:
 
 def look_for(asker: Asker) -> Callable[[], Look]:
     """The look of an asker: of a real terminal anew each time, since windows are resized."""
-    from assistant.talk.plain import PlainAsker
+    from assistant.talk.asking import PlainAsker
 
     if isinstance(asker, PlainAsker):
         return lambda: Look(_columns(), plain=True)

@@ -25,7 +25,7 @@ from assistant.report.lines import Line
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.truth import evaluate
 from assistant.ruleset.words import URGENCY_WORDS
-from assistant.talk.plain import PlainAsker, wrapped
+from assistant.talk.asking import PlainAsker, wrapped
 from assistant.teaching.command import teach
 from assistant.teaching.demos import demos, find_case
 from assistant.teaching.lesson import Lesson
