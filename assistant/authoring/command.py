@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import DONE, MISUSE
-from assistant.ruleset.kept import bytes_digest, files_of
 
 Load = Callable[[str | None], Any]
 """Gives a ruleset by its name or folder."""
@@ -138,6 +137,7 @@ def run_rules(
 
 def _check(ruleset: Any, cases: bool, started: float) -> int:
     from assistant.authoring.check.run import CASES, QUICK, problems_of
+    from assistant.ruleset.kept import bytes_digest, files_of
 
     count = 0
     for check in (*QUICK, *CASES) if cases else QUICK:
