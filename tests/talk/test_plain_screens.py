@@ -20,9 +20,8 @@ from assistant.report.summary import summary_lines
 from assistant.ruleset.ruleset import Ruleset
 from assistant.teaching.lesson import _VIEWS
 from assistant.teaching.live import brief_lines
-from assistant.teaching.look import Look
 from assistant.teaching.replay import Replay
-from assistant.teaching.screen import held_lines, step_lines
+from assistant.teaching.screen import Screen, held_lines, step_lines
 from tests.support.saying import say, start
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "transcripts_demo").glob("*.jsonl"))
@@ -39,8 +38,8 @@ def looked_at(lines: list[Line]) -> None:
 def test_no_screen_of_a_demo_shows_an_internal_name(gb_cars: Ruleset, path: Path) -> None:
     replay = Replay(gb_cars, read_journal(path))
     for number in range(1, replay.last + 1):
-        looked_at(step_lines(replay, number, "A car", Look()))
-        looked_at(held_lines(replay, number, "A car", Look()))
+        looked_at(step_lines(replay, number, "A car", Screen()))
+        looked_at(held_lines(replay, number, "A car", Screen()))
         looked_at(brief_lines(replay, replay.step(number)))
     for number in (replay.last // 2, replay.last):
         for view in _VIEWS.values():
