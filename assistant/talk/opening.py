@@ -151,7 +151,7 @@ def _which(asker: Asker, walks: list[str]) -> int | None:
     asker.show([*lines, Line("hint", "Type its number, or new to start a new one.")])
     while True:
         words = typed(asker, "> ").lower()
-        if words in _NO or words in ("none", "none of these", "another"):
+        if words in (*_NEW, "n", "no", "nope", "none", "none of these", "another"):
             return None
         named = rows_meant(words, walks)
         if len(named) == 1:
@@ -159,13 +159,13 @@ def _which(asker: Asker, walks: list[str]) -> int | None:
         asker.show([Line("text", f"Please type a number from 1 to {len(walks)}, or new.")])
 
 
-_NO = ("n", "no", "new", "nope", "start a new one", "wrong")
+_NEW = ("new", "start a new one", "wrong")
 
 
 def _yes(asker: Asker, prompt: str) -> bool:
     while True:
         words = typed(asker, prompt)
-        said = False if words.lower() in _NO else read_yes(words)
+        said = False if words.lower() in _NEW else read_yes(words)
         if said is not None:
             return said
         asker.show([Line("text", "Please type yes or no.")])
