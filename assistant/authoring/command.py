@@ -207,7 +207,7 @@ def _questions(ruleset: Any, as_json: bool) -> int:
 
 
 def _schema() -> int:
-    from assistant.authoring.schema import ruleset_schema
+    from assistant.authoring.starting import ruleset_schema
 
     print(json.dumps(ruleset_schema(), indent=2, ensure_ascii=False))
     return DONE
