@@ -136,6 +136,7 @@ def run_rules(
 
 
 def _check(ruleset: Any, cases: bool, started: float) -> int:
+    from assistant.authoring.check.lowering import unlowered_lines
     from assistant.authoring.check.run import CASES, QUICK, problems_of
     from assistant.ruleset.kept import bytes_digest, files_of
 
@@ -144,8 +145,6 @@ def _check(ruleset: Any, cases: bool, started: float) -> int:
         for place, text in problems_of(ruleset, check):
             count += 1
             print(f"{place}: {text}")
-    from assistant.authoring.check.lowering import unlowered_lines
-
     if lines := unlowered_lines(ruleset):
         print("Dangers told that nothing an owner sees or remembers can lower, and why:")
         print("\n".join(lines))

@@ -25,7 +25,7 @@ from assistant.reading.text import LONGEST_NAME, TOO_LONG, clean, in_pieces
 from assistant.reading.understand import understand
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import answer_words
-from assistant.talk.unread import counts_as
+from assistant.talk.confirming import counts_as
 from assistant.talk.worries import no_worry, worry_entries
 
 _MAX_BYTES = 50_000_000

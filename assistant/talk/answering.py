@@ -31,8 +31,7 @@ from assistant.ruleset.ruleset import Ruleset, made_once
 from assistant.ruleset.sayings import sayings_of
 from assistant.ruleset.words import answer_words
 from assistant.talk.asking import Left
-from assistant.talk.confirming import confirmed, unclear
-from assistant.talk.unread import counts_as, says_well
+from assistant.talk.confirming import confirmed, counts_as, says_well, unclear
 from assistant.talk.worries import no_worry, take_pick, take_worry, worry_entries
 
 if TYPE_CHECKING:

@@ -29,7 +29,7 @@ from assistant.talk.answering import (
     understood,
 )
 from assistant.talk.asking import Left
-from assistant.talk.unread import counts_as
+from assistant.talk.confirming import counts_as
 from assistant.talk.worries import worry_entries
 
 if TYPE_CHECKING:

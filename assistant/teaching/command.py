@@ -64,6 +64,8 @@ def teach(
     write: Callable[[str, str, bool], int],
 ) -> int:
     """Does what the options say. Returns the exit code; raises InputError for misuse."""
+    from assistant.journal.file import read_journal
+
     _misuse(options)
     if options.scores:
         return _scores(options, asker(options.plain))
@@ -73,8 +75,6 @@ def teach(
         asker(True).show(demo_lines(demos()))
         return DONE
     case = find_case(options.case)
-    from assistant.journal.file import read_journal
-
     journal = read_journal(case.path)
     rules = ruleset(options.ruleset or _context_of(journal).ruleset)
     if options.sheet:
