@@ -28,8 +28,8 @@ from assistant.errors import (
 )
 from assistant.journal.exported import is_another, write_private
 from assistant.journal.paths import keep_private, make_private_folder
-from assistant.talk.plain import PlainAsker
-from assistant.teaching.options import add_output, add_teach
+from assistant.talk.asking import PlainAsker
+from assistant.teaching.command import add_output, add_teach, teach
 
 DEFAULT_RULESET = "gb-cars"
 
@@ -327,8 +327,6 @@ def _asker(plain: bool) -> Any:
 
 
 def _teach(options: argparse.Namespace) -> int:
-    from assistant.teaching.command import teach
-
     _end_cleanly()
     return teach(options, _ruleset, _asker, _home(options), _write)
 

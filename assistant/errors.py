@@ -56,6 +56,10 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}"
 
 
+Problem = tuple[Place, str]
+"""What a check found: where, and what."""
+
+
 class RulesetError(InputError):
     """One or more mistakes in a ruleset, each with its place.
 

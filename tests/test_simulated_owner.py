@@ -15,7 +15,7 @@ from assistant.journal.entries import Answer, Entry, Said
 from assistant.journal.file import JournalFile
 from assistant.report.lines import Line
 from assistant.ruleset.ruleset import Ruleset
-from assistant.talk.listening import Listening
+from assistant.talk.opening import Listening
 from tests.support.owner import invariants, product
 from tests.support.owner.acts import acts_of, asked_acts
 from tests.support.owner.car import Truth, sound_car, truths

@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import DONE, MISUSE
-from assistant.ruleset.kept import bytes_digest, files_of
 
 Load = Callable[[str | None], Any]
 """Gives a ruleset by its name or folder."""
@@ -137,15 +136,15 @@ def run_rules(
 
 
 def _check(ruleset: Any, cases: bool, started: float) -> int:
+    from assistant.authoring.check.lowering import unlowered_lines
     from assistant.authoring.check.run import CASES, QUICK, problems_of
+    from assistant.ruleset.kept import bytes_digest, files_of
 
     count = 0
     for check in (*QUICK, *CASES) if cases else QUICK:
         for place, text in problems_of(ruleset, check):
             count += 1
             print(f"{place}: {text}")
-    from assistant.authoring.check.lowering import unlowered_lines
-
     if lines := unlowered_lines(ruleset):
         print("Dangers told that nothing an owner sees or remembers can lower, and why:")
         print("\n".join(lines))
@@ -207,7 +206,7 @@ def _questions(ruleset: Any, as_json: bool) -> int:
 
 
 def _schema() -> int:
-    from assistant.authoring.schema import ruleset_schema
+    from assistant.authoring.starting import ruleset_schema
 
     print(json.dumps(ruleset_schema(), indent=2, ensure_ascii=False))
     return DONE

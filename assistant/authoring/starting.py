@@ -1,12 +1,20 @@
-"""A correct rule to start from, with a question, a limit where it needs one, and its cases."""
+"""What an author starts from: a correct rule with its question and cases, and the JSON Schema."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.json_schema import models_json_schema
 
 from assistant.errors import InputError, near_name
+from assistant.ruleset.calendar_file import CalendarFile
+from assistant.ruleset.hazards_file import HazardsFile
+from assistant.ruleset.models import PicturesFile, RulesetFile, StandardFile, SystemFile
 from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.words_file import WordsFile
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,49}")
 
@@ -128,3 +136,33 @@ def system_file(ruleset: Ruleset, system: str) -> Path:
         hint = near_name(name, ruleset.systems)
         raise InputError(f"There is no system file {name!r} in this ruleset.{hint}")
     return ruleset.folder / f"{name}.yaml"
+
+
+_FILES: dict[str, type[BaseModel]] = {
+    "ruleset.yaml": RulesetFile,
+    "standard.yaml": StandardFile,
+    "pictures.yaml": PicturesFile,
+    "calendar.yaml": CalendarFile,
+    "words.yaml": WordsFile,
+    "hazards.yaml": HazardsFile,
+}
+
+
+def ruleset_schema() -> dict[str, Any]:
+    """A schema of a folder: an object with the content of each file under the file's name.
+
+    The schema of one file is under $defs by the name of its model. Names that must be known, and
+    conditions, are checked by `rules check`; a schema cannot say them.
+    """
+    models: list[type[BaseModel]] = [*_FILES.values(), SystemFile]
+    places, shared = models_json_schema([(model, "validation") for model in models])
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "The files of a ruleset",
+        "description": "One property a file. Files that are not named here are systems.",
+        "type": "object",
+        "properties": {name: places[(model, "validation")] for name, model in _FILES.items()},
+        "additionalProperties": places[(SystemFile, "validation")],
+        "required": ["ruleset.yaml"],
+        "$defs": shared["$defs"],
+    }

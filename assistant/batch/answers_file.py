@@ -25,7 +25,7 @@ from assistant.reading.text import LONGEST_NAME, TOO_LONG, clean, in_pieces
 from assistant.reading.understand import understand
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import answer_words
-from assistant.talk.unread import counts_as
+from assistant.talk.confirming import counts_as
 from assistant.talk.worries import no_worry, worry_entries
 
 _MAX_BYTES = 50_000_000
@@ -47,7 +47,7 @@ class Fault:
 
 
 @dataclass
-class Given:
+class AnswersGiven:
     """One consultation of a file: its journal, and what was wrong with it."""
 
     label: str
@@ -80,7 +80,7 @@ class AnswersReader:
         self.heard: Heard = {}
         self.parts_named: dict[tuple[str, str], dict[str, str]] = {}
 
-    def read(self, label: str, text: str) -> Iterator[Given]:
+    def read(self, label: str, text: str) -> Iterator[AnswersGiven]:
         """The consultations in one file. Raises AnswersError where nothing in it can be used."""
         if not text.strip():
             raise AnswersError(f"{label} is empty.")
@@ -111,19 +111,19 @@ class AnswersReader:
             )
         yield _Reading(self, label, faults).read(data)
 
-    def _row(self, label: str, number: int, text: str) -> Given:
+    def _row(self, label: str, number: int, text: str) -> AnswersGiven:
         """One line of a file of many consultations. Never raises."""
         twice: list[str] = []
         data = _json_of(text, twice)
         faults = [Fault(number, f"{key!r} stands here twice; the first counts.") for key in twice]
         if data is None:
-            return Given(label, [], [Fault(number, "this line is not a JSON object.")])
+            return AnswersGiven(label, [], [Fault(number, "this line is not a JSON object.")])
         if _is_sheet(data):
             try:
                 return _from_sheet(label, data)
             except AnswersError as error:
                 why = str(error).removeprefix(f"{label}: ")
-                return Given(label, [], [Fault(number, why)])
+                return AnswersGiven(label, [], [Fault(number, why)])
         return _Reading(self, label, faults, number).read(_typed(data))
 
 
@@ -180,9 +180,9 @@ def _typed(data: Any) -> Any:
     return data if data is None else str(data)
 
 
-def _from_journal(label: str, lines: list[str]) -> Iterator[Given]:
+def _from_journal(label: str, lines: list[str]) -> Iterator[AnswersGiven]:
     """A record, or several one after another; each begins with its context."""
-    given: Given | None = None
+    given: AnswersGiven | None = None
     faults: list[Fault] = []
     for number, line in enumerate(lines, start=1):
         if not line.strip():
@@ -196,7 +196,7 @@ def _from_journal(label: str, lines: list[str]) -> Iterator[Given]:
             if given is not None:
                 yield given
                 faults = []
-            given = Given(f"{label}:{number}" if given else label, [entry], faults)
+            given = AnswersGiven(f"{label}:{number}" if given else label, [entry], faults)
         elif given is None:
             raise AnswersError(f"{label}, line 1: this is not the start of a record.")
         elif entry.turn < given.journal[-1].turn:
@@ -210,14 +210,14 @@ def _from_journal(label: str, lines: list[str]) -> Iterator[Given]:
     yield given
 
 
-def _from_sheet(label: str, data: Any) -> Given:
+def _from_sheet(label: str, data: Any) -> AnswersGiven:
     try:
         journal = [entry_adapter.validate_python(entry) for entry in data["journal"]]
     except (ValueError, TypeError, RecursionError) as error:
         raise AnswersError(f"{label}: the record inside this sheet cannot be read.") from error
     if not journal or not isinstance(journal[0], Context):
         raise AnswersError(f"{label}: the record inside this sheet has no start.")
-    return Given(label, journal, claimed=data)
+    return AnswersGiven(label, journal, claimed=data)
 
 
 def _load(label: str, text: str, faults: list[Fault]) -> Any:
@@ -303,14 +303,14 @@ class _Reading:
         self.fault(self.keys[key], f"{key}: needs one line of plain words.")
         return None
 
-    def read(self, data: dict[str, Any]) -> Given:
+    def read(self, data: dict[str, Any]) -> AnswersGiven:
         self.keys = {str(key): key for key in data}
         named = self.text_of(data, "ruleset")
         try:
             self.rs = self.ruleset_named(named)
         except InputError as error:
             self.fault(self.keys.get("ruleset"), str(error))
-            return Given(self.label, [], self.faults)
+            return AnswersGiven(self.label, [], self.faults)
         for key in data:
             if key not in _KEYS:
                 self.fault(key, f"there is no part {str(key)!r} in an answers file."
@@ -334,7 +334,7 @@ class _Reading:
             car=self.name_of(data),
             earlier=tuple(self.earlier(data.get("earlier"))),
         )
-        return Given(self.label, [context, *said, *self.worries(said)], self.faults)
+        return AnswersGiven(self.label, [context, *said, *self.worries(said)], self.faults)
 
     def name_of(self, data: dict[str, Any]) -> str:
         """What the car is called; a name that is too long is no name."""

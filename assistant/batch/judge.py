@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from assistant.batch.answers_file import AnswersReader, Given, read_text
+from assistant.batch.answers_file import AnswersGiven, AnswersReader, read_text
 from assistant.errors import DONE, FAULT, FOUND, MISUSE, InputError
 from assistant.journal.entries import Context, Entry, Said
 from assistant.reasoning.consultation import Consultation, consult
@@ -21,7 +21,7 @@ from assistant.report.summary import deadline_lines, summary_lines
 from assistant.ruleset.fitting import misfit
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Ruleset
-from assistant.talk.plain import wrapped
+from assistant.talk.asking import wrapped
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Judged:
 class Judge:
     """Judges files one by one; a bad file does not stop the others.
 
-    explain: for whom each finding is explained, of explaining.MANNERS. why_not: the name
+    explain: for whom each finding is explained, of explaining.AUDIENCES. why_not: the name
     of a rule or its item, to say why it was not found.
     """
 
@@ -73,7 +73,7 @@ class Judge:
             worst = max(worst, MISUSE)
         return worst
 
-    def one(self, given: Given) -> Judged:
+    def one(self, given: AnswersGiven) -> Judged:
         """Judges one consultation."""
         faults = [{"line": f.line, "text": f.text} for f in given.faults]
         ruleset = None
@@ -108,7 +108,7 @@ class Judge:
         return Judged(text, _complaints(given, faults), _code(result, faults))
 
     def in_words(
-        self, given: Given, result: Consultation, data: dict[str, Any], explained: list[Line]
+        self, given: AnswersGiven, result: Consultation, data: dict[str, Any], explained: list[Line]
     ) -> str:
         lines = [Line("title", given.label), *summary_lines(result, complete=True)]
         lines += deadline_lines(result)
@@ -132,7 +132,7 @@ class Judge:
         out.write(text + "\n")
 
 
-def _complaints(given: Given, faults: list[dict[str, Any]]) -> tuple[str, ...]:
+def _complaints(given: AnswersGiven, faults: list[dict[str, Any]]) -> tuple[str, ...]:
     lines = [f", line {fault['line']}" if fault["line"] else "" for fault in faults]
     return tuple(
         f"{given.label}{line}: {fault['text']}" for line, fault in zip(lines, faults, strict=True)

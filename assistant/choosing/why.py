@@ -19,7 +19,7 @@ _MOST_OUTCOMES = 12
 
 
 @dataclass(frozen=True)
-class Outcome:
+class AnswerOutcome:
     """What one possible answer would lead to: findings that are new with it."""
 
     words: str
@@ -39,7 +39,7 @@ class WhyAsked:
     prompt: Prompt
     could_find: tuple[Rule, ...]
     opened_by: Rule | None
-    outcomes: tuple[Outcome, ...]
+    outcomes: tuple[AnswerOutcome, ...]
 
 
 def with_answer(
@@ -62,7 +62,7 @@ def why_asked(consultation: Consultation, journal: Sequence[Entry], prompt: Prom
                 rules[name] = rule
     ordered = sorted(rules.values(), key=lambda r: r.urgency.rank if r.urgency else 99)
     opened = prompt.follow_up.rule if prompt.follow_up else None
-    outcomes: list[Outcome] = []
+    outcomes: list[AnswerOutcome] = []
     if prompt.question is not None:
         question_model = rs.questions[prompt.question]
         for answer in possible_answers(rs, prompt.question)[:_MOST_OUTCOMES]:
@@ -99,13 +99,13 @@ def _outcome(
     prompt: Prompt,
     question: Question,
     answer: Answer,
-) -> Outcome:
+) -> AnswerOutcome:
     assert prompt.question is not None
     later = consult(consultation.ruleset, with_answer(journal, prompt.question, prompt.at, answer))
     before = {(f.rule.rule, f.at) for f in consultation.findings}
     asked = {(f.question, f.at) for f in consultation.follow_ups}
     opens = [f.question for f in later.follow_ups if (f.question, f.at) not in asked]
-    return Outcome(
+    return AnswerOutcome(
         answer_words(question, answer),
         answer,
         tuple(f for f in later.findings if (f.rule.rule, f.at) not in before),

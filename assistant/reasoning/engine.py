@@ -84,17 +84,17 @@ class _Asked(NamedTuple):
     inferences: tuple[tuple[Inference, str | None], ...]
 
 
-class _Meaning(NamedTuple):
+class _RuleMeaning(NamedTuple):
     """What a match of one rule of the engine says.
 
-    where: the number of the fact that says at which part, None for the car as a whole. first: the
-    number of the first fact that is more than a part. so: the inferences that are then certainly
-    true, or certainly false.
+    part_index: the fact that says at which part, None for the car as a whole. support_from: the
+    first fact that is more than a part. conclusions: the inferences that are then certainly true,
+    or certainly false.
     """
 
-    where: int | None
-    first: int
-    so: tuple[tuple[str, bool], ...]
+    part_index: int | None
+    support_from: int
+    conclusions: tuple[tuple[str, bool], ...]
 
 
 class _QuietHost(durable_engine.Host):  # type: ignore[misc]
@@ -118,7 +118,7 @@ class Engine:
         inferences = sorted(ruleset.inferences.values(), key=lambda inf: inf.order)
         keys = ((inf.name, at) for inf in inferences for at in sorted(ruleset.members(inf.axis)))
         self._order = {key: place for place, key in enumerate(keys)}
-        self._meaning: dict[str, _Meaning] = {}
+        self._meaning: dict[str, _RuleMeaning] = {}
         self._host = _QuietHost()
         self._session = 0
         self._installed: set[str] = set()
@@ -172,10 +172,10 @@ class Engine:
             same.setdefault(alternative.asked, []).append(alternative)
         for some in same.values():
             name = f"r{len(self._meaning)}"
-            self._meaning[name] = _Meaning(
+            self._meaning[name] = _RuleMeaning(
                 some[0].where,
-                first=1 if some[0].of_any_part else 0,
-                so=tuple((a.inference, a.truth) for a in some),
+                support_from=1 if some[0].of_any_part else 0,
+                conclusions=tuple((a.inference, a.truth) for a in some),
             )
             rules[name] = {"all": some[0].for_engine(), "run": _no_action}
         try:
@@ -215,10 +215,10 @@ class Engine:
         for rule, met in matches:
             if rule not in self._meaning:
                 continue
-            where, first, so = self._meaning[rule]
-            at = "" if where is None else met[where].at
-            support = met[first:] if first else met
-            for inference, truth in so:
+            part_index, support_from, conclusions = self._meaning[rule]
+            at = "" if part_index is None else met[part_index].at
+            support = met[support_from:] if support_from else met
+            for inference, truth in conclusions:
                 found.setdefault((inference, at, truth), []).append(support)
         return tuple((*key, _in_order(supports)) for key, supports in found.items())
 
@@ -269,13 +269,13 @@ class Engine:
         changed = self._tell(told, by_name, new)
         firings: dict[tuple[str, str], Firing] = {}
         faults: list[tuple[str, str]] = []
-        lifted: set[str] = set()
+        concluded: set[str] = set()
         seen = 0
         for number in range(1, _ROUNDS + 1):
             if not changed:
                 break
             new = self._fire_all(sorted(changed), told, number, firings, faults)
-            new += self._lift(firings, islice(firings, seen, None), lifted)
+            new += self._conclude_somewhere(firings, islice(firings, seen, None), concluded)
             seen = len(firings)
             changed = self._tell(told, by_name, new)
         else:
@@ -333,11 +333,11 @@ class Engine:
                     changed.add(index)
         return changed
 
-    def _lift(
+    def _conclude_somewhere(
         self,
         firings: dict[tuple[str, str], Firing],
         fired: Iterable[tuple[str, str]],
-        lifted: set[str],
+        concluded: set[str],
     ) -> list[Fact]:
         """A somewhere(...) is true once one part is, and false once every part is false.
 
@@ -345,12 +345,12 @@ class Engine:
         """
         new: list[Fact] = []
         for name in dict.fromkeys(name for name, _ in fired if name in self._somewheres):
-            if name in lifted:
+            if name in concluded:
                 continue
             keys = self._somewheres[name]
             decided = [firings[key].truth for key in keys if key in firings]
             if True in decided or len(decided) == len(keys):
-                lifted.add(name)
+                concluded.add(name)
                 kind, text = self.ruleset.inferences[name].concludes
                 new.append(Fact(kind, text, "", "yes" if True in decided else "no"))
         return new

@@ -122,7 +122,7 @@ def _may_come_back(
     """The serious rules, by part, that hold in a state, by a plain reading, on the questions that
     may concern this car again.
 
-    Without an answer no more can follow, unless it counts others again.
+    Removing an answer can only add findings by making other answers applicable.
     """
     rules = {rule for name in again for rule in ruleset.dangers_on(name)}
     worked = ruleset.graph.worked_behind(rules)
@@ -138,7 +138,7 @@ def _may_come_back(
 def _standing(
     ruleset: Ruleset, state: State, wanted: set[tuple[str, str]]
 ) -> dict[tuple[str, str], Finding]:
-    """Those of the wanted rules, by part, that the engine finds, and that nothing stands in for."""
+    """Those of the wanted rules, by part, that the engine finds, not superseded by a graver one."""
     if not wanted:
         return {}
     found = {(f.rule.rule, f.at): f for f in findings(ruleset, *infer(ruleset, state))}

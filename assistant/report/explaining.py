@@ -240,7 +240,7 @@ def _worked(node: Node) -> Iterator[Node]:
         yield from _worked(child)
 
 
-MANNERS: dict[str, Callable[[Consultation, Node], list[Line]]] = {
+AUDIENCES: dict[str, Callable[[Consultation, Node], list[Line]]] = {
     "novice": novice_lines,
     "trainer": trainer_lines,
     "garage": garage_lines,
@@ -314,7 +314,7 @@ class Explained:
 def explain_judged(consultation: Consultation, explain: str | None, asked: str | None) -> Explained:
     """Explains every finding for whom it is wanted, and why one thing was not found.
 
-    explain: one of MANNERS. asked: the name of a rule, or an item; words that are neither are not
+    explain: one of AUDIENCES. asked: the name of a rule, or an item; words that are neither are not
     guessed at: what is like them is named in a fault.
     """
     explained = Explained()
@@ -331,30 +331,30 @@ def explain_judged(consultation: Consultation, explain: str | None, asked: str |
     return explained
 
 
-def _each_finding(consultation: Consultation, manner: str, explained: Explained) -> None:
-    explained.lines.append(Line("title", f"How each came about, for a {manner}"))
+def _each_finding(consultation: Consultation, audience: str, explained: Explained) -> None:
+    explained.lines.append(Line("title", f"How each came about, for a {audience}"))
     data: list[dict[str, Any]] = []
     for finding in consultation.findings:
         name, at = finding.rule.rule, finding.at
-        rows = explained.show(MANNERS[manner](consultation, trail_of(consultation, name, at)))
+        rows = explained.show(AUDIENCES[audience](consultation, trail_of(consultation, name, at)))
         explained.lines.append(Line("blank"))
         data.append({"rule": name, "at": at, "rows": rows})
     if not data:
         explained.show([Line("text", "Nothing was found.")])
-    explained.data |= {"explained_for": manner, "explanations": data}
-    if manner == "trainer":
+    explained.data |= {"explained_for": audience, "explanations": data}
+    if audience == "trainer":
         more = explained.show(trainer_more(consultation))
         explained.data["asked_next_and_nearly_fired"] = more
 
 
 def _not_found(
-    consultation: Consultation, manner: str, sure: list[Meant], explained: Explained
+    consultation: Consultation, audience: str, sure: list[Meant], explained: Explained
 ) -> None:
     explained.lines.append(Line("title", "Why not"))
     data: list[dict[str, Any]] = []
     for one in sure:
         node = why_not(consultation, one.rule.rule, one.at)
-        rows = explained.show(MANNERS[manner](consultation, node))
+        rows = explained.show(AUDIENCES[audience](consultation, node))
         explained.lines.append(Line("blank"))
         asks = [{"question": q, "at": at} for q, at in missing_under(node)]
         data.append({**trail_data(node), "would_tell": asks, "rows": rows})

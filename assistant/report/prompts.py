@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from assistant.choosing.agenda import Agenda, Prompt
 from assistant.choosing.next_check import Deciding, shares_with, sorts_of_answer
-from assistant.choosing.why import Outcome, WhyAsked
+from assistant.choosing.why import AnswerOutcome, WhyAsked
 from assistant.journal.entries import Worry
 from assistant.reasoning.consultation import (
     MOST_LIKELY,
@@ -270,7 +270,7 @@ def _why_first(consultation: Consultation, why: WhyAsked) -> list[Line]:
     return texts([WHY_WORDS[prompt.why]] if prompt.why in WHY_WORDS else [])
 
 
-def _outcome_words(consultation: Consultation, outcome: Outcome) -> str:
+def _outcome_words(consultation: Consultation, outcome: AnswerOutcome) -> str:
     """What an answer would lead to: the worst finding, its category, and a graver advice."""
     worst = outcome.new[0]
     graver = worst.urgency.rank < consultation.headline.urgency.rank

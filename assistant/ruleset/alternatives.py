@@ -1,4 +1,4 @@
-"""The alternatives of a condition: the ways in which it can be met, each a row of tests.
+"""The alternatives of a condition: its disjunctive normal form, each a row of tests.
 
 The compiler makes patterns of them, and whoever explains a rule looks for the nearest. Two others
 go down a condition and are no split into alternatives: authoring/check/regions.py branches one

@@ -111,7 +111,7 @@ class Inference:
 
     @cached_property
     def both_sides(self) -> bool:
-        """Whether anybody asks if it is certainly false. What weighs a cause, tells of a symptom or
+        """Whether the engine must also prove it false. What weighs a cause, tells of a symptom or
         lifts a danger only counts where it is true."""
         return self.role not in ("symptom", "evidence", "lifted", "lowered")
 

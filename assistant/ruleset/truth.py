@@ -45,7 +45,7 @@ NOTHING_SAID = Reading()
 class View(Protocol):
     """Where an evaluation finds its facts; `at` is "" for the car as a whole.
 
-    What is known of the car as a whole holds at each part: reading and concluded say it there too.
+    A whole-car fact is visible at every part, in reading and in concluded.
     """
 
     def reading(self, name: str, at: str) -> Reading: ...

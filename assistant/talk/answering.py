@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING
 from assistant.choosing.agenda import Prompt
 from assistant.journal.entries import Answer, Entry, Opened
 from assistant.reading.choices import one
-from assistant.reading.command_words import Command
-from assistant.reading.commands import command_of
 from assistant.reading.corrections import put_right
 from assistant.reading.danger_words import (
     DangerTold,
@@ -22,10 +20,10 @@ from assistant.reading.group_words import CORRECTS, EXCEPTS
 from assistant.reading.groups import tells_two_sizes, understand_group
 from assistant.reading.guessing import better_guess, guess, names_one_of, says_little
 from assistant.reading.guessing_parts import guess_group, has_shape
-from assistant.reading.number_groups import NumbersHeard, understand_numbers
+from assistant.reading.number_groups import understand_numbers
 from assistant.reading.refusals import refusal
 from assistant.reading.result import DONT_KNOW, GroupHeard, GroupItem, Unclear, Understood
-from assistant.reading.text import clean, hedged, spoken, words_of
+from assistant.reading.text import hedged, spoken, words_of
 from assistant.reading.understand import understand
 from assistant.report.lines import Line
 from assistant.ruleset.models import Question
@@ -33,9 +31,8 @@ from assistant.ruleset.ruleset import Ruleset, made_once
 from assistant.ruleset.sayings import sayings_of
 from assistant.ruleset.words import answer_words
 from assistant.talk.asking import Left
-from assistant.talk.picking import take_pick
-from assistant.talk.unread import counts_as, says_well
-from assistant.talk.worries import no_worry, take_worry, worry_entries
+from assistant.talk.confirming import confirmed, counts_as, says_well, unclear
+from assistant.talk.worries import no_worry, take_pick, take_worry, worry_entries
 
 if TYPE_CHECKING:
     from assistant.talk.talk import Talk
@@ -52,15 +49,6 @@ _STILL_SO = re.compile(
     r"|no change|as before))"
 )
 _SAME = " (still the same)"
-
-YES_OR_NO = Question(
-    ask="Yes or no?",
-    label="yes or no",
-    kind="yes_no",
-    place="here",
-    how="Type yes or no.",
-    minutes=0.1,
-)
 
 
 def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
@@ -341,45 +329,3 @@ def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
         return False
     heard = understand(words, question, today=today)
     return isinstance(heard, Understood) and heard.sure and heard.answer.state == "value"
-
-
-def unclear(talk: Talk, heard: Unclear, quietly: bool = False) -> None:
-    if quietly:
-        return
-    talk.say(Line("text", heard.message))
-    if heard.offers:
-        talk.say(Line("text", "Did you mean: " + "; ".join(heard.offers) + "?", 2))
-
-
-def confirmed(talk: Talk, heard: Understood | GroupHeard | NumbersHeard) -> bool:
-    """Asks where it is not sure; else says what was understood, once it is kept."""
-    talk.once_kept.clear()
-    if heard.sure:
-        talk.once_kept.append(Line("heard", heard.echo))
-        return True
-    talk.say(Line("text", f"I read that as: {heard.echo}"))
-    if yes(talk, "Is that right?"):
-        return True
-    talk.say(Line("aside", "Then it is not kept. Please type your answer in other words."))
-    return False
-
-
-def yes(talk: Talk, question: str, otherwise: bool = False) -> bool:
-    """A plain yes or no, asked once. Anything else counts as otherwise, and where that is no, it is
-    read by the prompt behind this one. Raises Left at "stop".
-    """
-    while True:
-        words = clean(talk.ask(f"{question} (yes or no) > ".lstrip()))
-        heard = understand(words, YES_OR_NO, today=talk.now.state.context.today)
-        if isinstance(heard, Understood) and heard.sure and heard.answer.word:
-            return heard.answer.word == "yes" and not hedged(words)
-        command = command_of(words)
-        if command is None or command.command is Command.BACK:
-            break
-        if command.command is Command.STOP:
-            raise Left
-        talk.say(Line("text", "Yes keeps it as I said it. No keeps nothing. Anything else is read "
-                              "as an answer to the question before."))  # fmt: skip
-    if command is None and words and not otherwise:
-        talk.typed_ahead = words
-    return otherwise

@@ -1,19 +1,20 @@
-"""Which of several rows is meant: by its number, or by words that stand in no other row.
-
-One reader for every list that is no question of the ruleset.
-"""
+"""The prompts that are ours, not the ruleset's: a plain yes or no, and one row of a list."""
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.reading.choices import ordinal
 from assistant.reading.command_words import Command
 from assistant.reading.commands import command_of
-from assistant.reading.text import FILLERS, clean, near, words_of
-from assistant.report.lines import Line
-from assistant.talk.asking import Left
+from assistant.reading.result import Understood
+from assistant.reading.text import FILLERS, clean, hedged, near, words_of
+from assistant.reading.understand import understand
+from assistant.report.lines import Line, numbered
+from assistant.ruleset.models import Question
+from assistant.talk.asking import Asker, Left
 
 if TYPE_CHECKING:
     from assistant.talk.talk import Talk
@@ -24,6 +25,16 @@ _MOST = 5
 """So often it is asked which, before nothing is taken."""
 _SHOWN = 12
 _FURTHER = 20
+
+
+YES_OR_NO = Question(
+    ask="Yes or no?",
+    label="yes or no",
+    kind="yes_no",
+    place="here",
+    how="Type yes or no.",
+    minutes=0.1,
+)
 
 
 def number_of(words: str) -> int:
@@ -49,12 +60,18 @@ def rows_meant(words: str, rows: Sequence[str]) -> list[int]:
     ]  # fmt: skip
 
 
+def ask_which(asker: Asker, question: str, rows: Sequence[str], prompt: str) -> list[int]:
+    """Shows the rows once, and gives those that what is typed fits."""
+    asker.show([Line("question", question), *numbered(rows)])
+    words = clean(asker.ask(prompt))
+    return rows_meant(words, rows) if words else []
+
+
 def choose_one(talk: Talk, question: str, rows: Sequence[str]) -> int | None:
     """Shows the rows and reads which is meant; None for none. Raises Left at "stop"."""
     shown = _SHOWN
     for _ in range(_MOST):
-        talk.say(Line("question", question))
-        talk.say(*(Line("choice", f"{n}. {row}", 2) for n, row in enumerate(rows[:shown], start=1)))
+        talk.say(Line("question", question), *numbered(rows[:shown]))
         more = ", 'more'" if len(rows) > shown else ""
         talk.say(Line("hint", f"Type a number, part of the words{more}, or 'none'."))
         typed = clean(talk.ask("> "))
@@ -74,3 +91,31 @@ def choose_one(talk: Talk, question: str, rows: Sequence[str]) -> int | None:
         found = "more than one" if meant else "nothing"
         talk.say(Line("text", f"I found {found} like that here."))
     return None
+
+
+def read_yes(words: str) -> bool | None:
+    """A plain yes or no; None for anything else."""
+    heard = understand(words, YES_OR_NO, today=dt.date.min)
+    plain = isinstance(heard, Understood) and heard.sure and heard.answer.word
+    return plain == "yes" if plain else None
+
+
+def yes_or_no(talk: Talk, question: str, otherwise: bool = False) -> bool:
+    """A plain yes or no, asked once. Anything else counts as otherwise, and where that is no, it is
+    read by the prompt behind this one. Raises Left at "stop".
+    """
+    while True:
+        words = clean(talk.ask(f"{question} (yes or no) > ".lstrip()))
+        said = read_yes(words)
+        if said is not None:
+            return said and not hedged(words)
+        command = command_of(words)
+        if command is None or command.command is Command.BACK:
+            break
+        if command.command is Command.STOP:
+            raise Left
+        talk.say(Line("text", "Yes keeps it as I said it. No keeps nothing. Anything else is read "
+                              "as an answer to the question before."))  # fmt: skip
+    if command is None and words and not otherwise:
+        talk.typed_ahead = words
+    return otherwise

@@ -29,7 +29,7 @@ from assistant.talk.answering import (
     understood,
 )
 from assistant.talk.asking import Left
-from assistant.talk.unread import counts_as
+from assistant.talk.confirming import counts_as
 from assistant.talk.worries import worry_entries
 
 if TYPE_CHECKING:
@@ -177,12 +177,7 @@ def cooled(talk: Talk, words: str) -> bool | None:
     """Takes the person's word that it has stood long enough and is cold."""
     waits = [(one.name, one.hazard.cooled) for one in talk.now.hazards.standing]
     ended = [n for n, state in waits if state and talk.yes(f"{state.say} Is that so?")]
-    if not ended:
-        talk.say(Line("aside", "Then everything stands as it was."))
-        return None
-    talk.once_kept.append(Line("text", "Good. It is kept, with your word for it."))
-    talk.keep(_released(talk, ended, "cooled", words))
-    return True
+    return _by_their_word(talk, ended, "cooled", words)
 
 
 def garage_has_mended(talk: Talk, hazards: Iterable[str], words: str) -> bool | None:
@@ -191,11 +186,18 @@ def garage_has_mended(talk: Talk, hazards: Iterable[str], words: str) -> bool | 
     for name in hazards:
         says.setdefault(talk.ruleset.hazards[name].garage, []).append(name)
     ended = [one for say, names in says.items() if talk.yes(f"{say} Is that so?") for one in names]
+    return _by_their_word(talk, ended, "garage", words)
+
+
+def _by_their_word(
+    talk: Talk, ended: list[str], how: Literal["cooled", "garage"], words: str
+) -> bool | None:
+    """Keeps which hazards have ended, by the person's word; None where none has."""
     if not ended:
         talk.say(Line("aside", "Then everything stands as it was."))
         return None
     talk.once_kept.append(Line("text", "Good. It is kept, with your word for it."))
-    talk.keep(_released(talk, ended, "garage", words))
+    talk.keep(_released(talk, ended, how, words))
     return True
 
 

@@ -17,7 +17,7 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.meant import nearest_rules
 from assistant.reasoning.trail import Node, missing_under, trail_of
 from assistant.reasoning.why_not import why_not
-from assistant.report.explaining import MANNERS, change_lines, trainer_more
+from assistant.report.explaining import AUDIENCES, change_lines, trainer_more
 from assistant.report.findings import trail_lines
 from assistant.report.lines import Line
 from assistant.ruleset.grammar import placed
@@ -28,25 +28,25 @@ if TYPE_CHECKING:
     from assistant.talk.talk import Talk
 
 
-_MANNER = re.compile(
+_AUDIENCE = re.compile(
     r"[ ,]*\b(?:for|to|like) (?:the |an? |my )?"
-    r"(?P<whom>novice|beginner|trainer|garage|mechanic)\W*$",
+    r"(?P<audience>novice|beginner|trainer|garage|mechanic)\W*$",
     re.IGNORECASE,
 )
-_WHOM = {"beginner": "novice", "mechanic": "garage"}
+_CALLED = {"beginner": "novice", "mechanic": "garage"}
 _THAT = ("that", "this", "it", "them", "these", "those", "so", "that one", "this one")
 
 
 def explanation(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | None:
     """Explains a conclusion. True where a question was then answered, else None."""
-    found = _MANNER.search(rest)
-    manner = ""
+    found = _AUDIENCE.search(rest)
+    audience = ""
     if found is not None:
-        whom = found["whom"].lower()
-        manner, rest = _WHOM.get(whom, whom), rest[: found.start()]
+        called = found["audience"].lower()
+        audience, rest = _CALLED.get(called, called), rest[: found.start()]
     rest = "" if rest.lower().strip() in _THAT else rest.strip()
     if command is Command.WHYNOT:
-        return look_into(talk, rest, manner or "novice", prompt)
+        return look_into(talk, rest, audience or "novice", prompt)
     picked = pick_conclusion(talk, command, rest)
     if picked is None:
         return None
@@ -54,19 +54,19 @@ def explanation(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool
         what_changes(talk, *picked)
         return None
     if any((f.rule.rule, f.at) == picked for f in talk.now.findings):
-        came_about(talk, trail_of(talk.now, *picked), manner)
+        came_about(talk, trail_of(talk.now, *picked), audience)
         return None
     talk.say(Line("text", "That has not been found."))
-    return explain_not(talk, picked, manner or "novice", prompt)
+    return explain_not(talk, picked, audience or "novice", prompt)
 
 
-def came_about(talk: Talk, trail: Node, manner: str) -> None:
+def came_about(talk: Talk, trail: Node, audience: str) -> None:
     """How a finding came about, for whom it was asked."""
-    if not manner:
+    if not audience:
         talk.say(*trail_lines(trail))
         return
-    talk.say(*MANNERS[manner](talk.now, trail))
-    if manner == "trainer":
+    talk.say(*AUDIENCES[audience](talk.now, trail))
+    if audience == "trainer":
         talk.say(*trainer_more(talk.now))
 
 
@@ -80,7 +80,7 @@ def what_changes(talk: Talk, rule: str, at: str) -> None:
     )  # fmt: skip
 
 
-def look_into(talk: Talk, rest: str, manner: str, prompt: Prompt) -> bool | None:
+def look_into(talk: Talk, rest: str, audience: str, prompt: Prompt) -> bool | None:
     """Why something was not found."""
     if not rest:
         talk.say(Line("question", "What did you think would be found?"))
@@ -89,13 +89,13 @@ def look_into(talk: Talk, rest: str, manner: str, prompt: Prompt) -> bool | None
         if rest.lower() in ("", "none", "no", "back", "stop"):
             return None
     picked = pick_rule(talk, rest)
-    return None if picked is None else explain_not(talk, picked, manner, prompt)
+    return None if picked is None else explain_not(talk, picked, audience, prompt)
 
 
-def explain_not(talk: Talk, picked: tuple[str, str], manner: str, prompt: Prompt) -> bool | None:
+def explain_not(talk: Talk, picked: tuple[str, str], audience: str, prompt: Prompt) -> bool | None:
     """Says why a rule is not certain, and offers to ask what would tell."""
     node = why_not(talk.now, *picked)
-    talk.say(*MANNERS[manner](talk.now, node))
+    talk.say(*AUDIENCES[audience](talk.now, node))
     missing = missing_under(node)
     if not missing:
         return None

@@ -13,7 +13,7 @@ from assistant.errors import DONE
 from assistant.journal.paths import journal_paths
 from assistant.reading.text import LONGEST_NAME, NAME_TOO_LONG, clean
 from assistant.report.lines import Line
-from assistant.talk.asking import Asker, Left
+from assistant.talk.asking import Asker, Left, ask_name, why_no_name
 
 if TYPE_CHECKING:
     from assistant.ruleset.ruleset import Ruleset
@@ -28,12 +28,12 @@ def open_talk(
     today: dt.date,
     car: str | None,
     new: bool,
-    talk: type[Talk] | None = None,
+    talk_class: type[Talk] | None = None,
     records: Path | None = None,
 ) -> int:
     """Starts a consultation, or goes on with one. Returns the exit code.
 
-    talk: the sort of talk. records: the folder for the records, where one was named.
+    talk_class: Talk or a subclass. records: the folder for the records, where one was named.
     Loading the ruleset takes a second the first time. Meanwhile a person without a record is
     asked for a name.
     """
@@ -55,13 +55,12 @@ def open_talk(
             car = ask_name(asker, loading.start, at_once=True)
             named = True
         from assistant.reasoning.inferring import engine_for
-        from assistant.talk.listening import Listening
-        from assistant.talk.opening import choose, walk
+        from assistant.talk.opening import Listening, choose, walk
 
         ruleset = loading.result()
         before = Listening(asker, ruleset)
         if named:
-            tells, said = before.tells(car), _no_name(car)
+            tells, said = before.tells(car), why_no_name(car)
             if tells or said:
                 asker.show([Line("aside", said)] if said and not tells else [])
                 car = ask_name(before, engine_for(ruleset).prepare)
@@ -69,7 +68,7 @@ def open_talk(
     except Left:
         asker.show([Line("text", "Nothing was started, and nothing is kept.")])
         return DONE
-    walk(ruleset, journal, asker, before.heard, talk, records)
+    walk(ruleset, journal, asker, before.heard, talk_class, records)
     return DONE
 
 
@@ -107,50 +106,3 @@ class _Loading:
         if isinstance(self._made, Exception):
             raise self._made
         return self._made
-
-
-def ask_name(asker: Asker, meanwhile: Callable[[], object], at_once: bool = False) -> str:
-    """What to call the car. meanwhile: what is begun once it can be answered.
-
-    at_once: words that are no name are given back as well: they may tell a danger.
-    """
-    asker.show([Line("question", "What shall I call this car? Its number plate, or any name.")])
-    asker.get_ready()
-    meanwhile()
-    while True:
-        name = typed(asker, "> ")
-        said = _no_name(name)
-        if said is None or (name and at_once):
-            return name
-        asker.show([Line("aside", said)])
-
-
-def _no_name(words: str) -> str | None:
-    """What is said where words are no name for a car: nothing, a command, or a time."""
-    from assistant.reading.commands import command_of
-    from assistant.reading.plan_words import time_of
-
-    if len(words) > LONGEST_NAME:
-        return NAME_TOO_LONG
-    if not words:
-        return "Type a few letters, so that the record can be found again."
-    if time_of(words) is not None:
-        return "Tell me that again once we have begun. First, a name for the car: any will do."
-    if command_of(words) is not None:
-        return (
-            "First, a name for the car: its number plate, or any name. Then help, why, how, "
-            "back and stop work at every question."
-        )
-    return None
-
-
-def typed(asker: Asker, prompt: str) -> str:
-    """What was typed, cleaned. Raises Left where the person wants to stop."""
-    from assistant.reading.command_words import Command
-    from assistant.reading.commands import command_of
-
-    words = clean(asker.ask(prompt))
-    heard = command_of(words)
-    if heard is not None and heard.command is Command.STOP:
-        raise Left
-    return words

@@ -1,6 +1,6 @@
-"""What was typed at a question, made into entries of the journal.
+"""What was typed at a question: a command is done, an answer becomes entries of the journal.
 
-This room of many words is loaded when the first of them come, not before the first question.
+Imported late: it brings all the phrase tables, which the first question does not need.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from enum import Enum
 from typing import TYPE_CHECKING
 
 from assistant.choosing.agenda import Prompt
+from assistant.choosing.why import why_asked
 from assistant.journal.entries import Answer, Planned
 from assistant.reading.command_words import Command
 from assistant.reading.commands import CommandHeard, command_of
@@ -18,9 +19,19 @@ from assistant.reading.steering import AS_SAID, LEFT, UNSURE, wanted, wanted_in_
 from assistant.reading.text import clean
 from assistant.reading.word_weights import IS_IT_A_WORRY
 from assistant.report.lines import Line
-from assistant.report.prompts import ask_lines, plan_lines
+from assistant.report.prompts import (
+    ask_lines,
+    help_lines,
+    how_lines,
+    means_lines,
+    plan_lines,
+    progress_line,
+    why_lines,
+)
+from assistant.talk import sidesteps
 from assistant.talk.answering import is_answer, may_answer, names_parts, still_so, take_answer
-from assistant.talk.sidesteps import sidestep
+from assistant.talk.dangers import cooled, go_on
+from assistant.talk.explanations import explanation
 from assistant.talk.worries import sounds_like_worry, take_worry
 
 if TYPE_CHECKING:
@@ -93,6 +104,50 @@ def _wish(talk: Talk, prompt: Prompt, words: str) -> str | None:
     if found is None and not may_answer(talk, prompt, words):
         found = wanted_in_part(words)
     return found
+
+
+def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | None:
+    """Does a command. True: go on with a new prompt; False: leave; None: same prompt."""
+    if command is Command.STOP:
+        sidesteps.leave(talk)
+        return False
+    if command is Command.BACK:
+        return sidesteps.back(talk)
+    if command is Command.REDO:
+        return sidesteps.redo(talk)
+    if command is Command.WRONG:
+        return sidesteps.change(talk, rest)
+    if command is Command.MENDED:
+        return sidesteps.mended(talk, rest)
+    if command is Command.GO_ON:
+        return go_on(talk, rest)
+    if command is Command.COOLED:
+        return cooled(talk, rest)
+    if command is Command.CARD:
+        return sidesteps.card(talk)
+    if command is Command.WORRY:
+        return sidesteps.worry(talk, rest)
+    if command in (Command.WHYNOT, Command.CHANGES, Command.CAME):
+        return explanation(talk, command, rest, prompt)
+    if command is Command.WHATIF:
+        sidesteps.what_if(talk, rest, prompt)
+    elif command is Command.AGAIN:
+        talk.say(progress_line(talk.now, talk.plan), *ask_lines(talk.now, prompt))
+    elif command is Command.FOUND:
+        sidesteps.found(talk)
+    else:
+        talk.say(*explained(talk, command, prompt))
+    return None
+
+
+def explained(talk: Talk, command: Command, prompt: Prompt) -> list[Line]:
+    if command is Command.HOW:
+        return how_lines(talk.now, prompt)
+    if command is Command.MEANS:
+        return means_lines(talk.now, prompt)
+    if command is Command.WHY:
+        return why_lines(talk.now, why_asked(talk.now, talk.journal, prompt))
+    return help_lines()
 
 
 def waited(talk: Talk, words: str, prompt: Prompt) -> Heard:

@@ -6,7 +6,7 @@ import datetime as dt
 import shlex
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from assistant.choosing.agenda import agenda
 from assistant.errors import JournalError
@@ -14,25 +14,19 @@ from assistant.journal.entries import Context, Earlier, Entry, GoneOn, Planned, 
 from assistant.journal.exported import is_another, write_private
 from assistant.journal.file import JournalFile, Stored, list_journals
 from assistant.journal.paths import new_journal_path
-from assistant.reading.danger_words import DangerTold
-from assistant.reading.result import Understood
-from assistant.reading.understand import understand
+from assistant.reading.danger_words import DangerTold, dangers_told
+from assistant.reading.text import TOO_LONG, clean, in_pieces
 from assistant.reasoning.consultation import consult
 from assistant.reasoning.inferring import engine_for
 from assistant.report.lines import Line, numbered
 from assistant.ruleset.fitting import misfit
 from assistant.ruleset.grammar import plural
 from assistant.ruleset.ruleset import Ruleset
-from assistant.ruleset.words import answer_words, date_words
-from assistant.talk.answering import YES_OR_NO
-from assistant.talk.asking import Asker, Left
-from assistant.talk.choosing import rows_meant
+from assistant.ruleset.words import URGENCY_WORDS, answer_words, date_words
+from assistant.talk.asking import Asker, Left, ask_name, typed
+from assistant.talk.choosing import read_yes, rows_meant
 from assistant.talk.dangers import take_danger
-from assistant.talk.first_screen import ask_name, typed
-
-if TYPE_CHECKING:
-    from assistant.talk.talk import Talk
-
+from assistant.talk.talk import Talk
 
 _MOST_OFFERED = 5
 
@@ -42,19 +36,17 @@ def walk(
     journal: JournalFile,
     asker: Asker,
     heard: Sequence[DangerTold] = (),
-    talk: type[Talk] | None = None,
+    talk_class: type[Talk] | None = None,
     records: Path | None = None,
 ) -> None:
     """Talks until all is asked or the person leaves.
 
-    heard: the dangers that were told before there was a record. talk: the sort of talk. records:
-    the folder for the records, where one was named.
+    heard: the dangers that were told before there was a record. talk_class: Talk
+    or a subclass. records: the folder for the records, where one was named.
     """
-    from assistant.talk.talk import Talk  # not needed to ask which record to go on with
-
     with journal:
         asker.show([Line("aside", f"Your record is kept in {journal.path}")])
-        begun = (talk or Talk)(ruleset, journal, asker)
+        begun = (talk_class or Talk)(ruleset, journal, asker)
         for danger in heard:
             take_danger(begun, danger, said=True)
         while begun.run():
@@ -159,7 +151,7 @@ def _which(asker: Asker, walks: list[str]) -> int | None:
     asker.show([*lines, Line("hint", "Type its number, or new to start a new one.")])
     while True:
         words = typed(asker, "> ").lower()
-        if words in _NO or words in ("none", "none of these", "another"):
+        if words in (*_NEW, "n", "no", "nope", "none", "none of these", "another"):
             return None
         named = rows_meant(words, walks)
         if len(named) == 1:
@@ -167,17 +159,15 @@ def _which(asker: Asker, walks: list[str]) -> int | None:
         asker.show([Line("text", f"Please type a number from 1 to {len(walks)}, or new.")])
 
 
-_NO = ("n", "no", "new", "nope", "start a new one", "wrong")
+_NEW = ("new", "start a new one", "wrong")
 
 
 def _yes(asker: Asker, prompt: str) -> bool:
     while True:
         words = typed(asker, prompt)
-        heard = understand(words, YES_OR_NO, today=dt.date.min)
-        if words.lower() in _NO:
-            return False
-        if isinstance(heard, Understood) and heard.sure and heard.answer.word:
-            return heard.answer.word == "yes"
+        said = False if words.lower() in _NEW else read_yes(words)
+        if said is not None:
+            return said
         asker.show([Line("text", "Please type yes or no.")])
 
 
@@ -275,3 +265,49 @@ def _offer_sheet(talk: Talk, asker: Asker, records: Path | None) -> None:
         asker.show([Line("text", f"{reason} {later} -o FILE")])
         return
     asker.show([Line("text", f"Written: {path.resolve()}. Open it in a browser, or print it.")])
+
+
+class Listening:
+    """Hears a danger at what is asked before the talk: a name, which walk, the same car.
+
+    heard: the dangers that were told, in order.
+    """
+
+    def __init__(self, asker: Asker, ruleset: Ruleset) -> None:
+        self._asker = asker
+        self._ruleset = ruleset
+        self.heard: list[DangerTold] = []
+
+    def show(self, lines: list[Line]) -> None:
+        self._asker.show(lines)
+
+    def get_ready(self) -> None:
+        self._asker.get_ready()
+
+    def ask(self, prompt: str) -> str:
+        """What was typed. A danger is answered at once, kept for the talk, and the question put
+        again."""
+        while True:
+            pieces = in_pieces(words := self._asker.ask(prompt))
+            told = next(filter(self.tells, pieces), None)
+            if told is None:
+                return words
+            if len(pieces) > 1:
+                self.show([Line("aside", f"{TOO_LONG} I keep the part about the danger.")])
+            self.show([Line("text", "When you can, answer this too, so that it can be kept.")])
+
+    def tells(self, words: str) -> bool:
+        """Whether words tell of a danger; if so, says what to do."""
+        words = clean(words)
+        dangers = dangers_told(self._ruleset, words)
+        if not dangers or self._ruleset.words is None:
+            return False
+        self.heard.append(DangerTold(words, dangers))
+        every = [self._ruleset.words.dangers[name] for name in dangers]
+        gravest = min((one.urgency for one in every), key=lambda urgency: urgency.rank)
+        lines = [Line("blank"), Line("danger", f" {URGENCY_WORDS[gravest].upper()} ")]
+        for one in every:
+            lines += [Line("text", one.first), Line("text", one.then)]
+            lines.append(Line("text", f"Whom to call: {one.call}."))
+        self.show([*lines, Line("blank")])
+        return True

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from assistant.choosing.agenda import Prompt
 from assistant.choosing.order import numbered_prompts
 from assistant.choosing.outcome import compare
-from assistant.choosing.why import why_asked, with_answer
+from assistant.choosing.why import with_answer
 from assistant.journal.entries import (
     Answer,
     Corrected,
@@ -25,7 +25,6 @@ from assistant.journal.entries import (
     Worry,
     active_entries,
 )
-from assistant.reading.command_words import Command
 from assistant.reading.commands import command_of
 from assistant.reading.result import Unclear
 from assistant.reading.text import clean
@@ -40,58 +39,18 @@ from assistant.report.findings import trail_lines
 from assistant.report.lines import Line, texts
 from assistant.report.prompts import (
     ask_lines,
-    help_lines,
-    how_lines,
-    means_lines,
-    progress_line,
-    why_lines,
 )
 from assistant.report.summary import summary_lines
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import answer_words
-from assistant.talk.answering import confirmed, take_answer, unclear
+from assistant.talk.answering import take_answer
 from assistant.talk.choosing import choose_one, number_of, rows_meant
-from assistant.talk.dangers import cooled, garage_has_mended, go_on
+from assistant.talk.confirming import confirmed, unclear
+from assistant.talk.dangers import garage_has_mended
 from assistant.talk.worries import no_worry, take_worry
 
 if TYPE_CHECKING:
     from assistant.talk.talk import Talk
-
-
-def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | None:
-    """Does a command. True: go on with a new prompt; False: leave; None: same prompt."""
-    if command is Command.STOP:
-        leave(talk)
-        return False
-    if command is Command.BACK:
-        return back(talk)
-    if command is Command.REDO:
-        return redo(talk)
-    if command is Command.WRONG:
-        return change(talk, rest)
-    if command is Command.MENDED:
-        return mended(talk, rest)
-    if command is Command.GO_ON:
-        return go_on(talk, rest)
-    if command is Command.COOLED:
-        return cooled(talk, rest)
-    if command is Command.CARD:
-        return card(talk)
-    if command is Command.WORRY:
-        return worry(talk, rest)
-    if command in (Command.WHYNOT, Command.CHANGES, Command.CAME):
-        from assistant.talk.explanations import explanation  # it uses what is below
-
-        return explanation(talk, command, rest, prompt)
-    if command is Command.WHATIF:
-        what_if(talk, rest, prompt)
-    elif command is Command.AGAIN:
-        talk.say(progress_line(talk.now, talk.plan), *ask_lines(talk.now, prompt))
-    elif command is Command.FOUND:
-        found(talk)
-    else:
-        talk.say(*explained(talk, command, prompt))
-    return None
 
 
 def worry(talk: Talk, rest: str) -> bool | None:
@@ -107,16 +66,6 @@ def worry(talk: Talk, rest: str) -> bool | None:
             return None
     take_worry(talk, rest, [])
     return True
-
-
-def explained(talk: Talk, command: Command, prompt: Prompt) -> list[Line]:
-    if command is Command.HOW:
-        return how_lines(talk.now, prompt)
-    if command is Command.MEANS:
-        return means_lines(talk.now, prompt)
-    if command is Command.WHY:
-        return why_lines(talk.now, why_asked(talk.now, talk.journal, prompt))
-    return help_lines()
 
 
 def leave(talk: Talk) -> None:

@@ -12,11 +12,14 @@ from collections.abc import Callable, Iterable
 
 from assistant.choosing.agenda import Agenda, Prompt, agenda
 from assistant.choosing.next_check import told_symptoms
-from assistant.journal.entries import Answer, Corrected, Entry, Mended, Said, TookBack
+from assistant.journal.entries import Answer, Corrected, Entry, Mended, Said
 from assistant.journal.file import JournalFile
+from assistant.reading.command_words import Command
+from assistant.reading.commands import command_of
+from assistant.reading.danger_words import DangerTold, dangers_told, sounds_like_chat
+from assistant.reading.text import TOO_LONG, in_pieces
 from assistant.reasoning.consultation import Consultation, SymptomFound, consult
-from assistant.reasoning.findings import Finding, in_its_place
-from assistant.reasoning.hazards import ToldDanger
+from assistant.reasoning.findings import Finding
 from assistant.reasoning.inferring import engine_for
 from assistant.report.drive import headline_words
 from assistant.report.findings import (
@@ -40,8 +43,11 @@ from assistant.report.summary import (
 )
 from assistant.ruleset.models import Act, Urgency
 from assistant.ruleset.ruleset import Ruleset
-from assistant.ruleset.words import URGENCY_WORDS
+from assistant.talk import confirming
 from assistant.talk.asking import Asker, Left
+from assistant.talk.choosing import yes_or_no
+from assistant.talk.dangers import act_on, answers_it
+from assistant.talk.hearing import Heard, hear
 
 
 class Talk:
@@ -140,11 +146,6 @@ class Talk:
         if not self.hinted:
             self.say(Line("hint", HINT))
             self.hinted = True
-        # these rooms of many words come after the first question is shown
-        from assistant.reading.danger_words import DangerTold
-        from assistant.talk.dangers import act_on, answers_it
-        from assistant.talk.hearing import Heard, hear
-
         engine_for(self.ruleset).prepare()
 
         def reads(words: str, dangers: Iterable[str]) -> bool:
@@ -173,11 +174,6 @@ class Talk:
         A line that is too long to be kept whole is not taken, but for a danger in it. reads:
         whether such words are an answer to what is asked, which then comes first.
         """
-        from assistant.reading.command_words import Command
-        from assistant.reading.commands import command_of
-        from assistant.reading.danger_words import DangerTold, dangers_told, sounds_like_chat
-        from assistant.reading.text import TOO_LONG, in_pieces
-
         ahead, self.typed_ahead = self.typed_ahead, ""
         while len(pieces := in_pieces(typed := ahead or self.asker.ask(shown))) > 1:
             for piece in pieces:
@@ -247,9 +243,7 @@ class Talk:
 
     def yes(self, question: str, otherwise: bool = False) -> bool:
         """A plain yes or no. Anything else counts as otherwise, and is read by what asks next."""
-        from assistant.talk.answering import yes  # see turn
-
-        return yes(self, question, otherwise)
+        return yes_or_no(self, question, otherwise)
 
     def next_turn(self) -> int:
         return max(e.turn for e in self.journal) + 1
@@ -262,22 +256,20 @@ class Talk:
         Only entries that could take a danger away are tried first, and those that would are
         written only when that is confirmed; False where it is not.
         """
-        from assistant.talk.contradictions import not_taken_back  # see turn
-
         asked = entries
-        entries = not_taken_back(self, entries)
+        entries = confirming.not_taken_back(self, entries)
         if asked and not entries:
             self.once_kept.clear()
             return False
         trial = None
-        if any(map(self.may_take_away, entries)):
+        if any(confirming.may_take_away(self, entry) for entry in entries):
             trial = consult(self.ruleset, [*self.journal, *entries])
-        lost = self.lost_dangers(trial) if trial else []
-        words_lost = self.lost_words(trial) if trial else []
-        if words_lost or (trial and lost and not self.is_as_grave(lost, trial)):
-            if not self.confirm_loss(lost, words_lost):
+        lost = confirming.lost_dangers(self, trial) if trial else []
+        words_lost = confirming.lost_words(self, trial) if trial else []
+        if words_lost or (trial and lost and not confirming.is_as_grave(self, lost, trial)):
+            if not confirming.confirm_loss(self, lost, words_lost):
                 self.once_kept.clear()
-                seen = self.seen_besides(entries)
+                seen = confirming.seen_besides(self, entries)
                 if seen:
                     self.say(Line("text", "Then what you said before stays, and what you see now "
                                           "is added to it."))  # fmt: skip
@@ -355,78 +347,3 @@ class Talk:
         boxed = boxed and any(is_another(self.now, finding, before) for finding in dangers)
         if dangers:
             self.say(*danger_lines(self.now, dangers, boxed))
-
-    def may_take_away(self, entry: Entry) -> bool:
-        """Whether an entry could make a danger go that stands now.
-
-        A first answer to a check could only rule one out by what was seen, and is never held up.
-        """
-        dangers = any(f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank for f in self.now.findings)
-        if not dangers and not self.now.told:
-            return False
-        if isinstance(entry, Said):
-            again = (entry.question, entry.at) in self.now.state.answers
-            return again or entry.question in self.ruleset.of_the_car
-        return isinstance(entry, Mended | TookBack)
-
-    def lost_dangers(self, trial: Consultation) -> list[Finding]:
-        """The findings of today that say do not drive, and would be gone after a change.
-
-        One that is ruled out by something seen is not lost: that is said, and stays visible. Nor is
-        one in whose place another comes that is as grave.
-        """
-        stays = {(f.rule.rule, f.at) for f in trial.findings}
-        stays |= {(s.rule.rule, s.at) for s in trial.stood_down}
-        before = {(f.rule.rule, f.at): f for f in self.now.findings}
-        return [
-            f
-            for key, f in before.items()
-            if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
-            and key not in stays
-            and not in_its_place(self.ruleset, f, before, trial.findings)
-        ]
-
-    def is_as_grave(self, lost: list[Finding], trial: Consultation) -> bool:
-        """Whether a change brings a danger that is as grave as all that it takes away.
-
-        It is then worse than was said, and nobody is asked about that. What is gone stays on the
-        sheet, to be confirmed.
-        """
-        holds = self.now.result.truth
-        new = [f.urgency.rank for f in trial.findings if holds(f.rule.rule, f.at) is not True]
-        return bool(new) and min(new) <= min(f.urgency.rank for f in lost)
-
-    def seen_besides(self, entries: list[Entry]) -> list[Entry]:
-        """What a change that was not wanted says beside what it takes away: what was picked before,
-        with what is picked now. Nothing where that would take a danger away too."""
-        added: list[Entry] = []
-        for entry in entries:
-            if not isinstance(entry, Said):
-                continue
-            old = self.now.state.answers.get((entry.question, entry.at))
-            was = old.answer.words if old is not None else None
-            more = [word for word in entry.answer.words or () if word not in (was or ())]
-            if was is not None and more:
-                both = Answer(words=(*was, *more))
-                added.append(entry.model_copy(update={"answer": both}))
-        if not added:
-            return []
-        trial = consult(self.ruleset, [*self.journal, *added])
-        ruled_out = len(trial.stood_down) + len(trial.lifted)
-        known = len(self.now.stood_down) + len(self.now.lifted)
-        return [] if self.lost_dangers(trial) or ruled_out > known else added
-
-    def lost_words(self, trial: Consultation) -> list[ToldDanger]:
-        """The dangers told in own words that would be taken back, and not ruled out or ended."""
-        turns = {worry.turn for worry in trial.state.worries}
-        return [one for one in self.now.told if one.worry.turn not in turns]
-
-    def confirm_loss(self, lost: list[Finding], words: list[ToldDanger]) -> bool:
-        for told in words:
-            self.say(Line("text", f"This takes back what you told: '{told.worry.words}'."))
-        for finding in lost:
-            advice = URGENCY_WORDS[finding.urgency]
-            self.say(Line("text", f"This takes away '{advice}' for: {finding.says}"))
-        if lost:
-            self.say(Line("text", "It will stay on the sheet, as something to have confirmed."))
-        return self.yes("Are you certain?")

@@ -13,8 +13,7 @@ from rich.console import Console
 from rich.text import Text
 
 from assistant.report.lines import Line
-from assistant.talk.asking import TO_LEAVE, Left
-from assistant.talk.plain import wrapped
+from assistant.talk.asking import TO_LEAVE, Left, wrapped
 
 if TYPE_CHECKING:
     from prompt_toolkit import PromptSession

@@ -10,7 +10,8 @@ import datetime as dt
 import re
 from typing import TYPE_CHECKING
 
-from assistant.journal.entries import Entry, Picked, Said, Worry
+from assistant.choosing.agenda import Prompt
+from assistant.journal.entries import Answer, Entry, Picked, Said, Worry
 from assistant.reading.command_words import Command
 from assistant.reading.commands import command_of
 from assistant.reading.danger_words import ask_first_in, dangers_told, plainly_comfort
@@ -20,9 +21,11 @@ from assistant.reading.text import clean, spoken
 from assistant.reading.understand import understand
 from assistant.report.drive import IF_IT_CHANGES
 from assistant.report.lines import Line
-from assistant.ruleset.models import Question
-from assistant.ruleset.ruleset import Ruleset, made_once
+from assistant.report.prompts import pick_question
+from assistant.ruleset.ruleset import Ruleset, made_once, told
 from assistant.talk.asking import Left
+from assistant.talk.choosing import YES_OR_NO
+from assistant.talk.confirming import confirmed, unclear
 
 if TYPE_CHECKING:
     from assistant.talk.talk import Talk
@@ -31,6 +34,8 @@ if TYPE_CHECKING:
 OFFERED = 3
 MOST_APART = 3
 _APART = re.compile(r"(?:,|;|\band\b|\balso\b|\bplus\b|\.(?=\s))+", re.IGNORECASE)
+_BOTH = re.compile(r"(?:it is )?(?:both|the both|both of (?:them|these|those))")
+_NUMBERS = re.compile(r"(?:numbers? )?[0-9]+(?:\s*(?:and|,|&|[+]|/|then)\s*[0-9]+)+")
 CLEAR_SCORE = 24.0
 """From this score on, words that are no answer are taken for a worry, and asked about.
 
@@ -68,7 +73,7 @@ def no_worry(ruleset: Ruleset, words: str) -> bool:
         return True
     if plain.count(" ") > 3 or dangers_in(ruleset, words):
         return False
-    heard = understand(words, _ANY, today=dt.date.min)
+    heard = understand(words, YES_OR_NO, today=dt.date.min)
     return not isinstance(heard, Unclear) and heard.answer.state != "value"
 
 
@@ -84,18 +89,8 @@ def _says_nothing(typed: list[str], said: set[str]) -> bool:
 
 def only_yes(words: str) -> bool:
     """Whether somebody has a worry, and has not said which."""
-    heard = understand(words, _ANY, today=dt.date.min)
+    heard = understand(words, YES_OR_NO, today=dt.date.min)
     return not isinstance(heard, Unclear) and heard.answer.word == "yes" and words.count(" ") < 3
-
-
-_ANY = Question(
-    ask="Is anything worrying you?",
-    label="worry",
-    kind="yes_no",
-    place="here",
-    how="Say it in your own words.",
-    minutes=0.1,
-)
 
 
 def sounds_like_worry(ruleset: Ruleset, words: str) -> bool:
@@ -190,3 +185,55 @@ def told_apart(ruleset: Ruleset, words: str) -> list[str]:
     if len(parts) > 1 and all(clear) and len(names) == len(parts) <= MOST_APART and whole:
         return parts
     return [words]
+
+
+def take_pick(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
+    """The entries for a pick, or None after saying what was not clear."""
+    assert prompt.worry is not None
+    several = _several(prompt.worry, words)
+    if several is not None:
+        if not several:
+            talk.say(Line("text", "Which of them? Type their numbers, like this: 1 and 2."))
+            return None
+        return _picked(talk, prompt.worry, several, words)
+    today = talk.now.state.context.today
+    heard = understand(words, pick_question(talk.ruleset, prompt.worry), today=today)
+    if isinstance(heard, Unclear):
+        unclear(talk, heard)
+        return None
+    if not confirmed(talk, heard):
+        return None
+    word = heard.answer.word
+    if word in talk.ruleset.symptoms:
+        return _picked(talk, prompt.worry, [str(word)], words)
+    talk.say(Line("aside", "Then it goes on the sheet in your words. To try other words, "
+                           "type: worry, and the words."))  # fmt: skip
+    turn = talk.next_turn()
+    return [Picked(turn=turn, of=prompt.worry.turn, words=words[:2000], when=talk.clock())]
+
+
+def _several(worry: Worry, words: str) -> list[str] | None:
+    """The symptoms that "1 and 2" or "both" pick; none where "both" is not clear; else None."""
+    plain = spoken(words).strip(" .!")
+    if _BOTH.fullmatch(plain):
+        return list(worry.offered) if len(worry.offered) == 2 else []
+    if not _NUMBERS.fullmatch(plain):
+        return None
+    numbers = [int(number) for number in re.findall(r"[0-9]+", plain)]
+    if not all(1 <= number <= len(worry.offered) for number in numbers):
+        return []
+    return [worry.offered[number - 1] for number in dict.fromkeys(numbers)]
+
+
+def _picked(talk: Talk, worry: Worry, symptoms: list[str], words: str) -> list[Entry]:
+    """The entries for what was picked: the second and third are worries of that same turn."""
+    turn, when = talk.next_turn(), talk.clock()
+    entries: list[Entry] = []
+    for index, symptom in enumerate(symptoms):
+        of = worry.turn if not index else turn + index - 1
+        if index:
+            entries.append(Worry(turn=of, words=worry.words, offered=(symptom,), when=when))
+        own = turn if not index else of
+        entries.append(talk.said(own, told(symptom), "", Answer(word="yes"), worry.words))
+        entries.append(Picked(turn=own, of=of, symptom=symptom, words=words[:2000], when=when))
+    return entries

@@ -1,4 +1,7 @@
-"""`sidelight teach`: what is meant by its options, and starting that."""
+"""`sidelight teach`: its options, and what is done for them.
+
+Light, as it is loaded at every start: what a lesson needs is imported when it begins.
+"""
 
 from __future__ import annotations
 
@@ -6,29 +9,63 @@ import argparse
 import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from assistant.errors import DONE, InputError
-from assistant.journal.entries import Context, Entry
-from assistant.journal.file import read_journal
 from assistant.report.lines import Line
 from assistant.ruleset.grammar import plural
-from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import Asker
 from assistant.teaching.demos import Case, demo_lines, demos, find_case
-from assistant.teaching.look import look_for
 
-Loader = Callable[[str | None], Ruleset]
+if TYPE_CHECKING:
+    from assistant.journal.entries import Context, Entry
+    from assistant.ruleset.ruleset import Ruleset
+
+
+def add_output(parser: argparse.ArgumentParser) -> None:
+    """Adds the options that say where a file goes."""
+    parser.add_argument("-o", "--output", help="file to write, or - for standard output")
+    parser.add_argument("--force", action="store_true", help="replace a file of another sort too")
+
+
+def add_teach(commands: Any, common: Callable[[argparse.ArgumentParser], None]) -> None:
+    """Adds the command to the parser of the command line."""
+    teach = commands.add_parser(
+        "teach",
+        help="replay a case with the reasoning beside it, for a lesson",
+        description="Replays a demo or a record turn by turn: what is known, the rules in the "
+        "order they fired, rules one condition short, the plan, causes with their shares, and "
+        "urgency. Learners predict before the conclusion is shown. Without a case the demos are "
+        "listed.",
+        epilog="Example: sidelight teach grinding-brakes --class monday.jsonl",
+    )
+    teach.add_argument("case", nargs="?", help="a demo by name or number, or a record")
+    teach.add_argument("--live", action="store_true", help="an ordinary talk, with its reasoning")
+    teach.add_argument(
+        "--class", dest="class_file", type=Path, metavar="FILE", help="file for the predictions"
+    )
+    teach.add_argument("--scores", action="store_true", help="show how the class has done")
+    teach.add_argument("--sheet", action="store_true", help="write the case as a handout")
+    teach.add_argument("--answers", action="store_true", help="the handout with its answers")
+    teach.add_argument("--format", choices=["html", "md"], default="html")
+    add_output(teach)
+    teach.add_argument("--car", help="for --live: the car's name", default=argparse.SUPPRESS)
+    teach.add_argument(
+        "--plain", action="store_true", default=argparse.SUPPRESS, help="no colour, no clearing"
+    )
+    common(teach)
 
 
 def teach(
     options: argparse.Namespace,
-    ruleset: Loader,
+    ruleset: Callable[[str | None], Ruleset],
     asker: Callable[[bool], Asker],
     home: Path,
     write: Callable[[str, str, bool], int],
 ) -> int:
     """Does what the options say. Returns the exit code; raises InputError for misuse."""
+    from assistant.journal.file import read_journal
+
     _misuse(options)
     if options.scores:
         return _scores(options, asker(options.plain))
@@ -60,6 +97,8 @@ def _misuse(options: argparse.Namespace) -> None:
 
 
 def _context_of(journal: list[Entry]) -> Context:
+    from assistant.journal.entries import Context
+
     first = journal[0]
     assert isinstance(first, Context)
     return first
@@ -68,14 +107,17 @@ def _context_of(journal: list[Entry]) -> Context:
 def _scores(options: argparse.Namespace, asker: Asker) -> int:
     from assistant.journal.class_file import read_class, tallies
     from assistant.teaching.predicting import score_lines
+    from assistant.teaching.screen import screen_of
 
     if not options.class_file.exists():
         raise InputError(f"There is no class file {options.class_file} yet.")
-    asker.show(score_lines(tallies(read_class(options.class_file)), look_for(asker)()))
+    asker.show(score_lines(tallies(read_class(options.class_file)), screen_of(asker)()))
     return DONE
 
 
-def _live(options: argparse.Namespace, ruleset: Loader, asker: Asker, home: Path) -> int:
+def _live(
+    options: argparse.Namespace, ruleset: Callable[[str | None], Ruleset], asker: Asker, home: Path
+) -> int:
     from assistant.talk.first_screen import open_talk
     from assistant.teaching.live import LiveTalk
 
@@ -87,7 +129,7 @@ def _live(options: argparse.Namespace, ruleset: Loader, asker: Asker, home: Path
         today=dt.date.today(),
         car=options.car,
         new=True,
-        talk=LiveTalk,
+        talk_class=LiveTalk,
         records=options.records,
     )
 
@@ -99,6 +141,7 @@ def _lesson(
     from assistant.reasoning.inferring import engine_for
     from assistant.teaching.lesson import Lesson
     from assistant.teaching.replay import Replay
+    from assistant.teaching.screen import screen_of
 
     if options.class_file is not None:
         read_class(options.class_file)  # a file of another sort is refused before the lesson
@@ -106,7 +149,7 @@ def _lesson(
     if case.teaches == "":
         own = Line("aside", f"A record of your own: {case.path}")
         asker.show([own, *_other_rules(rules, journal)])
-    Lesson(Replay(rules, journal), case, asker, look_for(asker), options.class_file).run()
+    Lesson(Replay(rules, journal), case, asker, screen_of(asker), options.class_file).run()
     return DONE
 
 

@@ -11,18 +11,11 @@ from assistant.report.lines import Line
 
 
 @dataclass(frozen=True)
-class Demo:
-    """A worked walk: its name, what it is, and what it teaches."""
-
-    name: str
-    title: str
-    teaches: str
-    path: Path
-
-
-@dataclass(frozen=True)
 class Case:
-    """What is replayed. name: for the class file. teaches: empty for a record of one's own."""
+    """What is replayed: a demo, or a record of one's own, which teaches nothing ("").
+
+    name: for the class file.
+    """
 
     name: str
     title: str
@@ -37,20 +30,20 @@ def demos_folder() -> Path:
     return inside if inside.is_dir() else here.parent / "transcripts_demo"
 
 
-def demos(folder: Path | None = None) -> list[Demo]:
+def demos(folder: Path | None = None) -> list[Case]:
     """All demos by name. Raises InputError for one that cannot be read."""
     found = []
     for path in sorted((folder or demos_folder()).glob("*.jsonl")):
         beside = path.with_suffix(".expected.json")
         try:
             data = json.loads(beside.read_text(encoding="utf-8"))
-            found.append(Demo(path.stem, str(data["title"]), str(data["teaches"]), path))
+            found.append(Case(path.stem, str(data["title"]), str(data["teaches"]), path))
         except (OSError, ValueError, KeyError, TypeError) as error:
             raise InputError(f"{beside} does not say what the demo teaches.") from error
     return found
 
 
-def demo_lines(found: list[Demo]) -> list[Line]:
+def demo_lines(found: list[Case]) -> list[Line]:
     """The list of demos, for a teacher to choose from."""
     if not found:
         return [Line("text", "No demos came with this installation. Name a record instead.")]
@@ -68,12 +61,12 @@ def find_case(words: str) -> Case:
     name = words.removesuffix(".jsonl")
     for number, demo in enumerate(known, start=1):
         if words == str(number) or name.casefold() == demo.name:
-            return Case(demo.name, demo.title, demo.teaches, demo.path)
+            return demo
     path = Path(words)
     if path.is_file():
         for demo in known:
             if path.resolve() == demo.path.resolve():
-                return Case(demo.name, demo.title, demo.teaches, demo.path)
+                return demo
         return Case(path.stem, path.stem, "", path)
     if path.is_dir():
         raise InputError(f"{words} is a folder. Name a record in it, or a demo.")

@@ -14,12 +14,9 @@ from assistant.report.findings import trail_lines
 from assistant.report.lines import Line
 from assistant.ruleset.grammar import plural
 from assistant.talk.asking import Asker, Left
-from assistant.teaching import views
-from assistant.teaching.branching import Branch, choose_branch
-from assistant.teaching.choosing import choose_finding, find_steps
-from assistant.teaching.comparing import compare_lines
+from assistant.teaching import steps
+from assistant.teaching.choosing import Branch, choose_branch, choose_finding, find_steps
 from assistant.teaching.demos import Case
-from assistant.teaching.look import Look
 from assistant.teaching.predicting import (
     ask_class,
     names_in,
@@ -28,17 +25,17 @@ from assistant.teaching.predicting import (
     too_much,
 )
 from assistant.teaching.replay import Replay
-from assistant.teaching.screen import held_lines, step_lines
-from assistant.teaching.words import Heard, Wish, called_here, wish_of
+from assistant.teaching.screen import Screen, compare_lines, held_lines, step_lines
+from assistant.teaching.words import Wish, WishHeard, called_here, wish_of
 
 _VIEWS: dict[Wish, Callable[[Replay, int], list[Line]]] = {
-    Wish.KNOWN: views.known_lines,
-    Wish.FIRED: views.fired_lines,
-    Wish.ALMOST: views.almost_lines,
-    Wish.PLAN: views.plan_lines,
-    Wish.CAUSES: views.cause_lines,
-    Wish.URGENCY: views.urgency_lines,
-    Wish.STEPS: views.steps_lines,
+    Wish.KNOWN: steps.known_lines,
+    Wish.FIRED: steps.fired_lines,
+    Wish.ALMOST: steps.almost_lines,
+    Wish.PLAN: steps.plan_lines,
+    Wish.CAUSES: steps.cause_lines,
+    Wish.URGENCY: steps.urgency_lines,
+    Wish.STEPS: steps.steps_lines,
 }
 
 
@@ -54,13 +51,13 @@ class Lesson:
         replay: Replay,
         case: Case,
         asker: Asker,
-        look: Callable[[], Look],
+        screen: Callable[[], Screen],
         class_file: Path | None = None,
     ) -> None:
         self.main = replay
         self.case = case
         self.asker = asker
-        self.look = look
+        self.screen = screen
         self.class_file = class_file
         self.at = 0
         self.branch: Branch | None = None
@@ -97,13 +94,13 @@ class Lesson:
 
     def show(self, lines: list[Line]) -> None:
         """One screen; what does not fit waits for more."""
-        self.pages = self.look().pages(lines)
+        self.pages = self.screen().pages(lines)
         self.show_page()
 
     def show_page(self) -> None:
-        look = self.look()
-        if look.clear:
-            look.clear()
+        screen = self.screen()
+        if screen.clear:
+            screen.clear()
         page = self.pages.pop(0)
         if self.pages:
             page = [*page, Line("hint", f"Type more for the rest ({len(self.pages)} to come).")]
@@ -112,8 +109,8 @@ class Lesson:
     def here(self) -> list[Line]:
         """The present screen: the step, or the next one without its conclusion."""
         if self.held:
-            return held_lines(self.replay, self.at + 1, self.heading, self.look())
-        return step_lines(self.replay, self.at, self.heading, self.look())
+            return held_lines(self.replay, self.at + 1, self.heading, self.screen())
+        return step_lines(self.replay, self.at, self.heading, self.screen())
 
     def say(self, text: str) -> None:
         """A short word that leaves the screen as it is."""
@@ -138,7 +135,7 @@ class Lesson:
             self.do(heard)
         return True
 
-    def do(self, heard: Heard) -> None:
+    def do(self, heard: WishHeard) -> None:
         does: dict[Wish, Callable[[], None]] = {
             Wish.NEXT: self.next,
             Wish.BACK: self.back,
@@ -154,7 +151,7 @@ class Lesson:
             Wish.SCORES: self.scores,
             Wish.MORE: self.more,
             Wish.HERE: lambda: self.show(self.here()),
-            Wish.HELP: lambda: self.show(views.help_lines()),
+            Wish.HELP: lambda: self.show(steps.help_lines()),
         }
         does[heard.wish]()
 
@@ -231,7 +228,7 @@ class Lesson:
         if len(found) == 1:
             self.arrive(found[0])
         elif found:
-            rows = views.steps_lines(self.replay, self.at)
+            rows = steps.steps_lines(self.replay, self.at)
             self.show([Line("title", "Which of them? Type its number."), *(rows[n] for n in found)])
         else:
             self.say("No step has these words. Type steps to see all of them.")
@@ -262,7 +259,7 @@ class Lesson:
         if self.branch is None:
             self.say("There is no branch yet. Type try, and another answer.")
             return
-        look, branch = self.look(), self.branch
+        screen, branch = self.screen(), self.branch
         heads = (branch.first, branch.head)
         number = self.at
         lines = compare_lines(
@@ -270,7 +267,7 @@ class Lesson:
             branch.replay.consultation(number),
             heads,
             f"At step {number}",
-            look,
+            screen,
         )
         if number < self.main.last:
             at_end = compare_lines(
@@ -278,7 +275,7 @@ class Lesson:
                 branch.replay.consultation(branch.replay.last),
                 heads,
                 "At the end, with all other answers as they were",
-                look,
+                screen,
             )
             lines = [*lines, Line("blank"), *at_end]
         lines.append(Line("hint", "You are on the branch: next, back, compare, or rejoin."))
@@ -315,7 +312,7 @@ class Lesson:
         what = "this answer" if self.held else "the end of the case"
         self.asker.show([Line("question", f"Who predicts {what}? Names, with commas between.")])
         names = names_in(self.asker.ask("names > "))
-        if not names or wish_of(names[0]) == Heard(Wish.QUIT):
+        if not names or wish_of(names[0]) == WishHeard(Wish.QUIT):
             self.say("No names, so nothing is predicted.")
             return
         if (refused := too_much(names)) is not None:
@@ -344,4 +341,4 @@ class Lesson:
         if self.class_file is None:
             self.say("No class file was named. Start with: sidelight teach, the case, --class FILE")
             return
-        self.show(score_lines(tallies(read_class(self.class_file)), self.look()))
+        self.show(score_lines(tallies(read_class(self.class_file)), self.screen()))

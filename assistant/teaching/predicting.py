@@ -21,7 +21,7 @@ from assistant.ruleset.models import Choice, Question
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import URGENCY_WORDS
 from assistant.talk.asking import Asker
-from assistant.teaching.look import Look
+from assistant.teaching.screen import Screen
 from assistant.teaching.steps import DRIVE_WORDS, OPEN_WORDS, outcome_words
 
 _MOST_NAMES = 40
@@ -204,12 +204,12 @@ def _rule(ruleset: Ruleset, finding: Finding) -> list[str]:
     return [f"Rule: {finding.says}", f"Reason: {rule.why}", source]
 
 
-def score_lines(found: list[Tally], look: Look) -> list[Line]:
+def score_lines(found: list[Tally], screen: Screen) -> list[Line]:
     """How the class has done: a table, or one line a learner where that is easier to read."""
     if not found:
         return [Line("text", "Nobody has predicted anything yet.")]
     lines = [Line("title", "How the class has done")]
-    if not look.side_by_side:
+    if not screen.side_by_side:
         for one in found:
             things = [
                 f"{what} {_of(getattr(one, what))}" for what in _WORDS if getattr(one, what)[1]

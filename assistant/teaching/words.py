@@ -59,7 +59,7 @@ HELP_ROWS = (
 
 
 @dataclass(frozen=True)
-class Heard:
+class WishHeard:
     """A wish and the words after it."""
 
     wish: Wish
@@ -82,30 +82,30 @@ _ENDS = {"start": "0", "beginning": "0", "first": "0", "end": "last", "last": "l
 _POLITE = re.compile(_FORMS["polite"])
 
 
-def wish_of(words: str) -> Heard | None:
+def wish_of(words: str) -> WishHeard | None:
     """What is wished for, or None where it cannot be told. An empty line is next."""
     text = spoken(clean(words)).strip(" .!,;")
     if not text:
-        return Heard(Wish.NEXT)
+        return WishHeard(Wish.NEXT)
     text = re.sub(r"[ ,]+(?:please|thanks|then|now)$", "", text)
     if text in _ENDS:
-        return Heard(Wish.JUMP, _ENDS[text])
+        return WishHeard(Wish.JUMP, _ENDS[text])
     number = re.fullmatch(r"(?:number |no\.? ?|#)?([0-9]{1,4})", text)
     if number:
-        return Heard(Wish.JUMP, number[1])
+        return WishHeard(Wish.JUMP, number[1])
     bare = text.rstrip(" ?") or text
     forms = (bare, _POLITE.sub("", bare))
     if any(_PAUSE_OFF.fullmatch(form) for form in forms):
-        return Heard(Wish.PAUSE, "off")
+        return WishHeard(Wish.PAUSE, "off")
     for form in forms:
         for wish, pattern in _CLEAR.items():
             if pattern.fullmatch(form):
-                return Heard(wish)
+                return WishHeard(wish)
     for form in forms:
         for wish, pattern in _WITH_REST:
             if found := pattern.fullmatch(form):
                 rest = (found["rest"] or "").strip()
-                return Heard(wish, _ENDS.get(rest, rest) if wish is Wish.JUMP else rest)
+                return WishHeard(wish, _ENDS.get(rest, rest) if wish is Wish.JUMP else rest)
     return _misspelt(bare)
 
 
@@ -115,7 +115,7 @@ def called_here(words: str) -> Wish | None:
     return next((wish for form, wish in _CALLED.items() if form.fullmatch(text)), None)
 
 
-def _misspelt(text: str) -> Heard | None:
+def _misspelt(text: str) -> WishHeard | None:
     """A command word with one slip of the finger; words of four letters and more only."""
     first, _, rest = text.partition(" ")
     if len(first) < 4:
@@ -124,5 +124,5 @@ def _misspelt(text: str) -> Heard | None:
         if len(wish.value) >= 4 and distance.OSA.distance(wish.value, first, score_cutoff=1) <= 1:
             takes = wish in _TAKES_WORDS
             if takes or not rest:
-                return Heard(wish, rest if takes else "")
+                return WishHeard(wish, rest if takes else "")
     return None

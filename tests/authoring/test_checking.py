@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.authoring.check import agreement, case_limits, checks, limits, overlaps, reach
+from assistant.authoring.check import agreement, cases, checks, overlaps, reach
 from assistant.authoring.check.regions import Goal, Regions
 from assistant.authoring.check.run import CASES, QUICK, problems_of
 from assistant.reasoning.engine import Engine, EngineResult, Firing
@@ -53,13 +53,13 @@ def test_a_condition_that_is_too_big_for_the_engine(tmp_path: Path) -> None:
     folder = with_rules(
         tmp_path, rule("big", ways, "level: low", "level: full", finds="7.1, grave")
     )
-    found = one(folder, limits.engine_limits)
+    found = one(folder, checks.engine_limits)
     assert "big: " in found and "alternatives" in found and "Split it" in found
     assert "| when:" in found
 
 
 def test_a_figure_that_is_finer_than_answers_are_rounded(tmp_path: Path) -> None:
-    found = one(changed(tmp_path, ("value: 1.6", "value: 1.60001")), limits.engine_limits)
+    found = one(changed(tmp_path, ("value: 1.6", "value: 1.60001")), checks.engine_limits)
     assert found.startswith("least: 1.60001 has more than 4 places")
 
 
@@ -311,7 +311,7 @@ def test_the_journals_are_the_same_each_time(tiny: Ruleset) -> None:
 
 def test_a_limit_with_cases_too_far_from_it(tmp_path: Path) -> None:
     folder = changed(tmp_path, ("{fires: {depth: 1.5}", "{fires: {depth: 1.2}"))
-    found = one(folder, case_limits.cases_at_limits)
+    found = one(folder, cases.cases_at_limits)
     assert found.startswith(
         "shallow: no case one step (0.1) from least in which depth < least holds; "
         "the nearest is 0.4 away."
@@ -323,7 +323,7 @@ def test_a_limit_that_no_case_stands_below(tmp_path: Path) -> None:
     folder = changed(
         tmp_path, ("near: [{made: 1999-12-31}, {hoop: whole}]", "near: [{hoop: whole}]")
     )
-    assert one(folder, case_limits.cases_at_limits).startswith(
+    assert one(folder, cases.cases_at_limits).startswith(
         "bent_hoop: no case in which made >= newer does not hold."
     )
 

@@ -16,8 +16,7 @@ from assistant.authoring.changes import compare_rulesets
 from assistant.authoring.check.run import CASES, QUICK, problems_of
 from assistant.authoring.doubts import doubt_counts, doubt_data, doubts
 from assistant.authoring.explain import explain
-from assistant.authoring.schema import ruleset_schema
-from assistant.authoring.starting import put_into, starting_rule
+from assistant.authoring.starting import put_into, ruleset_schema, starting_rule
 from assistant.errors import InputError
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.ruleset import Ruleset

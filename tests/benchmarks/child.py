@@ -30,8 +30,7 @@ from assistant.reasoning.inferring import engine_for
 from assistant.report.lines import Line
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.ruleset import Ruleset
-from assistant.talk.asking import Left
-from assistant.talk.plain import wrapped
+from assistant.talk.asking import Left, wrapped
 from assistant.talk.talk import Talk
 from tests.benchmarks.walks import CLEAN, RULESET, all_walks, clean_walk, steps
 

@@ -27,7 +27,7 @@ from assistant.reasoning.trail import (
     trail_of,
 )
 from assistant.reasoning.why_not import Nearest, nearly_found, why_not
-from assistant.report.explaining import MANNERS, change_lines, trainer_more
+from assistant.report.explaining import AUDIENCES, change_lines, trainer_more
 from assistant.report.sheet import MOST_NEARLY, changes_data, nearly_data
 from assistant.ruleset.condition import Not, leaves
 from assistant.ruleset.condition_words import words_of
@@ -365,15 +365,15 @@ def test_all_three_name_the_same_rule_and_source(
             seen.add(rule.rule)
             trail = trail_of(consultation, rule.rule, finding.at)
             source = gb_cars.sources[rule.source]
-            for manner, rows_of in MANNERS.items():
+            for audience, rows_of in AUDIENCES.items():
                 rows = rows_of(consultation, trail)
                 head = " ".join(row.text for row in rows[:5])
-                assert rule.say in head, (manner, rule.rule)
-                assert f"Source: {source.title}, {source.edition}" in head, (manner, rule.rule)
-                assert f"Basis: {rule.basis.value}." in head, (manner, rule.rule)
+                assert rule.say in head, (audience, rule.rule)
+                assert f"Source: {source.title}, {source.edition}" in head, (audience, rule.rule)
+                assert f"Basis: {rule.basis.value}." in head, (audience, rule.rule)
                 assert all(row.text.strip() and "None" not in row.text.split() for row in rows)
             typed = [s.words for s in answers_under(trail) if s.words]
-            told = " ".join(r.text for r in MANNERS["trainer"](consultation, trail))
+            told = " ".join(r.text for r in AUDIENCES["trainer"](consultation, trail))
             assert all(words in told for words in typed)
     assert len(seen) > 250
 
@@ -386,12 +386,12 @@ def test_why_not_is_told_to_all_three(
         rule = inference.rule
         assert rule is not None
         node = why_not(consultation, rule.rule, gb_cars.members(inference.axis)[-1])
-        for manner, rows_of in MANNERS.items():
+        for audience, rows_of in AUDIENCES.items():
             text = " ".join(row.text for row in rows_of(consultation, node))
-            assert rule.say in text and gb_cars.sources[rule.source].title in text, manner
-        novice = MANNERS["novice"](consultation, node)
+            assert rule.say in text and gb_cars.sources[rule.source].title in text, audience
+        novice = AUDIENCES["novice"](consultation, node)
         assert len(novice) <= 3
-        garage = " ".join(row.text for row in MANNERS["garage"](consultation, node))
+        garage = " ".join(row.text for row in AUDIENCES["garage"](consultation, node))
         for name, at in missing_under(node):
             label = f"{gb_cars.at_words(name, at)} {gb_cars.questions[name].label}".strip()
             assert label in garage, rule.rule
@@ -403,7 +403,7 @@ def test_the_trainer_sees_the_order_and_the_scores(gb_cars: Ruleset) -> None:
     say(journal, "thinnest_pad", 5)
     consultation = consult(gb_cars, journal)
     trail = trail_of(consultation, "brake_fall_unexplained", "")
-    text = "\n".join(row.text for row in MANNERS["trainer"](consultation, trail))
+    text = "\n".join(row.text for row in AUDIENCES["trainer"](consultation, trail))
     order = gb_cars.inferences["brake_fall_unexplained"].order + 1
     assert f"fired true in round 1, order {order} of " in text
     assert (

@@ -42,7 +42,7 @@ from assistant.report.summary import (
 from assistant.report.svg import car_svg, screen_svg, spread, tread_svg
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.ruleset import Ruleset
-from assistant.talk.plain import wrapped
+from assistant.talk.asking import wrapped
 from tests.support.saying import say, start
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -15,7 +15,7 @@ from types import FrameType
 
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.ruleset import Ruleset
-from assistant.talk.plain import PlainAsker
+from assistant.talk.asking import PlainAsker
 from tests.support.owner import product
 from tests.support.typed_scripts import Paper
 

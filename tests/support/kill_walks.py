@@ -27,8 +27,8 @@ from assistant.journal.file import read_journal
 from assistant.reasoning.inferring import engine_for
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.ruleset import Ruleset
+from assistant.talk.asking import PlainAsker
 from assistant.talk.first_screen import open_talk
-from assistant.talk.plain import PlainAsker
 from tests.support.screen import environment
 
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assistant.report.lines import Line
-from assistant.talk.asking import Left
-from assistant.talk.plain import wrapped
+from assistant.talk.asking import Left, wrapped
 
 
 class ScriptedAsker:

@@ -38,7 +38,7 @@ from unittest import mock
 from assistant.report.lines import Line
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.ruleset import Ruleset
-from assistant.talk.plain import PlainAsker
+from assistant.talk.asking import PlainAsker
 from tests.support.owner import product
 from tests.support.owner.owner import Owner
 from tests.support.owner.screens import Asked, Screen

@@ -144,17 +144,17 @@ def judged(capsys: pytest.CaptureFixture[str], *options: str) -> tuple[int, str,
     return code, out, err
 
 
-@pytest.mark.parametrize("manner", ["novice", "trainer", "garage"])
-def test_judge_explains_every_finding(capsys: pytest.CaptureFixture[str], manner: str) -> None:
-    code, out, _ = judged(capsys, "--json", "--explain", manner)
+@pytest.mark.parametrize("audience", ["novice", "trainer", "garage"])
+def test_judge_explains_every_finding(capsys: pytest.CaptureFixture[str], audience: str) -> None:
+    code, out, _ = judged(capsys, "--json", "--explain", audience)
     data = json.loads(out)
-    assert code == 1 and data["explained_for"] == manner
+    assert code == 1 and data["explained_for"] == audience
     found = [(f["rule"], f["at"]) for f in data["findings"]]
     assert [(e["rule"], e["at"]) for e in data["explanations"]] == found
     for one, finding in zip(data["explanations"], data["findings"], strict=True):
         assert finding["found"] in " ".join(one["rows"])
-    code, out, _ = judged(capsys, "--explain", manner)
-    assert code == 1 and f"How each came about, for a {manner}" in out
+    code, out, _ = judged(capsys, "--explain", audience)
+    assert code == 1 and f"How each came about, for a {audience}" in out
 
 
 def test_judge_says_why_not(capsys: pytest.CaptureFixture[str]) -> None:

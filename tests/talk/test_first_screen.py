@@ -176,7 +176,7 @@ def test_a_full_disk_at_the_start_leaves_nothing_behind(
 LIGHT = """
 import sys
 from assistant import cli
-from assistant.talk.plain import PlainAsker
+from assistant.talk.asking import PlainAsker
 
 def show(self, lines):
     text = "".join(line.text for line in lines)

@@ -16,8 +16,8 @@ from assistant.reading.text import LONGEST, LONGEST_NAME, NAME_TOO_LONG, TOO_LON
 from assistant.report.lines import Line
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import in_short
+from assistant.talk.asking import PlainAsker
 from assistant.talk.first_screen import open_talk
-from assistant.talk.plain import PlainAsker
 from assistant.teaching.predicting import names_in, too_much
 from tests.support.scripted import ScriptedAsker
 from tests.support.talking import Walk

@@ -17,6 +17,7 @@ from assistant.report.summary import summary_lines
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import URGENCY_WORDS
+from assistant.talk.confirming import is_as_grave, lost_dangers
 from tests.support.saying import correct, say
 from tests.support.talking import Walk, WatchedAsker
 from tests.talk.test_told_dangers import begun, opened
@@ -170,8 +171,8 @@ def test_a_change_to_something_milder_is_never_silent(gb_cars: Ruleset, tmp_path
                 after = list(entries)
                 say(after, name, [then] if many else then)
                 trial = consult(gb_cars, after)
-                lost = asker.talk.lost_dangers(trial)
-                silent = not lost or asker.talk.is_as_grave(lost, trial)
+                lost = lost_dangers(asker.talk, trial)
+                silent = not lost or is_as_grave(asker.talk, lost, trial)
                 worse = trial.headline.urgency.rank <= before.headline.urgency.rank
                 assert not silent or worse, (name, first, then)
                 tried += 1

@@ -25,8 +25,7 @@ from assistant.report.summary import (
     summary_lines,
 )
 from assistant.ruleset.ruleset import Ruleset
-from assistant.talk.asking import Left
-from assistant.talk.plain import PlainAsker, wrapped
+from assistant.talk.asking import Left, PlainAsker, wrapped
 from assistant.talk.terminal import STYLE, TerminalAsker
 from tests.support.screen import environment
 from tests.support.scripted import ScriptedAsker

@@ -16,7 +16,7 @@ from assistant.reasoning.consultation import consult
 from assistant.report.result import result_data
 from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import Left
-from assistant.talk.unread import counts_as
+from assistant.talk.confirming import counts_as
 from tests.support.talking import Walk
 from tests.test_command_line import Sidelight, sidelight  # noqa: F401
 

@@ -25,19 +25,19 @@ from assistant.report.lines import Line
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.truth import evaluate
 from assistant.ruleset.words import URGENCY_WORDS
-from assistant.talk.plain import PlainAsker, wrapped
+from assistant.talk.asking import PlainAsker, wrapped
 from assistant.teaching.command import teach
 from assistant.teaching.demos import demos, find_case
 from assistant.teaching.lesson import Lesson
-from assistant.teaching.look import Look, look_for
 from assistant.teaching.replay import Replay
+from assistant.teaching.screen import Screen, screen_of
 from assistant.teaching.steps import percent
-from assistant.teaching.words import HELP_ROWS, Heard, Wish, wish_of
+from assistant.teaching.words import HELP_ROWS, Wish, WishHeard, wish_of
 from tests.support.make_demos import DEMO_LIST, DEMOS
 from tests.support.scripted import ScriptedAsker
 
-WIDE = Look(80)
-PLAIN = Look(79, plain=True)
+WIDE = Screen(80)
+PLAIN = Screen(79, plain=True)
 
 
 @pytest.fixture(scope="module")
@@ -54,7 +54,12 @@ class Taught:
     """A lesson held with a script; screens holds what was shown after each thing typed."""
 
     def __init__(
-        self, replay: Replay, name: str, *typed: str, look: Look = WIDE, file: Path | None = None
+        self,
+        replay: Replay,
+        name: str,
+        *typed: str,
+        screen: Screen = WIDE,
+        file: Path | None = None,
     ) -> None:
         self.screens: list[str] = []
         self.lines: list[list[Line]] = []
@@ -69,8 +74,8 @@ class Taught:
                 self.seen = len(self.lines)
                 return super().ask(prompt)
 
-        self.asker = Watched(typed, look.width)
-        self.lesson = Lesson(replay, find_case(name), self.asker, lambda: look, file)
+        self.asker = Watched(typed, screen.width)
+        self.lesson = Lesson(replay, find_case(name), self.asker, lambda: screen, file)
         self.lesson.run()
 
     @property
@@ -204,13 +209,13 @@ def test_every_command_on_a_demo_at_every_width(
 ) -> None:
     """All commands do something; no row is wider than the screen; there is no control code."""
     replay = {"grinding-brakes": grinding, "falling-brake-fluid": falling}[name]
-    look = Look(min(80, width) - 1, 27 if width == 100 else None)
-    ran = Taught(replay, name, *EVERY[name], look=look)
+    screen = Screen(min(80, width) - 1, 27 if width == 100 else None)
+    ran = Taught(replay, name, *EVERY[name], screen=screen)
     assert ran.asker.rows[-1] == "End of the lesson."
     assert all(screen.strip() for screen in ran.screens)
     assert not any("did not understand" in screen for screen in ran.screens)
     typed = [row for row in ran.asker.rows if " > " in row]
-    assert max(len(r) for r in ran.asker.rows if r not in typed) <= look.width
+    assert max(len(r) for r in ran.asker.rows if r not in typed) <= screen.width
     assert all(c.isprintable() or c == "\n" for c in ran.text)
 
 
@@ -226,32 +231,32 @@ def test_every_command_is_heard_in_its_help_words() -> None:
 @pytest.mark.parametrize(
     ("words", "heard"),
     [
-        ("", Heard(Wish.NEXT)),
-        ("Next, please", Heard(Wish.NEXT)),
-        ("can we go back", Heard(Wish.BACK)),
-        ("12", Heard(Wish.JUMP, "12")),
-        ("Go to step 12", Heard(Wish.JUMP, "12")),
-        ("jump brake fluid", Heard(Wish.JUMP, "brake fluid")),
-        ("to the end", Heard(Wish.JUMP, "last")),
-        ("show me what is known", Heard(Wish.KNOWN)),
-        ("which rules fired?", Heard(Wish.FIRED)),
-        ("What fired?", Heard(Wish.FIRED)),
-        ("go on", Heard(Wish.ON)),
-        ("nxet", Heard(Wish.NEXT)),
-        ("plann", Heard(Wish.PLAN)),
-        ("predicct", Heard(Wish.PREDICT)),
-        ("pause before a conclusion", Heard(Wish.PAUSE)),
-        ("don't pause", Heard(Wish.PAUSE, "off")),
-        ("what if it was weeks", Heard(Wish.TRY, "it was weeks")),
-        ("try another answer", Heard(Wish.TRY, "")),
-        ("try: months", Heard(Wish.TRY, "months")),
-        ("trail of the finding 2", Heard(Wish.TRAIL, "2")),
-        ("how did wetness", Heard(Wish.TRAIL, "wetness")),
-        ("QUIT", Heard(Wish.QUIT)),
+        ("", WishHeard(Wish.NEXT)),
+        ("Next, please", WishHeard(Wish.NEXT)),
+        ("can we go back", WishHeard(Wish.BACK)),
+        ("12", WishHeard(Wish.JUMP, "12")),
+        ("Go to step 12", WishHeard(Wish.JUMP, "12")),
+        ("jump brake fluid", WishHeard(Wish.JUMP, "brake fluid")),
+        ("to the end", WishHeard(Wish.JUMP, "last")),
+        ("show me what is known", WishHeard(Wish.KNOWN)),
+        ("which rules fired?", WishHeard(Wish.FIRED)),
+        ("What fired?", WishHeard(Wish.FIRED)),
+        ("go on", WishHeard(Wish.ON)),
+        ("nxet", WishHeard(Wish.NEXT)),
+        ("plann", WishHeard(Wish.PLAN)),
+        ("predicct", WishHeard(Wish.PREDICT)),
+        ("pause before a conclusion", WishHeard(Wish.PAUSE)),
+        ("don't pause", WishHeard(Wish.PAUSE, "off")),
+        ("what if it was weeks", WishHeard(Wish.TRY, "it was weeks")),
+        ("try another answer", WishHeard(Wish.TRY, "")),
+        ("try: months", WishHeard(Wish.TRY, "months")),
+        ("trail of the finding 2", WishHeard(Wish.TRAIL, "2")),
+        ("how did wetness", WishHeard(Wish.TRAIL, "wetness")),
+        ("QUIT", WishHeard(Wish.QUIT)),
         ("\x1b[2Jbanana", None),
     ],
 )
-def test_words_are_understood_loosely(words: str, heard: Heard | None) -> None:
+def test_words_are_understood_loosely(words: str, heard: WishHeard | None) -> None:
     assert wish_of(words) == heard
 
 
@@ -387,7 +392,7 @@ def test_a_branch_is_a_real_consultation_of_the_changed_journal(
         else e
         for e in journal
     ]
-    ran = Taught(grinding, "grinding-brakes", str(turn), "try 5 mm", "end", "rejoin", look=PLAIN)
+    ran = Taught(grinding, "grinding-brakes", str(turn), "try 5 mm", "end", "rejoin", screen=PLAIN)
     branch = ran.screens[2]
     for until in (turn, grinding.last):
         first = consult(gb_cars, [e for e in journal if e.turn <= until])
@@ -409,7 +414,7 @@ def test_one_of_a_group_can_be_answered_otherwise(gb_cars: Ruleset) -> None:
     replay = Replay(gb_cars, read_journal(DEMOS / "stop-lamp-corrected.jsonl"))
     turn = turn_of(replay.journal, "stop_lamp", "nearside")
     ran = Taught(
-        replay, "stop-lamp-corrected", str(turn), "try", "nearside stop lamp", "dead", look=PLAIN
+        replay, "stop-lamp-corrected", str(turn), "try", "nearside stop lamp", "dead", screen=PLAIN
     )
     assert "Which of them do you want to change?" in ran.text
     changed = branched(replay.journal, turn, ("stop_lamp", "nearside"), Answer(word="out"), "dead")
@@ -435,10 +440,10 @@ def test_an_answer_that_is_not_understood_changes_nothing(grinding: Replay) -> N
 
 def test_wide_is_side_by_side_and_plain_is_not(grinding: Replay) -> None:
     typed = ("8", "try 5 mm")
-    wide = Taught(grinding, "grinding-brakes", *typed, look=Look(79))
+    wide = Taught(grinding, "grinding-brakes", *typed, screen=Screen(79))
     assert any("1 mm" in line.text and "5 mm" in line.text for line in wide.lines[2])
-    for look in (Look(79, plain=True), Look(39)):
-        rows = Taught(grinding, "grinding-brakes", *typed, look=look).lines[2]
+    for screen in (Screen(79, plain=True), Screen(39)):
+        rows = Taught(grinding, "grinding-brakes", *typed, screen=screen).lines[2]
         assert not any(line.kind == "picture" for line in rows)
         assert sum(line.text.startswith("With thinnest") for line in rows) == 4
 
@@ -448,16 +453,16 @@ def test_wide_is_side_by_side_and_plain_is_not(grinding: Replay) -> None:
 
 @pytest.mark.parametrize("number", [0, 8, 9, 14, 15, 18, 30])
 def test_a_step_fits_on_a_projector_of_100_by_30(falling: Replay, number: int) -> None:
-    look = Look(79, 27)
-    lines = Taught(falling, "falling-brake-fluid", str(number), look=look).lines[1]
-    rows = [row for line in lines for row in wrapped(line, look.width)]
+    screen = Screen(79, 27)
+    lines = Taught(falling, "falling-brake-fluid", str(number), screen=screen).lines[1]
+    rows = [row for line in lines for row in wrapped(line, screen.width)]
     assert len(rows) <= 27
 
 
 def test_a_long_view_is_shown_in_pages_and_nothing_is_lost(falling: Replay) -> None:
-    look = Look(39, 10)
-    whole = Taught(falling, "falling-brake-fluid", "15", "known", look=Look(39)).lines[2]
-    ran = Taught(falling, "falling-brake-fluid", "15", "known", *["more"] * 40, look=look)
+    screen = Screen(39, 10)
+    whole = Taught(falling, "falling-brake-fluid", "15", "known", screen=Screen(39)).lines[2]
+    ran = Taught(falling, "falling-brake-fluid", "15", "known", *["more"] * 40, screen=screen)
     shown = [line for lines in ran.lines[2:] for line in lines]
     kept = [line for line in shown if line.kind in ("title", "text")]
     assert kept == whole
@@ -465,19 +470,19 @@ def test_a_long_view_is_shown_in_pages_and_nothing_is_lost(falling: Replay) -> N
 
 
 def test_the_screen_is_cleared_only_on_a_real_terminal(grinding: Replay) -> None:
-    assert look_for(PlainAsker(io.StringIO(), io.StringIO()))().clear is None
-    assert look_for(PlainAsker(io.StringIO(), io.StringIO()))().plain
-    assert look_for(ScriptedAsker([]))().clear is not None
+    assert screen_of(PlainAsker(io.StringIO(), io.StringIO()))().clear is None
+    assert screen_of(PlainAsker(io.StringIO(), io.StringIO()))().plain
+    assert screen_of(ScriptedAsker([]))().clear is not None
     cleared: list[int] = []
-    look = Look(79, clear=lambda: cleared.append(1))
-    Taught(grinding, "grinding-brakes", "next", "banana", "known", look=look)
+    screen = Screen(79, clear=lambda: cleared.append(1))
+    Taught(grinding, "grinding-brakes", "next", "banana", "known", screen=screen)
     assert len(cleared) == 3
 
 
 def test_the_words_are_the_same_with_and_without_clearing(grinding: Replay) -> None:
     typed = ("9", "rules", "causes")
-    one = Taught(grinding, "grinding-brakes", *typed, look=Look(79, clear=lambda: None))
-    assert one.text == Taught(grinding, "grinding-brakes", *typed, look=Look(79)).text
+    one = Taught(grinding, "grinding-brakes", *typed, screen=Screen(79, clear=lambda: None))
+    assert one.text == Taught(grinding, "grinding-brakes", *typed, screen=Screen(79)).text
 
 
 def test_urgency_is_said_in_words(falling: Replay) -> None:

@@ -12,12 +12,11 @@ import textwrap
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
-from assistant.errors import Place
+from assistant.errors import Problem
 from assistant.ruleset.hazards_file import Hazard
 from assistant.ruleset.models import Act, Question, Rule, Urgency
 from assistant.ruleset.ruleset import Ruleset
 
-Problem = tuple[Place, str]
 Path = tuple[str | int, ...]
 
 _SENTENCES = re.compile(r"[.?!;](?=\s|$)|\n")

@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from random import Random
 
 from assistant.authoring.check.cases import CASE_DAY, CaseError, case_journal
-from assistant.errors import EngineFault, Place
+from assistant.errors import EngineFault, Place, Problem
 from assistant.journal.entries import Answer, Context, Entry, Said, fold
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.inferring import engine_for
 from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.truth import Reading, evaluate
 
-Problem = tuple[Place, str]
 _CASES = 25
 _ANSWERS = 0.04
 
@@ -48,8 +47,8 @@ class PlainFixpoint:
 def asked_for(
     ruleset: Ruleset, decided: dict[tuple[str, str], bool]
 ) -> dict[tuple[str, str], bool]:
-    """What the engine is asked, of all that can be decided: what only counts where it is true is
-    not said to be false, and what weighs the causes of a symptom waits for the symptom."""
+    """What the engine is asked, of all that can be decided: evidence is only evaluated if its
+    symptom holds, and one-sided roles never yield False."""
     there = {name for (name, _), truth in decided.items() if truth}
     found: dict[tuple[str, str], bool] = {}
     for (name, at), truth in decided.items():
@@ -74,7 +73,7 @@ def quick_journals(ruleset: Ruleset, count: int, seed: int) -> Iterator[list[Ent
                     if isinstance(entry, Said):
                         taken.setdefault((entry.question, entry.at), entry.answer)
             except CaseError:
-                continue  # said by the check of the cases
+                continue  # reported by check_cases
         for name, at in ruleset.asked_items:
             if (name, at) not in taken and random.random() < _ANSWERS:
                 taken[(name, at)] = _any_answer(ruleset, name, random)

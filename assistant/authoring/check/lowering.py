@@ -8,13 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from assistant.errors import Place
+from assistant.errors import Problem
 from assistant.reasoning.hazards import form_allowed
 from assistant.ruleset.condition import Condition, Or, children
 from assistant.ruleset.models import Act, Rule, Urgency
 from assistant.ruleset.ruleset import Inference, Key, Ruleset
-
-Problem = tuple[Place, str]
 
 
 def lowering_problems(ruleset: Ruleset) -> Iterator[Problem]:

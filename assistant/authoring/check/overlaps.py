@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from itertools import combinations, pairwise, product
 
 from assistant.authoring.check.regions import Goal, Regions
-from assistant.errors import Place
+from assistant.errors import Problem
 from assistant.ruleset.condition import (
     And,
     Condition,
@@ -25,7 +25,6 @@ from assistant.ruleset.ruleset import Inference, Ruleset
 from assistant.ruleset.truth import compare
 from assistant.ruleset.words import date_words, number_words
 
-Problem = tuple[Place, str]
 _FAMILY = re.compile(r"[^(]*(\([^)]*\))?")
 
 
@@ -131,7 +130,7 @@ def subsumed_rules(ruleset: Ruleset) -> Iterator[Problem]:
                     and _says_the_same(second, first)
                     and _same(regions, one, two)
                 ):
-                    continue  # said once, at the later of the two
+                    continue  # reported once, at the later of the two
                 else:
                     text = "which says the same. One of the two is not needed."
                 yield place, f"{one.name} holds only where {two.name} holds too, {text}"

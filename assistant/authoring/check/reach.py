@@ -1,11 +1,12 @@
-"""Checks of what leads where: circles, what can never be reached, and what leads to nothing."""
+"""Reachability checks: circles, what can never be reached, and what leads to nothing."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assistant.authoring.check.checks import Problem, derived_place
+from assistant.authoring.check.checks import derived_place
 from assistant.authoring.check.regions import Goal, Regions
+from assistant.errors import Problem
 from assistant.ruleset.graph import circles_in
 from assistant.ruleset.ruleset import Inference, Ruleset
 
@@ -13,7 +14,7 @@ from assistant.ruleset.ruleset import Inference, Ruleset
 def circles(ruleset: Ruleset) -> Iterator[Problem]:
     """Nothing may hang on itself: giving way, lowering, who is asked, and what is worked out.
 
-    That a rule reads only rules before it is seen to when the ruleset is read.
+    Forward references between rules are rejected at load.
     """
     rules = {i.name: i.rule for i in ruleset.rules if i.rule is not None}
     for field in ("gives_way_to", "lowers"):

@@ -8,10 +8,8 @@ from itertools import chain
 
 from assistant.authoring.check.act_checks import act_problems
 from assistant.authoring.check.agreement import disagreements
-from assistant.authoring.check.case_limits import cases_at_limits
-from assistant.authoring.check.cases import check_cases, check_mutations
-from assistant.authoring.check.checks import check_statics
-from assistant.authoring.check.limits import engine_limits
+from assistant.authoring.check.cases import cases_at_limits, check_cases, check_mutations
+from assistant.authoring.check.checks import check_statics, engine_limits
 from assistant.authoring.check.lowering import lowering_problems
 from assistant.authoring.check.overlaps import (
     contradictions,
@@ -20,20 +18,17 @@ from assistant.authoring.check.overlaps import (
     subsumed_rules,
 )
 from assistant.authoring.check.reach import circles, dead_ends, never_given, never_reached
-from assistant.errors import Place
+from assistant.errors import Problem
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.sayings import sayings_problems
-
-Problem = tuple[Place, str]
-Look = Callable[[Ruleset], Iterable[Problem]]
 
 
 @dataclass(frozen=True)
 class Check:
-    """A group of checks under one name. `looks` are tried one after the other."""
+    """A group of checks under one name."""
 
     name: str
-    looks: tuple[Look, ...]
+    parts: tuple[Callable[[Ruleset], Iterable[Problem]], ...]
 
 
 QUICK = (
@@ -61,5 +56,5 @@ CASES = (
 
 def problems_of(ruleset: Ruleset, check: Check) -> list[Problem]:
     """What one group of checks finds, in file order, each sentence once."""
-    found = chain.from_iterable(look(ruleset) for look in check.looks)
+    found = chain.from_iterable(part(ruleset) for part in check.parts)
     return sorted(dict.fromkeys(found))

@@ -148,7 +148,7 @@ def open_car(
             self.clock = lambda: "10:00"
             watch(self)
 
-    open_talk(lambda: ruleset, asker, home, today=today, car=None, new=False, talk=Watched)
+    open_talk(lambda: ruleset, asker, home, today=today, car=None, new=False, talk_class=Watched)
 
 
 def at_the_end(prompt: str) -> bool:
