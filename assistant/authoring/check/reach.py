@@ -84,7 +84,7 @@ def never_reached(ruleset: Ruleset) -> Iterator[Problem]:
     opened = True
     while opened:
         opened = False
-        regions.shut = frozenset(shut)
+        regions.unreachable = frozenset(shut)
         for inference in list(waiting):
             if _possible(regions, inference):
                 waiting.remove(inference)
@@ -92,7 +92,7 @@ def never_reached(ruleset: Ruleset) -> Iterator[Problem]:
                 news = shut & set(inference.rule.asks.questions)
                 shut -= news
                 opened = opened or bool(news)
-    regions.shut = frozenset(shut)
+    regions.unreachable = frozenset(shut)
     openers = {n for i in waiting if i.rule and i.rule.asks for n in i.rule.asks.questions}
     for name in sorted(shut & openers):
         place = ruleset.place(ruleset.system_of[name], "questions", name)

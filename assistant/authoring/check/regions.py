@@ -47,38 +47,36 @@ Bound = tuple[float, int]
 """A value and which side of it: (2, 0) is 2 itself, (2, 1) just above it, (2, -1) just below."""
 
 
-class Kind(NamedTuple):
+class Domain(NamedTuple):
     """What is left open of one reading: its states, its words, its picks, and its two ends."""
 
     states: int
     words: frozenset[str] = frozenset()
-    has: frozenset[str] = frozenset()
-    lacks: frozenset[str] = frozenset()
+    picked: frozenset[str] = frozenset()
+    not_picked: frozenset[str] = frozenset()
     least: Bound = (-math.inf, 0)
-    lo_most: Bound = (math.inf, 0)
-    hi_least: Bound = (-math.inf, 0)
+    lo_max: Bound = (math.inf, 0)
+    hi_min: Bound = (-math.inf, 0)
     most: Bound = (math.inf, 0)
-    one: bool = False
+    exact: bool = False
     word: bool = False
 
-    def narrowed(self) -> Kind | None:
+    def narrowed(self) -> Domain | None:
         """The same with what cannot be taken away, or None where nothing is left."""
         states = self.states
-        least = max(self.least, self.hi_least) if self.one else self.least
-        most = min(self.most, self.lo_most) if self.one else self.most
-        lo_most, hi_least = min(self.lo_most, most), max(self.hi_least, least)
-        if least > lo_most or hi_least > most or self.has & self.lacks:
+        least = max(self.least, self.hi_min) if self.exact else self.least
+        most = min(self.most, self.lo_max) if self.exact else self.most
+        lo_max, hi_min = min(self.lo_max, most), max(self.hi_min, least)
+        if least > lo_max or hi_min > most or self.picked & self.not_picked:
             states &= ~SAID
         if self.word and not self.words:
             states &= ~SAID
         if not states:
             return None
-        return self._replace(
-            states=states, least=least, lo_most=lo_most, hi_least=hi_least, most=most
-        )
+        return self._replace(states=states, least=least, lo_max=lo_max, hi_min=hi_min, most=most)
 
 
-World = dict[Item, Kind]
+World = dict[Item, Domain]
 
 
 class Ends(NamedTuple):
@@ -107,16 +105,16 @@ class Regions:
 
     def __init__(self, ruleset: Ruleset) -> None:
         self.ruleset = ruleset
-        self._whole: dict[Item, Kind] = {}
+        self._whole: dict[Item, Domain] = {}
         self._needs: dict[str, tuple[str, ...]] = {}
-        self.shut: frozenset[str] = frozenset()
+        self.unreachable: frozenset[str] = frozenset()
         """Questions that are taken as never asked."""
 
     def possible(
         self, goals: Iterable[Goal], given: World | None = None, one_value: bool = False
     ) -> World | None:
         """A kind of car that meets all goals, or None. one_value: every number is read exactly."""
-        search = _Search(self, one_value)
+        search = _Solver(self, one_value)
         return search.find(dict(given or {}), list(goals), [])
 
     def part(self, axis: str | None) -> str:
@@ -126,29 +124,29 @@ class Regions:
     def key(self, name: str, at: str) -> Item:
         return name, at if self.ruleset.names[name].axis else ""
 
-    def whole(self, key: Item) -> Kind:
+    def whole(self, key: Item) -> Domain:
         """All that a reading can be."""
         if key not in self._whole:
             self._whole[key] = self._all(key[0])
         return self._whole[key]
 
-    def _all(self, name: str) -> Kind:
+    def _all(self, name: str) -> Domain:
         kind = self.ruleset.names[name]
         question = self.ruleset.questions.get(name)
         words, word = frozenset(kind.words), kind.kind == "word"
         if name == TODAY:
             low, high = (_TODAYS[0], 0), (_TODAYS[1], 0)
-            return Kind(SAID, least=low, lo_most=high, hi_least=low, most=high, one=True)
+            return Domain(SAID, least=low, lo_max=high, hi_min=low, most=high, exact=True)
         if question is None:
-            return Kind(SAID | UNASKED, words, word=word)
+            return Domain(SAID | UNASKED, words, word=word)
         states = SAID | UNKNOWN | UNASKED | (ABSENT if question.not_fitted else 0)
         if question.kind == "date":
             low, high = (_FIRST_DAY, 0), (_TODAYS[1] + _MONTH * question.ahead, 0)
         elif question.range is not None:
             low, high = (question.range[0], 0), (question.range[1], 0)
         else:
-            return Kind(states, words, word=word)
-        return Kind(states, least=low, lo_most=high, hi_least=low, most=high)
+            return Domain(states, words, word=word)
+        return Domain(states, least=low, lo_max=high, hi_min=low, most=high)
 
     def needs(self, name: str) -> tuple[str, ...]:
         """What must be known for something to be worked out: each term of a sum, and each answer
@@ -207,16 +205,16 @@ class Regions:
         ]
         return ", ".join(said)
 
-    def _kind_words(self, name: str, kind: Kind) -> str:
+    def _kind_words(self, name: str, kind: Domain) -> str:
         if kind.states & UNASKED:
             return ""
         if not kind.states & SAID:
             return "is not known" if kind.states & UNKNOWN else "is not fitted"
         if kind.word:
             return f"is {' or '.join(w for w in self.ruleset.names[name].words if w in kind.words)}"
-        if kind.has or kind.lacks:
-            parts = [f"has {pick}" for pick in sorted(kind.has)]
-            return " and ".join(parts + [f"has no {pick}" for pick in sorted(kind.lacks)])
+        if kind.picked or kind.not_picked:
+            parts = [f"has {pick}" for pick in sorted(kind.picked)]
+            return " and ".join(parts + [f"has no {pick}" for pick in sorted(kind.not_picked)])
         if name == TODAY or (math.isinf(kind.least[0]) and math.isinf(kind.most[0])):
             return ""
         unit = self.ruleset.names[name].unit
@@ -256,18 +254,18 @@ def _ends_words(least: Bound, most: Bound, unit: str) -> str:
 
 
 @dataclass(frozen=True)
-class Change:
+class Demand:
     """A reading, and what is asked of it."""
 
     key: Item
-    kind: Kind
+    kind: Domain
 
 
-Way = list[Goal | Change]
+Branch = list[Goal | Demand]
 """What has to be met together."""
 
 
-class _Search:
+class _Solver:
     """Meets goals one after the other; what branches is left to the last."""
 
     def __init__(self, regions: Regions, one_value: bool) -> None:
@@ -275,52 +273,52 @@ class _Search:
         self.ruleset = regions.ruleset
         self.one_value = one_value
 
-    def find(self, world: World, goals: list[Goal], later: list[list[Way]]) -> World | None:
+    def find(self, world: World, goals: list[Goal], later: list[list[Branch]]) -> World | None:
         """A world that meets the goals and one part of each in `later`."""
         while goals:
             goal = goals.pop()
-            ways = self.ways(goal)
-            if len(ways) == 1:
-                if not self.take(world, ways[0], goals):
+            branches = self.branches(goal)
+            if len(branches) == 1:
+                if not self.take(world, branches[0], goals):
                     return None
-            elif not ways:
+            elif not branches:
                 return None
             else:
-                later.append(ways)
+                later.append(branches)
         if not later:
             return world if self.worked_out(world) else None
         first, rest = later[-1], later[:-1]
-        for way in first:
-            branch, more = dict(world), list[Goal]()
-            if self.take(branch, way, more):
-                found = self.find(branch, more, list(rest))
+        for branch in first:
+            trial, more = dict(world), list[Goal]()
+            if self.take(trial, branch, more):
+                found = self.find(trial, more, list(rest))
                 if found is not None:
                     return found
         return None
 
-    def take(self, world: World, way: Way, goals: list[Goal]) -> bool:
-        """Adds what one way asks for. False where it cannot be met."""
-        for item in way:
+    def take(self, world: World, branch: Branch, goals: list[Goal]) -> bool:
+        """Adds what one branch asks for. False where it cannot be met."""
+        for item in branch:
             if isinstance(item, Goal):
                 goals.append(item)
             elif not self.change(world, item.key, item.kind, goals):
                 return False
         return True
 
-    def change(self, world: World, key: Item, wanted: Kind, goals: list[Goal]) -> bool:
+    def change(self, world: World, key: Item, wanted: Domain, goals: list[Goal]) -> bool:
         name = key[0]
         before = world.get(key)
         old = before or self.regions.whole(key)
-        merged = Kind(
-            old.states & wanted.states & (UNASKED if name in self.regions.shut else ~0),
+        merged = Domain(
+            old.states & wanted.states & (UNASKED if name in self.regions.unreachable else ~0),
             old.words & wanted.words if wanted.word else old.words,
-            old.has | wanted.has,
-            old.lacks | wanted.lacks,
+            old.picked | wanted.picked,
+            old.not_picked | wanted.not_picked,
             max(old.least, wanted.least),
-            min(old.lo_most, wanted.lo_most),
-            max(old.hi_least, wanted.hi_least),
+            min(old.lo_max, wanted.lo_max),
+            max(old.hi_min, wanted.hi_min),
             min(old.most, wanted.most),
-            old.one or (self.one_value and name in self.ruleset.questions),
+            old.exact or (self.one_value and name in self.ruleset.questions),
             old.word,
         ).narrowed()
         if merged is None:
@@ -334,7 +332,7 @@ class _Search:
         if not merged.states & SAID:
             return True
         needed = [self.regions.key(source, key[1]) for source in self.regions.needs(name)]
-        return all(self.change(world, source, Kind(SAID), goals) for source in needed)
+        return all(self.change(world, source, Domain(SAID), goals) for source in needed)
 
     def worked_out(self, world: World) -> bool:
         """Whether the numbers that are worked out can be what they must be, from their sources."""
@@ -348,8 +346,8 @@ class _Search:
             elif isinstance(value, Ends):
                 kind = kind._replace(
                     least=max(kind.least, (value.low.lo, 0)),
-                    lo_most=min(kind.lo_most, (value.low.hi, 0)),
-                    hi_least=max(kind.hi_least, (value.high.lo, 0)),
+                    lo_max=min(kind.lo_max, (value.low.hi, 0)),
+                    hi_min=max(kind.hi_min, (value.high.lo, 0)),
                     most=min(kind.most, (value.high.hi, 0)),
                 )
             narrowed = kind.narrowed()
@@ -395,7 +393,7 @@ class _Search:
             return None
         return Ends(value, value) if isinstance(value, Interval) else value
 
-    def kind(self, world: World, key: Item) -> Kind:
+    def kind(self, world: World, key: Item) -> Domain:
         return world.get(key) or self.regions.whole(key)
 
     def spread(self, world: World, key: Item) -> Ends | None:
@@ -410,13 +408,11 @@ class _Search:
         if math.isinf(kind.least[0]) or math.isinf(kind.most[0]):
             inner = self.value_of(world, key)
             return inner if isinstance(inner, Ends) else None
-        return Ends(
-            Interval(kind.least[0], kind.lo_most[0]), Interval(kind.hi_least[0], kind.most[0])
-        )
+        return Ends(Interval(kind.least[0], kind.lo_max[0]), Interval(kind.hi_min[0], kind.most[0]))
 
     # what a goal asks for -------------------------------------------------------------------
 
-    def ways(self, goal: Goal) -> list[Way]:
+    def branches(self, goal: Goal) -> list[Branch]:
         """The ways to meet a goal."""
         node, at, want, sure = goal.node, goal.at, goal.want, goal.sure
         if isinstance(node, Not):
@@ -433,57 +429,59 @@ class _Search:
         key = self.regions.key(node.name, at)
         return list(self.certain(node, key, want) if sure else self.uncertain(node, key, want))
 
-    def several(self, parts: list[Goal], node: And | Or, want: bool, sure: bool) -> list[Way]:
+    def several(self, parts: list[Goal], node: And | Or, want: bool, sure: bool) -> list[Branch]:
         """All parts at once, or one of them."""
         if (isinstance(node, And) == want) == sure:
             return [[*parts]]
         return [[part] for part in parts]
 
-    def certain(self, node: Condition, key: Item, want: bool) -> Iterator[Way]:
+    def certain(self, node: Condition, key: Item, want: bool) -> Iterator[Branch]:
         name = key[0]
         if isinstance(node, Fitted):
-            yield [Change(key, Kind(SAID if want else ABSENT))]
+            yield [Demand(key, Domain(SAID if want else ABSENT))]
         elif isinstance(node, Known):
-            yield [Change(key, Kind(SAID if want else UNKNOWN))]
+            yield [Demand(key, Domain(SAID if want else UNKNOWN))]
         elif isinstance(node, Word):
             words = set(node.words) if want else set(node.all_words) - set(node.words)
-            yield [Change(key, Kind(SAID, frozenset(words), word=True))]
+            yield [Demand(key, Domain(SAID, frozenset(words), word=True))]
         elif isinstance(node, Has):
             pick = frozenset([node.pick])
-            yield [Change(key, Kind(SAID, has=pick) if want else Kind(SAID, lacks=pick))]
+            yield [
+                Demand(key, Domain(SAID, picked=pick) if want else Domain(SAID, not_picked=pick))
+            ]
         elif isinstance(node, Number):
             for change in self.compared(name, node, want):
-                yield [Change(key, change)]
+                yield [Demand(key, change)]
 
-    def compared(self, name: str, node: Number, want: bool) -> Iterator[Kind]:
+    def compared(self, name: str, node: Number, want: bool) -> Iterator[Domain]:
         """What makes a comparison certainly true, or certainly false."""
         rs, value, op = self.regions, node.value, node.op
         if op == "==":
             if want:
-                yield Kind(
+                yield Domain(
                     SAID, least=rs.above(name, value, True), most=rs.below(name, value, True)
                 )
             else:
-                yield Kind(SAID, most=rs.below(name, value, False))
-                yield Kind(SAID, least=rs.above(name, value, False))
+                yield Domain(SAID, most=rs.below(name, value, False))
+                yield Domain(SAID, least=rs.above(name, value, False))
             return
         low = (op in ("<", "<=")) == want
         equal = ("=" in op) == want
         if low:
-            yield Kind(SAID, most=rs.below(name, value, equal))
+            yield Domain(SAID, most=rs.below(name, value, equal))
         else:
-            yield Kind(SAID, least=rs.above(name, value, equal))
+            yield Domain(SAID, least=rs.above(name, value, equal))
 
-    def uncertain(self, node: Condition, key: Item, want: bool) -> Iterator[Way]:
+    def uncertain(self, node: Condition, key: Item, want: bool) -> Iterator[Branch]:
         """Everything but what makes a comparison certainly `want`."""
         name, others = key[0], UNKNOWN | ABSENT | UNASKED
         if isinstance(node, Fitted):
-            yield [Change(key, Kind(others if want else SAID | UNKNOWN | UNASKED))]
+            yield [Demand(key, Domain(others if want else SAID | UNKNOWN | UNASKED))]
             return
         if isinstance(node, Known):
-            yield [Change(key, Kind(others if want else SAID | ABSENT | UNASKED))]
+            yield [Demand(key, Domain(others if want else SAID | ABSENT | UNASKED))]
             return
-        yield [Change(key, Kind(others))]
+        yield [Demand(key, Domain(others))]
         if isinstance(node, Word | Has):
             yield from self.certain(node, key, not want)
             return
@@ -491,17 +489,17 @@ class _Search:
         rs, value, op = self.regions, node.value, node.op
         if op == "==":
             if want:
-                yield [Change(key, Kind(SAID, hi_least=rs.above(name, value, False)))]
-                yield [Change(key, Kind(SAID, lo_most=rs.below(name, value, False)))]
+                yield [Demand(key, Domain(SAID, hi_min=rs.above(name, value, False)))]
+                yield [Demand(key, Domain(SAID, lo_max=rs.below(name, value, False)))]
             else:
-                reach = Kind(
-                    SAID, lo_most=rs.below(name, value, True), hi_least=rs.above(name, value, True)
+                reach = Domain(
+                    SAID, lo_max=rs.below(name, value, True), hi_min=rs.above(name, value, True)
                 )
-                yield [Change(key, reach)]
+                yield [Demand(key, reach)]
             return
         low = (op in ("<", "<=")) == want
         equal = ("=" in op) == want
         if low:
-            yield [Change(key, Kind(SAID, hi_least=rs.above(name, value, not equal)))]
+            yield [Demand(key, Domain(SAID, hi_min=rs.above(name, value, not equal)))]
         else:
-            yield [Change(key, Kind(SAID, lo_most=rs.below(name, value, not equal)))]
+            yield [Demand(key, Domain(SAID, lo_max=rs.below(name, value, not equal)))]
