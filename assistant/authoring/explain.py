@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assistant.authoring.check.cases import typed_answer
+from assistant.authoring.check.cases import case_key, typed_answer
 from assistant.errors import InputError, near_name
 from assistant.ruleset.condition import And, Condition, Or
 from assistant.ruleset.condition_words import label_of, words_of
@@ -144,9 +144,8 @@ def _condition_rows(ruleset: Ruleset, node: Condition, depth: int = 0) -> list[s
 def _answers_words(ruleset: Ruleset, answers: Mapping[str, CaseAnswer]) -> list[str]:
     """The answers of a worked case, one phrase each. Raises CaseError where one does not fit."""
     rows: list[str] = []
-    for key, value in answers.items():
-        earlier = key.startswith("earlier ")
-        name, _, at = key.removeprefix("earlier ").partition("@")
+    for text, value in answers.items():
+        earlier, name, at = case_key(text)
         answer = typed_answer(ruleset, name, value)
         question = ruleset.questions[name]
         where = ruleset.at_words(name, at) if at else ""

@@ -54,25 +54,30 @@ class Prompt:
 
     @property
     def key(self) -> str:
-        """A stable name: question, question@part, the group's name, which worry or hazard."""
+        """A stable name: question, question@part, group@place, which worry or hazard."""
         if self.hazard:
             return f"waits {self.hazard.name}"
         if self.worry:
             return f"worry {self.worry.turn}"
         if self.group:
-            return self.group
+            return group_text(self.group, self.place)
         return f"{self.question}@{self.at}" if self.at else str(self.question)
 
     def asks(self, ruleset: Ruleset) -> Question | Group:
         """The single question, or the group."""
         if self.group:
-            return ruleset.groups[self.group.partition("@")[0]]
+            return ruleset.groups[self.group]
         return ruleset.questions[str(self.question)]
 
     def words(self, ruleset: Ruleset, ask: str | None = None) -> str:
         """What is asked, with the part it is about. ask: other words for it."""
         where = "" if self.group else ruleset.at_words(str(self.question), self.at)
         return placed(upper(where), ask or self.asks(ruleset).ask)
+
+
+def group_text(group: str, place: str) -> str:
+    """A group at a place as the journal names it; made here only, and never read back."""
+    return f"{group}@{place}"
 
 
 def asked_words(ruleset: Ruleset, prompt: Prompt) -> str:
@@ -145,7 +150,7 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
     """What there is to ask, in no order, and the checks that a standing danger forbids."""
     rs = consultation.ruleset
     follow_ups = {(f.question, f.at): f for f in consultation.follow_ups}
-    groups: dict[str, list[tuple[str, str]]] = {}
+    groups: dict[tuple[str, str], list[tuple[str, str]]] = {}
     prompts: list[Prompt] = []
     begun = {s.group for s in consultation.state.answers.values() if s.group}
     begun |= consultation.state.opened
@@ -181,18 +186,19 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
             single = _single(rs, name, at, follow_up, False, mended)
             prompts.append(replace(single, safely=_safe(form)))
             continue
-        group = f"{question.group}@{rs.place_of(name, at)}" if question.group else ""
+        group = (question.group, rs.place_of(name, at)) if question.group else None
+        named = group is not None and group_text(*group) in begun
         if mended:
             prompts.append(_single(rs, name, at, follow_up, True, mended))
-        elif group and group not in begun and not (follow_up and follow_up.now):
+        elif group and not named and not (follow_up and follow_up.now):
             groups.setdefault(group, []).append((name, at))
         else:
-            prompts.append(_single(rs, name, at, follow_up, group in begun))
-    for group, items in groups.items():
+            prompts.append(_single(rs, name, at, follow_up, named))
+    for (name, place), items in groups.items():
         if len(items) == 1:
             prompts.append(_single(rs, *items[0], follow_ups.get(items[0]), False))
         else:
-            prompts.append(_grouped(rs, group, items))
+            prompts.append(_grouped(rs, name, place, items))
     return prompts, forbidden
 
 
@@ -270,15 +276,14 @@ def _single(
     return Prompt(name, at, None, ((name, at),), place, why, question.minutes, value, follow_up)
 
 
-def _grouped(rs: Ruleset, key: str, items: list[tuple[str, str]]) -> Prompt:
-    name, _, place = key.partition("@")
-    group: Group = rs.groups[name]
+def _grouped(rs: Ruleset, name: str, place: str, items: list[tuple[str, str]]) -> Prompt:
+    group = rs.groups[name]
     stage = rs.places[place].stage
     safety = group.safety or any(rs.questions[q].safety for q, _ in items)
     known = {"start": "car", "triage": "recent drives", "end": "end"}
     why = known.get(stage, "safety" if safety else "walk")
     worth = sum(_worth(rs.questions[q]) for q in dict.fromkeys(q for q, _ in items))
-    return Prompt(None, "", key, tuple(items), place, why, group.minutes, worth / group.minutes)
+    return Prompt(None, "", name, tuple(items), place, why, group.minutes, worth / group.minutes)
 
 
 def _worth(question: Question) -> float:

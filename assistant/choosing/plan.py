@@ -37,15 +37,16 @@ def minutes_spent(ruleset: Ruleset, state: State) -> float:
     """Minutes of the checks answered since the time was named; no clock is read."""
     if state.planned is None:
         return 0.0
-    spent: dict[tuple[int, str], float] = {}
+    spent: dict[object, float] = {}
     for (name, at), said in state.answers.items():
-        if said.turn <= state.planned.turn or name not in ruleset.questions:
+        question = ruleset.questions.get(name)
+        if said.turn <= state.planned.turn or question is None:
             continue
         if said.group:
-            group = ruleset.groups.get(said.group.partition("@")[0])
-            spent[(said.turn, said.group)] = group.minutes if group else 0.0
+            group = ruleset.groups.get(question.group or "")
+            spent[said.turn, said.group] = group.minutes if group else 0.0
         else:
-            spent[(said.turn, f"{name}@{at}")] = ruleset.questions[name].minutes
+            spent[said.turn, name, at] = question.minutes
     return sum(spent.values())
 
 

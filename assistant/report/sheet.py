@@ -38,7 +38,7 @@ def sheet(consultation: Consultation, journal: Sequence[Entry], form: str) -> st
     data = sheet_data(consultation, journal)
     if form == "json":
         return json_text(data, indent=2) + "\n"
-    change = {f"{c['rule']}@{c['at']}": c["text"] for c in data["would_change"]}
+    change = {(c["rule"], c["at"]): c["text"] for c in data["would_change"]}
     return page("sheet", form, s=data, p=picture_data(consultation), change=change)
 
 
@@ -128,7 +128,7 @@ def picture_data(consultation: Consultation) -> dict[str, Any]:
     """
     failing = consultation.would_fail()
     listed = [*failing, *(f for f in consultation.findings if f not in failing)]
-    keys = [f"{f.rule.rule}@{f.at}" for f in listed]
+    keys = [(f.rule.rule, f.at) for f in listed]
     data: dict[str, Any] = {"number": {}, "car": None, "beside": {}, "rest": []}
     car = car_of(consultation, [(n, [f]) for n, f in enumerate(listed, start=1)])
     if car is not None:

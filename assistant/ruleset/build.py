@@ -404,35 +404,33 @@ class _Builder:
 
     def infer(self, system: str, file: SystemFile) -> None:
         for name, question in file.questions.items():
-            if question.applies:
-                tree = self.parse(question.applies, system, "questions", name, "applies")
-                if tree:
-                    where = ("questions", name, "applies")
-                    self.add(Key("applies", name), system, tree, path=where)
+            path: tuple[str | int, ...] = ("questions", name, "applies")
+            self.infer_one(Key("applies", name), question.applies, system, *path)
         for index, rule in enumerate(file.rules):
             self.infer_rule(system, index, rule)
         for index, symptom in enumerate(file.symptoms):
-            path = ("symptoms", index)
-            tree = self.parse(symptom.when, system, *path, "when")
-            if tree is None:
+            key, path = Key("symptom", symptom.symptom), ("symptoms", index)
+            if not self.infer_one(key, symptom.when, system, *path, "when", symptom=symptom):
                 continue
-            key = Key("symptom", symptom.symptom)
-            self.add(key, system, tree, symptom=symptom, path=(*path, "when"))
             for c, cause in enumerate(symptom.causes):
                 for e, evidence in enumerate(cause.evidence):
-                    inner = (*path, "causes", c, "evidence", e, "when")
-                    tree = self.parse(evidence.when, system, *inner)
-                    if tree:
-                        self.add(
-                            Key("evidence", symptom.symptom, cause.cause, e), system, tree,
-                            symptom=symptom, cause=cause, evidence=evidence, path=inner,
-                        )  # fmt: skip
+                    self.infer_one(
+                        Key("evidence", symptom.symptom, cause.cause, e), evidence.when,
+                        system, *path, "causes", c, "evidence", e, "when",
+                        symptom=symptom, cause=cause, evidence=evidence,
+                    )  # fmt: skip
         for index, only in enumerate(file.tester_only):
-            if only.applies:
-                tree = self.parse(only.applies, system, "tester_only", index, "applies")
-                if tree:
-                    spot = ("tester_only", index, "applies")
-                    self.add(Key("tester", system, number=index), system, tree, path=spot)
+            path = ("tester_only", index, "applies")
+            self.infer_one(Key("tester", system, number=index), only.applies, system, *path)
+
+    def infer_one(
+        self, key: Key, text: str | None, system: str, *path: str | int, **extra: object
+    ) -> bool:
+        """Adds what one condition infers; False where there is none, or it cannot be parsed."""
+        tree = self.parse(text, system, *path) if text else None
+        if tree is not None:
+            self.add(key, system, tree, path=path, **extra)
+        return tree is not None
 
     def infer_rule(self, system: str, index: int, rule: Rule) -> None:
         when = self.parse(rule.when, system, "rules", index, "when")

@@ -211,11 +211,11 @@ def understood_group(
             answer = Answer(words=())
         else:
             answer = Answer(word=model.fine)
-        entries.append(talk.said(turn, question, at, answer, words, prompt.group))
+        entries.append(talk.said(turn, question, at, answer, words, prompt.key))
     if not entries:
         talk.once_kept.append(Line("aside", "Then I ask about each of them."))
-        group = str(prompt.group)
-        entries.append(Opened(turn=turn, group=group, words=words[:2000], when=talk.clock()))
+        kept = words[:2000]
+        entries.append(Opened(turn=turn, group=prompt.key, words=kept, when=talk.clock()))
     return entries
 
 

@@ -294,7 +294,7 @@ def _prompt_of(plan: Agenda, entries: Sequence[Entry]) -> Prompt | None:
         for prompt in (*plan.prompts, *plan.left_out):
             if isinstance(entry, Picked) and prompt.worry and prompt.worry.turn == entry.of:
                 return prompt
-            if isinstance(entry, Said | Opened) and entry.group and prompt.group == entry.group:
+            if isinstance(entry, Said | Opened) and prompt.group and prompt.key == entry.group:
                 return prompt
     items = [(e.question, e.at) for e in entries if isinstance(e, Said)]
     for prompt in (*plan.prompts, *plan.left_out):

@@ -67,7 +67,14 @@ def fine_answer(ruleset: Ruleset, prompt: Prompt, name: str, at: str, turn: int)
     else:
         answer = Answer(state="dont_know")
     words_ = answer_words(question, answer)
-    return Said(turn=turn, question=name, at=at, answer=answer, words=words_, group=prompt.group)
+    return Said(
+        turn=turn,
+        question=name,
+        at=at,
+        answer=answer,
+        words=words_,
+        group=prompt.key if prompt.group else None,
+    )
 
 
 def write_answers(ruleset: Ruleset, path: Path, count: int, seed: int) -> dict[str, int]:

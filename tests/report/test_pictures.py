@@ -111,7 +111,7 @@ def test_every_picture_of_the_ruleset_is_plain_and_fits_a_narrow_window(gb_cars:
 
 def test_a_group_shows_its_picture_too(gb_cars: Ruleset) -> None:
     items = (("tyre_match", "front"), ("tyre_match", "rear"))
-    group = Prompt(None, "", "tyre_pairs@offside", items, "offside", "walk", 1, 0)
+    group = Prompt(None, "", "tyre_pairs", items, "offside", "walk", 1, 0)
     lines = how_lines(consult(gb_cars, told()), group)
     assert any("205 / 55" in row for row in picture_of(lines))
 

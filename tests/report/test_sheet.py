@@ -413,7 +413,7 @@ def test_the_card_and_the_talk_agree_on_the_numbers(gb_cars: Ruleset) -> None:
     found = numbers(card(gb_cars, journal, "text"))
     for number, prompt in enumerate(numbered_prompts(gb_cars, journal), start=1):
         if prompt.group:
-            ask = gb_cars.groups[prompt.group.partition("@")[0]].ask
+            ask = gb_cars.groups[prompt.group].ask
         else:
             ask = gb_cars.questions[str(prompt.question)].ask
         assert found[number].split()[-2:][0] in f"{found[number]} {ask}"

@@ -62,12 +62,7 @@ class JournalMaker:
         self.true: Counter[str] = Counter()
         self.false: Counter[str] = Counter()
         self.remembered = sorted(
-            {
-                part.removeprefix("earlier date of ").removeprefix("earlier ")
-                for d in ruleset.derived.values()
-                for part in d.of.values()
-                if isinstance(part, str) and part.startswith("earlier ")
-            }
+            {o.name for d in ruleset.derived.values() for o in d.reads if o.when != "now"}
         )
 
     def note(self, decided: dict[tuple[str, str], bool]) -> None:

@@ -78,21 +78,28 @@ def _number(name: str, kind: str, value: object) -> float:
     return float(value)
 
 
+def case_key(text: str) -> tuple[bool, str, str]:
+    """What a worked case calls "question", "question@part" or "earlier question": whether it is
+    of an earlier day, the question, and the part."""
+    name, _, at = text.removeprefix("earlier ").partition("@")
+    return text.startswith("earlier "), name, at
+
+
 def case_journal(
     ruleset: Ruleset, answers: Mapping[str, CaseAnswer], today: dt.date | None = None
 ) -> list[Entry]:
-    """A journal from case answers: "question", "question@part", or "earlier question"."""
+    """A journal from case answers."""
     day = today or CASE_DAY
     earlier: list[Earlier] = []
     said: list[Said] = []
-    for key, value in answers.items():
-        name, _, at = key.removeprefix("earlier ").partition("@")
+    for text, value in answers.items():
+        is_earlier, name, at = case_key(text)
         answer = typed_answer(ruleset, name, value)
         axis = ruleset.questions[name].each
         if at and at not in ruleset.members(axis):
             raise CaseError(f"{name!r} has no part {at!r}.{near_name(at, ruleset.members(axis))}")
         at = at or ruleset.members(axis)[0]
-        if key.startswith("earlier "):
+        if is_earlier:
             past = day.replace(year=day.year - 1)
             earlier.append(Earlier(question=name, at=at, answer=answer, date=past))
         else:
@@ -170,11 +177,12 @@ def _near_distance(
     if len(near) != 1:
         yield f"a near miss changes one answer, not {len(near)}."
         return
-    ((key, value),) = near.items()
-    before = case.fires.get(key)
+    ((text, value),) = near.items()
+    before = case.fires.get(text)
     if before is None or isinstance(before, str) or isinstance(value, str):
         return
-    question = ruleset.questions.get(key.removeprefix("earlier ").partition("@")[0])
+    _, name, _ = case_key(text)
+    question = ruleset.questions.get(name)
     if question is None:
         return
     if question.kind == "some_of":
@@ -182,8 +190,7 @@ def _near_distance(
         if len(changed) != 1:
             yield f"the near miss {near} changes more than one pick."
         return
-    one, two = typed_answer(ruleset, key.removeprefix("earlier ").partition("@")[0], before), None
-    two = typed_answer(ruleset, key.removeprefix("earlier ").partition("@")[0], value)
+    one, two = typed_answer(ruleset, name, before), typed_answer(ruleset, name, value)
     assert one.lo is not None and two.lo is not None and one.hi is not None and two.hi is not None
     if max(abs(one.lo - two.lo), abs(one.hi - two.hi)) > question.step * 1.0001:
         yield f"the near miss {near} is more than one step ({question.step:g}) away."
