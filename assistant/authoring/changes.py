@@ -118,7 +118,7 @@ def _cases(ruleset: Ruleset) -> Iterator[Case]:
 def _outcome(
     ruleset: Ruleset, answers: Mapping[str, CaseAnswer], today: dt.date | None
 ) -> Outcome | str:
-    """What is found, or why the case cannot be put to this ruleset."""
+    """What is found, or why the case does not fit this ruleset."""
     try:
         result = consult(ruleset, case_journal(ruleset, answers, today))
     except CaseError as error:
@@ -136,9 +136,9 @@ def _outcome(
 def _differences(before: Outcome | str, after: Outcome | str) -> Iterator[str]:
     if isinstance(before, str) or isinstance(after, str):
         if not isinstance(before, str):
-            yield f"it cannot be put to the new ruleset: {after}"
+            yield f"it does not fit the new ruleset: {after}"
         elif not isinstance(after, str):
-            yield f"it cannot be put to the old ruleset: {before}"
+            yield f"it does not fit the old ruleset: {before}"
         return
     for key in sorted(before.keys() - after.keys()):
         yield f"lost: {_said(key, before[key])}"

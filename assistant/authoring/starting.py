@@ -81,7 +81,9 @@ _CASES = {
 def starting_rule(ruleset: Ruleset, name: str, kind: str = "words") -> Start:
     """The pieces of a new rule. kind: "words" or "figure". Raises InputError for a bad name."""
     if not _NAME.fullmatch(name):
-        raise InputError(f"{name!r} is no name for a rule: small letters, digits and _ only.")
+        raise InputError(
+            f"{name!r} is not a valid rule name: use small letters, digits and _ only."
+        )
     made = [name, *([f"{name}_size", f"{name}_most"] if kind == "figure" else [f"{name}_seen"])]
     for word in made:
         if word in ruleset.names or word in ruleset.inferences:

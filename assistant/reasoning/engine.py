@@ -279,7 +279,7 @@ class Engine:
             seen = len(firings)
             changed = self._tell(told, by_name, new)
         else:
-            faults.append(("", "the rules did not come to rest"))
+            faults.append(("", "the rules did not settle"))
         there = {name for (name, _), firing in firings.items() if firing.truth}
         weighing = [index for index in sorted(asked.blocks) if self.blocks[index].symptom in there]
         for index in weighing:

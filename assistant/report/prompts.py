@@ -91,7 +91,7 @@ def _progress(consultation: Consultation, plan: Agenda, prompt: Prompt) -> str:
 def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
     """What fits into the time that was named, and what is left out."""
     if plan.budget is None:
-        return texts(["Good, no limit. Everything is in again."])
+        return texts(["No time limit. All checks are back in the plan."])
     minutes = max(1, round(plan.minutes_left()))
     kept = plural(len(plan.prompts), "question")
     rows = [f"{kept} for about {plural(minutes, 'minute')} from here."]

@@ -42,7 +42,7 @@ def read_kept(cache: Path, key: str) -> Any:
         with (cache / f"{key}.kept").open("rb") as file:
             if not _ours(os.fstat(file.fileno()), 0o600) or not _ours(cache.stat(), 0o700):
                 return None
-            data = file.read()
+            data = memoryview(file.read())
         whole = sha256(data[32:]).digest() == data[:32]
         return pickle.loads(data[32:]) if whole else None
     except Exception:  # whatever is wrong with the copy, the YAML is there

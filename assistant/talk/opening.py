@@ -172,7 +172,7 @@ def _yes(asker: Asker, prompt: str) -> bool:
 
 
 def _reopened(ruleset: Ruleset, asker: Asker, walk: _Unfinished, today: dt.date) -> JournalFile:
-    """Opens a walk again; what was left out for want of time is in again.
+    """Opens a walk again; what was left out for want of time is back in the plan.
 
     A later day, or rules that have changed, are noted in the record.
     """

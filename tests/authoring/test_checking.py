@@ -100,13 +100,13 @@ def test_rules_that_give_way_to_one_another(tmp_path: Path) -> None:
         (shallow, shallow + "    gives_way_to: [leaking]\n"),
     )
     found = one(folder, reach.circles)
-    assert "gives_way_to goes round in a circle: leaking to shallow to leaking." in found
+    assert "gives_way_to is circular: leaking to shallow to leaking." in found
     assert "| gives_way_to: [shallow]" in found
 
 
 def test_a_question_that_concerns_itself(tmp_path: Path) -> None:
     folder = changed(tmp_path, ("applies: made >= newer", "applies: fitted(bell)"))
-    assert "whom it concerns goes round in a circle: bell to bell." in one(folder, reach.circles)
+    assert "`applies:` is circular: bell to bell." in one(folder, reach.circles)
 
 
 def test_a_fact_that_is_worked_out_from_a_later_one(tmp_path: Path) -> None:

@@ -149,7 +149,7 @@ def test_a_new_rule_leaves_the_rest_as_it_stands() -> None:
 
 @pytest.mark.parametrize("name", ["Big", "9th", "a-b", "", "shallow"])
 def test_a_name_that_cannot_be(tiny: Ruleset, name: str) -> None:
-    with pytest.raises(InputError, match=r"no name for a rule|is taken"):
+    with pytest.raises(InputError, match=r"not a valid rule name|is taken"):
         starting_rule(tiny, name)
 
 
@@ -198,8 +198,8 @@ def test_a_case_that_only_one_ruleset_understands(tiny: Ruleset, tmp_path: Path)
     changes = {
         c for case in compare_rulesets(tiny, load_ruleset(folder)).cases for c in case.changes
     }
-    assert any(c.startswith("it cannot be put to the new ruleset: there is no q") for c in changes)
-    assert any(c.startswith("it cannot be put to the old ruleset: there is no q") for c in changes)
+    assert any(c.startswith("it does not fit the new ruleset: there is no q") for c in changes)
+    assert any(c.startswith("it does not fit the old ruleset: there is no q") for c in changes)
 
 
 # doubts -----------------------------------------------------------------------------------

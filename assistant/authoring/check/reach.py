@@ -22,11 +22,11 @@ def circles(ruleset: Ruleset) -> Iterator[Problem]:
         for circle in circles_in(graph):
             inference = ruleset.inferences[circle[0]]
             place = ruleset.place(inference.system, *inference.path[:-1], field)
-            yield place, f"{field} goes round in a circle: {_round(circle)}."
+            yield place, f"{field} is circular: {_round(circle)}."
     concerns = {name: ruleset.graph.reads(whom.name) for name, whom in ruleset.whom.items()}
     for circle in circles_in(concerns):
         place = ruleset.place(ruleset.system_of[circle[0]], "questions", circle[0], "applies")
-        yield place, f"whom it concerns goes round in a circle: {_round(circle)}."
+        yield place, f"`applies:` is circular: {_round(circle)}."
     done: set[str] = set()
     for name in ruleset.derived:
         done.add(name)
