@@ -106,7 +106,7 @@ def _unfinished(
                 Line("hint", "Type yes, or no to start a new one."),
             ]
         )
-        if not _yes(asker, "> "):
+        if not _yes(asker, "> ", _GO_ON):
             return None
     return _reopened(ruleset, asker, taken, today)
 
@@ -160,12 +160,15 @@ def _which(asker: Asker, walks: list[str]) -> int | None:
 
 
 _NEW = ("new", "start a new one", "wrong")
+_GO_ON = ("go on", "go on with it", "carry on", "continue", "resume")
 
 
-def _yes(asker: Asker, prompt: str) -> bool:
+def _yes(asker: Asker, prompt: str, also: tuple[str, ...] = ()) -> bool:
+    """A yes or a no. also: what means yes here besides."""
     while True:
         words = typed(asker, prompt)
-        said = False if words.lower() in _NEW else read_yes(words)
+        plain = words.lower()
+        said = False if plain in _NEW else True if plain in also else read_yes(words)
         if said is not None:
             return said
         asker.show([Line("text", "Please type yes or no.")])

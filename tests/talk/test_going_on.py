@@ -75,6 +75,15 @@ def test_the_same_day_adds_nothing(gb_cars: Ruleset, tmp_path: Path) -> None:
     assert to_confirm(gb_cars, before) == []
 
 
+@pytest.mark.parametrize("words", ["go on", "Carry on", "continue"])
+def test_go_on_is_a_yes_to_going_on(gb_cars: Ruleset, tmp_path: Path, words: str) -> None:
+    begun(gb_cars, tmp_path)
+    person = ScriptedAsker([words])
+    open_talk(lambda: gb_cars, person, tmp_path, today=FIRST, car="Bus", new=False)
+    assert "Please type yes or no" not in person.text
+    assert "still to ask" in person.text
+
+
 def test_a_later_day_is_today_from_then_on(gb_cars: Ruleset, tmp_path: Path) -> None:
     begun(gb_cars, tmp_path)
     person = gone_on(gb_cars, tmp_path, LATER)
