@@ -88,7 +88,7 @@ def pieces_of(text: str, items: Sequence[GroupItem]) -> list[Piece]:
             two.candidates = sorted(same_part)
     for one, two in pairwise(found):  # "can't see 5 and 6"
         if not two.said and two.joined and one.said and one.before:
-            two.said, two.state = one.said, one.state
+            two.said, two.state, two.before = one.said, one.state, True  # "5, 6 and 7" too
         if one.candidates and not one.said and two.them and not two.joined:
             one.said, one.state, one.sure = two.said, two.state, False
     for piece in found:

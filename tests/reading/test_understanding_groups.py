@@ -128,3 +128,9 @@ def test_every_part_by_number_label_and_synonym(items):
         for words in (str(index + 1), item.label, item.label.upper(), f"the {item.label} is out"):
             found = understand_group(words, items)
             assert isinstance(found, GroupHeard) and found.named == (index,) and found.sure
+
+
+def test_what_is_not_known_goes_for_all_that_are_listed() -> None:
+    heard = understand_group("2, no idea about 1 and 3 and 4, others ok", WHEELS)
+    assert isinstance(heard, GroupHeard)
+    assert (heard.named, heard.unknown) == ((1,), (0, 2, 3))
