@@ -8,11 +8,16 @@ is a reading, to be confirmed: nothing here is sure.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import TypeVar
 
+from assistant.reading.date_forms import MONTH
 from assistant.reading.forms import forms
+from assistant.reading.result import GroupHeard, NumbersHeard, Unclear, Understood
 from assistant.reading.text import spoken, word_set
 
+_Heard = TypeVar("_Heard", Understood, GroupHeard, NumbersHeard)
 _FORMS = forms("corrections")
 
 _SAYS_SO = re.compile(_FORMS["says_so"])
@@ -21,25 +26,25 @@ _BARE_NO = re.compile(r"[,.;:-]+ *no +$")
 """A "no" that may as well deny what stands behind it: "all fine, no rust"."""
 _THAT_ONE = re.compile(r"\b([a-z]+(?<!about)(?<!like)) one\b")
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?|one|two|three|four|five|six|seven|eight|nine|ten"
-_MONTH = (
-    r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)(?:uary|ruary|ch|il|e|y|ust|t|tember|ober|"
-    r"ember)?"
+
+
+def _kind(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{pattern})\b")
+
+
+_ORDINAL = _kind("[0-9]{1,2}(?:st|nd|rd|th)")
+_DAY = _kind("[0-9]{1,2}")
+_KINDS = (
+    _kind("[0-9]{1,4}[/.-][0-9]{1,2}[/.-][0-9]{1,4}"),
+    _kind("(?:19|20)[0-9]{2}"),
+    _ORDINAL,
+    _kind(MONTH),
+    _kind("front|rear|back"),
+    _kind("(?:left|right|driver|drivers|passenger|passengers)(?: hand)?(?: side)?|[a-z]+side"),
+    _kind("top|bottom|upper|lower"),
+    _kind(rf"(?:{_NUMBER})(?: ?(?:mm|cm|mil|inch|inches))?"),
 )
-_ORDINAL = re.compile(r"\b[0-9]{1,2}(?:st|nd|rd|th)\b")
-_DAY = re.compile(r"\b[0-9]{1,2}\b")
-_KINDS = [
-    _ORDINAL if pattern == _ORDINAL.pattern else re.compile(rf"\b(?:{pattern})\b")
-    for pattern in (
-        r"[0-9]{1,4}[/.-][0-9]{1,2}[/.-][0-9]{1,4}",
-        r"(?:19|20)[0-9]{2}",
-        _ORDINAL.pattern,
-        _MONTH,
-        r"front|rear|back",
-        r"(?:(?:left|right|driver|drivers|passenger|passengers)(?: hand)?(?: side)?|[a-z]+side)",
-        r"top|bottom|upper|lower",
-        rf"(?:{_NUMBER})(?: ?(?:mm|cm|mil|inch|inches))?",
-    )
-]
+"""What can take the place of another word of its kind."""
 _BESIDE = word_set(
     "the a an one it is was its that thats this more like about say just of on at in for and side "
     "tyre wheel as probably mine my"
@@ -47,6 +52,20 @@ _BESIDE = word_set(
 _THE_OTHER = re.compile(_FORMS["the_other"])
 _AN_ASIDE = re.compile(_FORMS["an_aside"])
 """Why the words before were a mistake: "that's the washer bottle." """
+
+
+def in_the_end(
+    words: str,
+    read: Callable[[str], _Heard | Unclear],
+    told: Callable[[_Heard], bool] = lambda _: True,
+) -> _Heard | Unclear:
+    """What a reader makes of words as they were put right in the end, to be confirmed; or of the
+    words themselves. told: whether what it heard is an answer."""
+    for meant in put_right(words):
+        heard = read(meant)
+        if not isinstance(heard, Unclear) and told(heard):
+            return replace(heard, sure=False)
+    return read(words)
 
 
 def put_right(words: str) -> Iterator[str]:

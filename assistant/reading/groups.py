@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 
-from assistant.reading.corrections import put_right
+from assistant.reading.corrections import in_the_end
 from assistant.reading.group_pieces import Piece, pieces_of
 from assistant.reading.group_words import (
     ALL_BAD,
@@ -64,7 +63,7 @@ _ALL_THE_SAME = re.compile(
     r"at|each|corner|wheel|sides?|left|right) ?)*"
 )
 _NEITHER = re.compile(r"(\bnot\b[^,;.]*\b[0-9]{1,2}) or (?=[0-9])")
-_GOES_ON = word_set("that it this does did will is has can would just wo")
+_GOES_ON = word_set("that it this does did will is has can would just")
 """With these begins what is said of the part before: "all but the left, it doesn't lock"."""
 _SOMEBODYS_SIDE = re.compile(
     r"\b(drivers?|passengers?|left|right)(?: hand)? side\b(?! ?(?:lamp|light|repeater))"
@@ -88,11 +87,7 @@ def understand_group(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unc
         return _unclear("Nothing was typed")
     if len(words) > _LONGEST:
         return _unclear("That is more than I can take in at once")
-    for meant in put_right(words):
-        heard = _understood(meant, items)
-        if isinstance(heard, GroupHeard):
-            return replace(heard, sure=False)
-    return _understood(words, items)
+    return in_the_end(words, lambda meant: _understood(meant, items))
 
 
 def _understood(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear:

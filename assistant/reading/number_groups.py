@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 
 from assistant.journal.entries import Answer
-from assistant.reading.corrections import put_right
+from assistant.reading.corrections import in_the_end
 from assistant.reading.forms import forms
-from assistant.reading.result import GroupItem, Unclear, Understood
+from assistant.reading.result import GroupItem, NumbersHeard, Unclear, Understood
 from assistant.reading.text import clean
 from assistant.reading.understand import understand
 from assistant.ruleset.models import Question
@@ -34,24 +33,11 @@ _OTHERS = re.compile(_FORMS["others"], re.IGNORECASE)
 _REFUSED_OTHERS = re.compile(_FORMS["refused_others"], re.IGNORECASE)
 
 
-@dataclass(frozen=True)
-class NumbersHeard:
-    """One answer for each item, in the order of the items; None where one was left out."""
-
-    answers: tuple[Answer | None, ...]
-    echo: str
-    sure: bool
-
-
 def understand_numbers(
     words: str, items: Sequence[GroupItem], question: Question, *, today: date
 ) -> NumbersHeard | Unclear:
     """Reads one number an item, in order or by name; "all" or a refusal goes for every item."""
-    for meant in put_right(words):
-        heard = _understood(meant, items, question, today)
-        if isinstance(heard, NumbersHeard):
-            return replace(heard, sure=False)
-    return _understood(words, items, question, today)
+    return in_the_end(words, lambda meant: _understood(meant, items, question, today))
 
 
 def _understood(

@@ -90,3 +90,12 @@ def _example(question: Question) -> str:
     low, high = question.range or (0.0, 10.0)
     middle = low + (high - low) / 4
     return f"{float(f'{middle:.2g}'):g}" if low <= float(f"{middle:.2g}") <= high else f"{low:g}"
+
+
+@dataclass(frozen=True)
+class NumbersHeard:
+    """One answer for each item, in the order of the items; None where one was left out."""
+
+    answers: tuple[Answer | None, ...]
+    echo: str
+    sure: bool

@@ -12,7 +12,7 @@ from datetime import date
 
 from assistant.journal.entries import Answer
 from assistant.reading.choices import begun, one, read_choices, says_all, several
-from assistant.reading.corrections import put_right
+from assistant.reading.corrections import in_the_end
 from assistant.reading.dates import read_date
 from assistant.reading.forms import forms
 from assistant.reading.groups import understand_group
@@ -64,21 +64,22 @@ _STATES = {"dont_know": DONT_KNOW, "cant_look": CANT_LOOK, "not_fitted": NOT_FIT
 
 def understand(words: str, question: Question, *, today: date) -> Understood | Unclear:
     """The answer that the words give to a question. Never raises."""
-    heard = _in_the_end(clean(words), question, today)
+    heard = _put_right(clean(words), question, today)
     partly = question.kind == "one_of" and _PARTLY.match(spoken(words))
     if partly and isinstance(heard, Understood) and not _PARTLY.match(spoken(heard.echo)):
         return Understood(heard.answer, heard.echo, sure=False)
     return heard
 
 
-def _in_the_end(words: str, question: Question, today: date) -> Understood | Unclear:
+def _put_right(words: str, question: Question, today: date) -> Understood | Unclear:
     """What was meant in the end: "petrol, no wait, it's diesel" is diesel."""
-    if question.kind != "note" and not (question.choices and _exact(words, question)):
-        for meant in put_right(words):
-            heard = _understood(meant, question, today)
-            if isinstance(heard, Understood) and heard.answer.state == "value":
-                return Understood(heard.answer, heard.echo, sure=False)
-    return _understood(words, question, today)
+    if question.kind == "note" or (question.choices and _exact(words, question)):
+        return _understood(words, question, today)
+    return in_the_end(
+        words,
+        lambda meant: _understood(meant, question, today),
+        lambda heard: heard.answer.state == "value",
+    )
 
 
 def _understood(words: str, question: Question, today: date) -> Understood | Unclear:

@@ -31,8 +31,7 @@ from assistant.report.drive import advice_change, mending
 from assistant.report.findings import source_words
 from assistant.report.lines import Line, texts
 from assistant.report.result import trail_data
-from assistant.ruleset.condition import And, Condition, Or, Somewhere
-from assistant.ruleset.condition_words import words_of
+from assistant.ruleset.condition_words import whole_words
 from assistant.ruleset.grammar import and_words, placed, upper
 from assistant.ruleset.models import Rule
 from assistant.ruleset.ruleset import Ruleset
@@ -145,9 +144,9 @@ def _fired(consultation: Consultation, node: Node, rule: Rule, indent: int) -> l
         fired = f"fired {'true' if firing.truth else 'false'} in round {firing.round}"
     inference = rs.inferences[node.name]
     order = f"order {inference.order + 1} of {len(rs.inferences)}"
-    rows = [f"{fired}, {order}. When: {_test(rs, inference.when)}"]
+    rows = [f"{fired}, {order}. When: {whole_words(rs, inference.when)}"]
     if inference.applies is not None:
-        rows.append(f"For cars with: {_test(rs, inference.applies)}")
+        rows.append(f"For cars with: {whole_words(rs, inference.applies)}")
     facts = [
         f"facts {number} of {len(supports)}: "
         + "; ".join(_plain(of_fact(consultation, fact)) for fact in support)
@@ -175,19 +174,6 @@ def trainer_more(consultation: Consultation) -> list[Line]:
         Line("text", "Rules that almost fired, with the test that is missing:"),
         *texts(nearly or ["None."], 2),
     ]
-
-
-def _test(ruleset: Ruleset, condition: Condition | None) -> str:
-    """A condition in words, with brackets where parts of parts are joined."""
-    if condition is None:
-        return ""
-    if isinstance(condition, And | Or):
-        inner = [(part, _test(ruleset, part)) for part in condition.parts]
-        joint = " and " if isinstance(condition, And) else " or "
-        return joint.join(f"({w})" if isinstance(part, And | Or) else w for part, w in inner)
-    if isinstance(condition, Somewhere):
-        return f"{words_of(ruleset, condition)}: {_test(ruleset, condition.part)}"
-    return words_of(ruleset, condition)
 
 
 # the garage -----------------------------------------------------------------------------

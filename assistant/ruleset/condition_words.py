@@ -71,6 +71,19 @@ def words_of(ruleset: Ruleset, node: Condition, holds: bool = True, author: bool
     return f"{label} {_compared(ruleset, node, holds, author)}"
 
 
+def whole_words(ruleset: Ruleset, condition: Condition | None) -> str:
+    """A condition in words, with brackets where parts of parts are joined."""
+    if condition is None:
+        return ""
+    if isinstance(condition, And | Or):
+        inner = [(part, whole_words(ruleset, part)) for part in condition.parts]
+        joint = " and " if isinstance(condition, And) else " or "
+        return joint.join(f"({w})" if isinstance(part, And | Or) else w for part, w in inner)
+    if isinstance(condition, Somewhere):
+        return f"{words_of(ruleset, condition)}: {whole_words(ruleset, condition.part)}"
+    return words_of(ruleset, condition)
+
+
 def _concluded(ruleset: Ruleset, name: str, holds: bool, author: bool) -> str:
     rule = ruleset.inferences[name].rule
     if author:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.choosing.agenda import Prompt
 from assistant.journal.entries import Answer, Entry, Opened
 from assistant.reading.choices import one
-from assistant.reading.corrections import put_right
+from assistant.reading.corrections import in_the_end, put_right
 from assistant.reading.danger_words import (
     DangerTold,
     dangers_told,
@@ -224,11 +223,7 @@ def _said_of_parts(ruleset: Ruleset, items: list[GroupItem], words: str) -> Grou
 
     "All fine" is not taken where something is excepted or put right that was not understood.
     """
-    for meant in put_right(words):
-        heard = _as_said(ruleset, items, meant)
-        if isinstance(heard, GroupHeard):
-            return replace(heard, sure=False)
-    return _as_said(ruleset, items, words)
+    return in_the_end(words, lambda meant: _as_said(ruleset, items, meant))
 
 
 def _as_said(ruleset: Ruleset, items: list[GroupItem], words: str) -> GroupHeard | Unclear:

@@ -12,8 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.journal.entries import Answer, Context, Entry, Mended, Said, TookBack
-from assistant.reading.number_groups import NumbersHeard
-from assistant.reading.result import GroupHeard, Unclear, Understood
+from assistant.reading.result import GroupHeard, NumbersHeard, Unclear, Understood
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.findings import Finding, in_its_place
 from assistant.reasoning.hazards import ToldDanger

@@ -6,8 +6,8 @@ import datetime as dt
 
 import pytest
 
-from assistant.reading.number_groups import NumbersHeard, understand_numbers
-from assistant.reading.result import GroupItem, Unclear
+from assistant.reading.number_groups import understand_numbers
+from assistant.reading.result import GroupItem, NumbersHeard, Unclear
 from assistant.ruleset.ruleset import Ruleset
 
 ITEMS = [
