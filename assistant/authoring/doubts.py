@@ -124,7 +124,7 @@ def _named(
         return "prior", str(path[1]), f"fails {model.fails:g}, seen {model.sees:g}"
     if isinstance(model, Cause):
         symptom = ruleset.systems[system].symptoms[int(path[1])].symptom
-        says = f"{model.say}: {model.weight:g}, and {len(model.evidence)} factors"
+        says = f"{model.say}: {model.of_100:g} of 100, and {len(model.evidence)} factors"
         return "symptom weight", f"{symptom}/{model.cause}", says
     if system == _CALENDAR:
         return "calendar", ".".join(map(str, path)), str(getattr(model, "say", ""))

@@ -194,7 +194,7 @@ class _Weighing:
     """The causes of a symptom, in the order found, with what speaks for and against them.
 
     held: each piece of evidence, by name, and whether it holds. now: what the causes weigh, which
-    is the starting weight times the factor of each piece that holds.
+    is the number of 100 times the factor of each piece that holds.
     """
 
     def __init__(self, consultation: Consultation, found: SymptomFound) -> None:
@@ -203,7 +203,7 @@ class _Weighing:
         rs = consultation.ruleset
         self.evidence = [
             (
-                c.cause.weight,
+                c.cause.of_100,
                 [
                     (inference.name, inference.evidence.factor)
                     for inference in rs.evidence_of(found.symptom.symptom, c.cause.cause)

@@ -61,7 +61,7 @@ class CauseFound:
 
     @property
     def word(self) -> str:
-        """In words; nothing is "most likely" by a starting weight alone."""
+        """In words; nothing is "most likely" by its number of 100 alone."""
         if self.share >= MOST_LIKELY and self.weighed:
             return "most likely"
         return "possible" if self.share >= POSSIBLE else "unlikely"
@@ -328,8 +328,8 @@ def _symptoms(ruleset: Ruleset, result: EngineResult) -> tuple[SymptomFound, ...
 def _weigh(
     ruleset: Ruleset, result: EngineResult, symptom: Symptom, cause: Cause, at: str
 ) -> tuple[Cause, float, tuple[str, ...], tuple[str, ...]]:
-    """Starting weight times the factor of each piece of evidence that holds."""
-    odds = cause.weight
+    """How many of 100 such cars, times the factor of each piece of evidence that holds."""
+    odds = cause.of_100
     speaks_for: list[str] = []
     against: list[str] = []
     for inference in ruleset.evidence_of(symptom.symptom, cause.cause):

@@ -316,7 +316,7 @@ def often_behind(consultation: Consultation, item: str | None) -> list[str]:
         return []
     here = consultation.causes_here
     causes = [c for _, c in known if c.cause not in here]
-    return list(dict.fromkeys(c.say for c in sorted(causes, key=lambda c: -c.weight)))[:3]
+    return list(dict.fromkeys(c.say for c in sorted(causes, key=lambda c: -c.of_100)))[:3]
 
 
 # dates, and what is for the station -----------------------------------------------------

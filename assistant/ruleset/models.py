@@ -402,11 +402,17 @@ class Evidence(Strict):
 
 
 class Cause(Strict):
-    """A likely reason for a symptom. urgency: what to do if this is what it turns out to be."""
+    """A likely reason for a symptom.
+
+    of_100: of 100 such cars, how many have this cause, before any evidence; those of one symptom
+    need not come to 100. reason: why so many, in a phrase. urgency: what to do if this is what it
+    turns out to be.
+    """
 
     cause: Name
     say: Text
-    weight: float = Field(gt=0, le=1)
+    of_100: float = Field(gt=0, le=100)
+    reason: Text | None = None
     basis: Basis
     evidence: list[Evidence] = []
     do: Text

@@ -247,13 +247,13 @@ def cause_lines(replay: Replay, number: int) -> list[Line]:
     for found in step.consultation.symptoms:
         lines.append(Line("title", f"Causes of: {found.symptom.say}"))
         for row, cause in zip(cause_rows(found, step.shares_before), found.causes, strict=True):
-            reasons = [f"Starting weight: {cause.cause.weight:g}"]
+            reasons = [f"Of 100 such cars: {cause.cause.of_100:g}"]
             reasons += [f"Speaks for it: {reason}" for reason in cause.speaks_for]
             reasons += [f"Speaks against it: {reason}" for reason in cause.speaks_against]
             if cause.cause.urgency is not None and cause.share >= LEAST_SHARE:
                 reasons.append(f"If it is this: {URGENCY_WORDS[cause.cause.urgency].lower()}")
             lines += [*texts([row], 2), *(Line("aside", reason, 4) for reason in reasons)]
-    share = "A share is the starting weight times the factors of what holds, over the sum for all"
+    share = "A share is the number of 100 times the factors of what holds, over the sum for all"
     return [*lines, Line("aside", f"{share} causes.")]
 
 

@@ -83,7 +83,7 @@ class Telling:
     def odds(self) -> dict[str, float]:
         """Starting weight times the factors of what holds, before they are normalised."""
         return {
-            c.cause: c.weight * math.prod(h.factor for h in self.held if h.cause == c.cause)
+            c.cause: c.of_100 * math.prod(h.factor for h in self.held if h.cause == c.cause)
             for c in self.causes
         }
 
@@ -145,8 +145,8 @@ def network(causes: list[Cause], pieces: list[Held]) -> tuple[dict[str, float], 
     names = [cause.cause for cause in causes]
     net = gum.BayesNet("symptom")
     top = net.add(gum.LabelizedVariable("cause", "", names))
-    total = sum(cause.weight for cause in causes)
-    net.cpt(top).fillWith([cause.weight / total for cause in causes])
+    total = sum(cause.of_100 for cause in causes)
+    net.cpt(top).fillWith([cause.of_100 / total for cause in causes])
     for number, piece in enumerate(pieces):
         child = net.add(gum.LabelizedVariable(f"seen{number}", "", 2))
         net.addArc(top, child)

@@ -80,7 +80,7 @@ def simulate(ruleset: Ruleset, cars: int, seed: int) -> dict[str, Tally]:
     tallies = {"the check that decides": Tally(), "in the order of the ruleset": Tally()}
     for number in range(cars):
         symptom = symptoms[number % len(symptoms)]
-        weights = [cause.weight for cause in symptom.causes]
+        weights = [cause.of_100 for cause in symptom.causes]
         (cause,) = random.choices(symptom.causes, weights)
         luck = random.random()
         for (_, tally), asks in zip(tallies.items(), (deciding, in_table_order), strict=True):
