@@ -48,8 +48,8 @@ def add_rules(kinds: Any, common: Callable[[argparse.ArgumentParser], None]) -> 
     folder(cover)
     order = command(
         "order", "how soon the walk would see what it can see, beside other orders",
-        "Prints the share of expected failures seen in 5, 10, 20 and 30 minutes, by the "
-        "ruleset's assumed starting guesses: this plan, a random order, the standard's order.",
+        "Prints what is seen in 10, 15 and 25 minutes, by the ruleset's assumed starting guesses: "
+        "the walk cut off, the plan for a named time, and the best that could be.",
         "order transcripts_demo/clean-car.jsonl",
     )  # fmt: skip
     order.add_argument("record", type=Path, help="a record, for the car in it")
@@ -170,13 +170,16 @@ def _hazards(ruleset: Any) -> int:
 
 
 def _order(ruleset: Any, journal: Any) -> int:
-    from assistant.choosing.order import compare_orders
+    from assistant.choosing.order import TIMES, compare_orders
 
-    print("Share of expected failures that an owner would see, from assumed starting guesses:")
     rows = compare_orders(ruleset, journal)
-    print(f"{'':24}" + "".join(f"{time:>7g} min" for time in rows[0].times))
-    for row in rows:
-        print(f"{row.name:24}" + "".join(f"{share:>10.0%} " for share in row.shares))
+    print("What is seen by then, from assumed starting guesses:")
+    print(f"{'':22}" + "".join(f"{time:>8g} min" for time in TIMES))
+    for of, shares in (("all failures", 0), ("what an owner can see", 1)):
+        print(f"of {of}")
+        for row in rows:
+            seen = (row.of_all, row.of_seen)[shares]
+            print(f"  {row.name:20}" + "".join(f"{share:>11.0%} " for share in seen))
     return DONE
 
 

@@ -28,7 +28,7 @@ _WORDS = """\
     kind: one_of
     place: {place}
     how: Say how to look, and from where.
-    minutes: 0.5
+    seconds: 20
     choices:
       whole: {{say: nothing to see}}
       marked: {{say: a mark}}
@@ -44,7 +44,7 @@ _FIGURE = """\
     step: 1                                    # how finely it can be read
     place: {place}
     how: Say how to measure it, and with what.
-    minutes: 0.5
+    seconds: 20
 """
 _LIMIT = """\
   {name}_most:

@@ -3,16 +3,18 @@
 Where a danger is such that nothing more may be asked, that is all there is, until the person says
 that somebody has dealt with it. Else the order is: what words that could mean a danger ask first;
 the car; what a rule wants to know at once; the check that decides about what the person told of;
-the questions about recent drives; then the walk, place by place and never back; then what is asked
-at the end. Inside a place: what a rule has opened there, and readings of an earlier day that are
-to be confirmed, then the safety set, then value for time (how likely it fails and is seen, by the
-minute).
+the questions about recent drives; then the walk, stop by stop as the ruleset lists them and never
+back, but for a place the person has asked for; then what is asked at the end. At a stop: what a
+rule has opened there, and readings of an earlier day that are to be confirmed, then the rest in the
+order of the ruleset. Where a time was named each place is visited once, in the order of its first
+stop.
 What a standing danger forbids is not asked, or asked in its safe form. Nothing is ever dropped:
 what is not asked stays on the list of what was not asked.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from assistant.choosing.next_check import Deciding, next_check, told_symptoms
@@ -21,6 +23,7 @@ from assistant.journal.entries import Worry
 from assistant.reasoning.consultation import Consultation, FollowUp
 from assistant.reasoning.hazards import StandingHazard
 from assistant.ruleset.grammar import placed, upper
+from assistant.ruleset.minutes import minutes_for
 from assistant.ruleset.models import Group, Question, Safely
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import in_short
@@ -34,8 +37,9 @@ class Prompt:
     symptom is meant; then without items), "car", "at once", "deciding", "recent drives", "again" (a
     reading of an earlier day), "opened here", "safety", "walk", "end".
     deciding: for a check that decides about a symptom, which, and to what end.
-    value: chance that it fails and is seen, per minute; from starting guesses. safely: its safe
-    form, where a danger forbids the usual one. hazard: the one that "waits".
+    minutes: to read it, to look and to type. worth: chance that it fails and is seen; from starting
+    guesses. round: of the walk, 0 where it is in none. safely: its safe form, where a danger
+    forbids the usual one. hazard: the one that "waits".
     """
 
     question: str | None
@@ -45,7 +49,8 @@ class Prompt:
     place: str
     why: str
     minutes: float
-    value: float
+    worth: float
+    round: int = 0
     follow_up: FollowUp | None = None
     deciding: Deciding | None = None
     worry: Worry | None = None
@@ -93,12 +98,14 @@ def asked_words(ruleset: Ruleset, prompt: Prompt) -> str:
 class Agenda:
     """All that is left to ask, in order, and what is left out for want of time.
 
-    place: where the walk has got to. budget: minutes that are left of a named time, or None.
+    place: where the walk has got to. minutes: for all that is left, ways and all. budget: minutes
+    that are left of a named time, or None.
     forbidden: the checks that a standing danger forbids.
     """
 
     prompts: tuple[Prompt, ...]
     place: str | None
+    minutes: float = 0.0
     left_out: tuple[Prompt, ...] = ()
     budget: float | None = None
     forbidden: tuple[tuple[str, str], ...] = ()
@@ -107,43 +114,33 @@ class Agenda:
     def next(self) -> Prompt | None:
         return self.prompts[0] if self.prompts else None
 
-    def minutes_left(self) -> float:
-        """Minutes for all that is left, with a minute of walking for each further place."""
-        return time_for(self.prompts, self.place)
-
 
 def agenda(consultation: Consultation) -> Agenda:
     """The agenda of a consultation; a pure function of it."""
     rs = consultation.ruleset
     reached = _reached(consultation)
-    here = rs.about.walk[reached].place if reached >= 0 else None
+    here = rs.stops[reached].place if reached >= 0 else None
     asked, forbidden = _open_prompts(consultation)
     waiting = consultation.hazards.waiting
     if waiting is not None:
         place = here or rs.about.walk[0].place
         prompt = Prompt(None, "", None, (), place, "waits", 0.0, 0.0, hazard=waiting)
-        return Agenda((prompt,), here, tuple(asked), forbidden=tuple(forbidden))
+        return Agenda((prompt,), here, 0.0, tuple(asked), forbidden=tuple(forbidden))
     prompts = _with_deciding(consultation, asked)
     prompts += _picks(consultation)
     first = list(asked_first(consultation))
-    prompts.sort(key=lambda p: _order(rs, p, reached, first))
+    timed = consultation.state.planned is not None and consultation.state.planned.minutes is not None
+    prompts.sort(key=lambda p: _order(rs, p, reached, first, timed))
     plan = plan_for(rs, consultation.state, prompts, here)
-    return Agenda(plan.kept, here, plan.left_out, plan.budget, tuple(forbidden))
+    minutes = time_for(rs, plan.kept, here)
+    return Agenda(plan.kept, here, minutes, plan.left_out, plan.budget, tuple(forbidden))
 
 
 def _reached(consultation: Consultation) -> int:
-    """The furthest stop on the walk at which a walk question has been answered."""
+    """The furthest stop of the walk at which a question has been answered; -1 before the first."""
     rs = consultation.ruleset
-    opened = {(f.question, f.at) for f in consultation.follow_ups}
-    reached = -1
-    for key in consultation.state.answers:
-        question = rs.questions.get(key[0])
-        if question is None or question.asked != "walk" or key in opened:
-            continue
-        place = rs.place_of(*key)
-        if rs.places[place].stage != "end":
-            reached = max(reached, rs.walk_order[place])
-    return reached
+    stops = (rs.asked_at(*key) for key in consultation.state.answers if key[0] in rs.questions)
+    return max((stop[0] for stop in stops if stop is not None), default=-1)
 
 
 def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[str, str]]]:
@@ -264,7 +261,7 @@ def _single(
         why = "at once"
     elif stage == "start":
         why = "car"
-    elif stage == "triage":
+    elif stage == "triage" and rs.asked_at(name, at) is None:
         why = "recent drives"
     elif stage == "end":
         why = "end"
@@ -272,8 +269,11 @@ def _single(
         why = "opened here"
     else:
         why = "safety" if question.safety else "walk"
-    value = _worth(question) / question.minutes
-    return Prompt(name, at, None, ((name, at),), place, why, question.minutes, value, follow_up)
+    items = ((name, at),)
+    return Prompt(
+        name, at, None, items, place, why, minutes_for(rs, items, None), expected(rs, items)[1],
+        _round(rs, name, place), follow_up,
+    )  # fmt: skip
 
 
 def _grouped(rs: Ruleset, name: str, place: str, items: list[tuple[str, str]]) -> Prompt:
@@ -282,30 +282,61 @@ def _grouped(rs: Ruleset, name: str, place: str, items: list[tuple[str, str]]) -
     safety = group.safety or any(rs.questions[q].safety for q, _ in items)
     known = {"start": "car", "triage": "recent drives", "end": "end"}
     why = known.get(stage, "safety" if safety else "walk")
-    worth = sum(_worth(rs.questions[q]) for q in dict.fromkeys(q for q, _ in items))
-    return Prompt(None, "", name, tuple(items), place, why, group.minutes, worth / group.minutes)
+    return Prompt(
+        None, "", name, tuple(items), place, why, minutes_for(rs, items, name),
+        expected(rs, items)[1], _round(rs, name, place),
+    )  # fmt: skip
 
 
-def _worth(question: Question) -> float:
-    return question.prior.fails * question.prior.sees if question.prior else 0.0
+def _round(rs: Ruleset, name: str, place: str) -> int:
+    stop = rs.stop_of.get((name, place))
+    return rs.stops[stop[0]].round if stop else 0
+
+
+def expected(rs: Ruleset, items: Iterable[tuple[str, str]]) -> tuple[float, float]:
+    """Expected failures of some items: those that are there, and those an owner would see.
+
+    A question's guess is shared among the parts that it is asked of.
+    """
+    fails = seen = 0.0
+    for name, _ in items:
+        question = rs.questions[name]
+        if question.prior is not None:
+            share = question.prior.fails / len(rs.members(question.each))
+            fails += share
+            seen += share * question.prior.sees
+    return fails, seen
 
 
 _WHY_ORDER = {
     "waits": 0, "triage": 0, "worry": 1, "car": 2, "at once": 3, "deciding": 4, "recent drives": 5,
     "again": 6, "opened here": 6, "safety": 6, "walk": 6, "end": 7,
 }  # fmt: skip
-_INSIDE = {"again": 0, "opened here": 0, "safety": 1, "walk": 2}
 
 
 def _order(
-    rs: Ruleset, prompt: Prompt, reached: int, asked_first: list[str]
-) -> tuple[int, int, int, int, float, int]:
+    rs: Ruleset, prompt: Prompt, reached: int, asked_first: list[str], timed: bool
+) -> tuple[int, int, int, int, int]:
+    """Where a prompt comes: its kind, then its stop, then its rank there."""
     position = rs.question_order[prompt.items[0][0]] if prompt.items else 0
     if prompt.why == "triage":
         position = asked_first.index(str(prompt.question))
     first = _WHY_ORDER[prompt.why]
     if first != _WHY_ORDER["walk"]:
-        return (first, 0, 0, 0, 0.0, position)
-    stop = rs.walk_order[prompt.place]
+        return (first, 0, 0, 0, position)
+    stop, rank = _stop(rs, prompt, reached)
     behind = 1 if stop < reached else 0
-    return (first, behind, stop, _INSIDE[prompt.why], -prompt.value, position)
+    if timed:
+        stop = next(n for n, other in enumerate(rs.stops) if other.place == prompt.place)
+        behind = 0
+    return (first, behind, stop, 1 if prompt.why in ("safety", "walk") else 0, rank)
+
+
+def _stop(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int]:
+    """The stop and the rank there; what is in no stop comes at the next visit to its place."""
+    found = rs.asked_at(*prompt.items[0])
+    if found is not None and (found[0] >= reached or prompt.why in ("safety", "walk")):
+        return found
+    rank = rs.question_order[prompt.items[0][0]]
+    visits = [n for n, stop in enumerate(rs.stops) if stop.place == prompt.place]
+    return next((n for n in visits if n >= reached), visits[-1] if visits else 0), rank

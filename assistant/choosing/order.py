@@ -1,93 +1,59 @@
-"""How soon the walk finds what it can find, beside two other orders.
+"""How soon the walk finds what it can find: its own order cut off, and the plan of a named time.
 
 All of it rests on the ruleset's starting guesses of how likely each check fails and is seen. It
-compares orders with one another; it says nothing about a real car.
+says nothing about a real car. What the card and typed cards need of the order is here too.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from random import Random
 
-from assistant.choosing.agenda import Prompt, agenda
-from assistant.choosing.plan import WALKING, plan_for
+from assistant.choosing.agenda import Prompt, agenda, expected
+from assistant.choosing.plan import best_for, plan_for, time_for
 from assistant.journal.entries import Entry, Planned, Said, active_entries, fold
 from assistant.reasoning.consultation import consult
 from assistant.ruleset.ruleset import Ruleset
 
-TIMES = (5.0, 10.0, 20.0, 30.0)
-_SHUFFLES = 200
+TIMES = (10.0, 15.0, 25.0)
 
 
 @dataclass(frozen=True)
 class Shares:
-    """Share of all expected failures seen within each time, 0 to 1."""
+    """What is seen within each of TIMES, as shares of 0 to 1: of all failures that are expected,
+    and of those that an owner can see."""
 
     name: str
-    times: tuple[float, ...]
-    shares: tuple[float, ...]
+    of_all: tuple[float, ...]
+    of_seen: tuple[float, ...]
 
 
-def expected(ruleset: Ruleset, prompt: Prompt) -> tuple[float, float]:
-    """Expected failures of a prompt: those that are there, and those an owner would see."""
-    priors = [ruleset.questions[name].prior for name in dict.fromkeys(q for q, _ in prompt.items)]
-    known = [p for p in priors if p is not None]
-    return sum(p.fails for p in known), sum(p.fails * p.sees for p in known)
+def worth(ruleset: Ruleset, prompts: Sequence[Prompt]) -> tuple[float, float]:
+    """Expected failures of prompts: those that are there, and those an owner would see."""
+    both = [expected(ruleset, prompt.items) for prompt in prompts]
+    return sum(fails for fails, _ in both), sum(sees for _, sees in both)
 
 
-def seen_within(
-    ruleset: Ruleset, prompts: Sequence[Prompt], minutes: float, all_failures: float
-) -> float:
-    """The share seen in the time, walking from place to place in the order given."""
-    clock, seen, place = 0.0, 0.0, None
-    for prompt in prompts:
-        clock += prompt.minutes + (WALKING if prompt.place != place else 0.0)
-        if clock > minutes:
-            break
-        place = prompt.place
-        seen += expected(ruleset, prompt)[1]
-    return seen / all_failures if all_failures else 0.0
+def cut_off(ruleset: Ruleset, prompts: Sequence[Prompt], minutes: float) -> list[Prompt]:
+    """The prompts that are done within the time, in this order, ways included."""
+    return [p for n, p in enumerate(prompts) if time_for(ruleset, prompts[: n + 1], None) <= minutes]
 
 
-def compare_orders(ruleset: Ruleset, journal: Sequence[Entry], seed: int = 1) -> list[Shares]:
-    """The plan for each time, a random order (mean of many), and the order of the standard."""
+def compare_orders(ruleset: Ruleset, journal: Sequence[Entry]) -> list[Shares]:
+    """The walk cut off at each of TIMES, the plan for each, and the best that could be."""
     prompts = numbered_prompts(ruleset, journal)
-    failures = sum(expected(ruleset, p)[0] for p in prompts)
-    planned = [
-        seen_within(
-            ruleset,
-            [p for p in prompts if p.key in in_time(ruleset, journal, prompts, minutes)],
-            minutes,
-            failures,
-        )
-        for minutes in TIMES
-    ]
-    random = Random(seed)
-    totals = [0.0] * len(TIMES)
-    for _ in range(_SHUFFLES):
-        shuffled = random.sample(prompts, len(prompts))
-        for index, minutes in enumerate(TIMES):
-            totals[index] += seen_within(ruleset, shuffled, minutes, failures) / _SHUFFLES
-    fixed = sorted(prompts, key=lambda p: _item(ruleset, p))
-    standard = [seen_within(ruleset, fixed, minutes, failures) for minutes in TIMES]
-    return [
-        Shares("this plan", TIMES, tuple(planned)),
-        Shares("random order", TIMES, tuple(totals)),
-        Shares("order of the standard", TIMES, tuple(standard)),
-    ]
-
-
-def _item(ruleset: Ruleset, prompt: Prompt) -> tuple[tuple[int, ...], str]:
-    """The first item of the standard that a prompt decides, as numbers for sorting."""
-    found: list[tuple[tuple[int, ...], str]] = []
-    for question, _ in prompt.items:
-        for rule in (inference.rule for inference in ruleset.graph.hanging_on(question)):
-            if rule is not None and rule.finds is not None:
-                head = rule.finds.item.split("(")[0]
-                numbers = tuple(int(n) for n in head.split(".") if n.isdigit())
-                found.append((numbers, rule.finds.item))
-    return min(found, default=((99,), ""))
+    fails, sees = worth(ruleset, prompts)
+    plans = [in_time(ruleset, journal, prompts, time) for time in TIMES]
+    found = {
+        "this walk, cut off": [cut_off(ruleset, prompts, time) for time in TIMES],
+        "a plan for the time": [[p for p in prompts if p.key in keys] for keys in plans],
+        "best for the time": [best_for(ruleset, prompts, time) for time in TIMES],
+    }
+    rows = []
+    for name, some in found.items():
+        seen = [worth(ruleset, taken)[1] for taken in some]
+        rows.append(Shares(name, tuple(s / fails for s in seen), tuple(s / sees for s in seen)))
+    return rows
 
 
 # card --------------------------------------------------------------------------------------------

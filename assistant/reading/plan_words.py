@@ -24,7 +24,7 @@ _TIME = Question(
     range=(1, 1000),
     place="here",
     how="Say a number of minutes.",
-    minutes=0.1,
+    seconds=5,
 )
 _FORMS = forms("plan")
 _HAVE = re.compile(_FORMS["have"])

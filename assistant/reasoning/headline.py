@@ -16,8 +16,8 @@ from assistant.ruleset.models import Question, Urgency
 from assistant.ruleset.ruleset import Ruleset
 
 MOST_REASONS = 5
-LOOK_YOURSELF = 1.0
-"""Minutes up to which a check is one that the owner can make at once; assumed."""
+LOOK_YOURSELF = 60
+"""Seconds up to which a check is one that the owner can make at once; assumed."""
 
 
 @dataclass(frozen=True)
@@ -105,4 +105,4 @@ def _yourself(state: State, question: Question, name: str, at: str) -> bool:
     """Whether the owner can look at it in a minute, and has not said that it cannot be known."""
     said = state.answers.get((name, at))
     refused = said is not None and said.answer.state == "dont_know"
-    return question.minutes <= LOOK_YOURSELF and not refused
+    return question.seconds <= LOOK_YOURSELF and not refused

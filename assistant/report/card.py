@@ -39,7 +39,7 @@ def card_data(ruleset: Ruleset, journal: Sequence[Entry], minutes: float | None)
     context = consult(ruleset, list(journal)).state.context
     kept = [(number, p) for number, p in enumerate(prompts, start=1) if p.key in keys]
     items = [item for p in prompts if p.key not in keys for item in p.items]
-    needed = time_for([p for _, p in kept], None)
+    needed = time_for(ruleset, [p for _, p in kept], None)
     return {
         "car": context.car,
         "today": context.today.isoformat(),

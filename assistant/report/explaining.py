@@ -159,7 +159,7 @@ def trainer_more(consultation: Consultation) -> list[Line]:
     """What would be asked next and with what score, and the rules that almost fired."""
     rs = consultation.ruleset
     asked = [
-        f"{asked_words(rs, p)} ({p.why}, {p.value:.4f}, {number_words(p.minutes)} min)"
+        f"{asked_words(rs, p)} ({p.why}, {p.worth:.4f}, {number_words(round(p.minutes, 1))} min)"
         for p in agenda(consultation).prompts[:MOST_SCORES]
     ]
     nearly = [

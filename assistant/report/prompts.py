@@ -81,7 +81,7 @@ def _progress(consultation: Consultation, plan: Agenda, prompt: Prompt) -> str:
         return f"About: {prompt.deciding.symptom.symptom.say}{at}"
     if prompt.safely and not prompt.safely.acts:
         return "From where you are"
-    minutes = max(1, round(plan.minutes_left()))
+    minutes = max(1, round(plan.minutes))
     count = sum(p.why not in ("end", "worry") for p in plan.prompts)
     left = f", {len(plan.left_out)} left out" if plan.left_out else ""
     about = plural(minutes, "minute")
@@ -92,10 +92,10 @@ def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
     """What fits into the time that was named, and what is left out."""
     if plan.budget is None:
         return texts(["No time limit. All checks are back in the plan."])
-    minutes = max(1, round(plan.minutes_left()))
+    minutes = max(1, round(plan.minutes))
     kept = plural(len(plan.prompts), "question")
     rows = [f"{kept} for about {plural(minutes, 'minute')} from here."]
-    if plan.minutes_left() > plan.budget:
+    if plan.minutes > plan.budget:
         rows.append("That is more than you have, but these are always asked, for safety.")
     if not plan.left_out:
         return texts(rows)
@@ -123,10 +123,10 @@ def ask_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
     asked, safely = prompt.asks(rs), None if prompt.group else prompt.safely
     lines = caution_lines(rs, asked.cautions)
     lines.append(Line("question", prompt.words(rs, safely.ask if safely else None)))
-    if prompt.group:
-        lines += text_lines(asked.how)
     if safely:
         lines.append(Line("text", safely.how))
+    elif asked.brief:
+        lines.append(Line("text", asked.brief))
     if consultation.lacks(asked.needs) and asked.without:
         lines.append(Line("text", asked.without))
     if isinstance(asked, Group):
@@ -144,15 +144,10 @@ def _call(standing: StandingHazard) -> str:
 def _items(ruleset: Ruleset, items: tuple[tuple[str, str], ...]) -> list[Line]:
     """The items of a group, and what an answer looks like."""
     first = ruleset.questions[items[0][0]]
-    hint = (
-        "Type the numbers or names of those that are not right, or: all fine. "
-        "If the car has not got one of them, name it too."
-    )
+    hint = "Type the numbers of those, or: all fine."
     if first.kind in ("quantity", "count"):
-        hint = (
-            f"Type {len(items)} numbers in {first.unit or 'this order'}, in this order with "
-            "commas between, or one number with 'all'. 'About' is fine."
-        )
+        unit = f" in {first.unit}" if first.unit else ""
+        hint = f"Type {len(items)} numbers{unit} in this order, such as 4, 3.5."
     return [*numbered(ruleset.item_label(*item) for item in items), Line("hint", hint)]
 
 
@@ -184,7 +179,7 @@ def pick_question(ruleset: Ruleset, worry: Worry) -> Question:
         kind="one_of",
         place="here",
         how="Pick the one that comes nearest. If none does, say none of these.",
-        minutes=0.2,
+        seconds=10,
         choices=choices,
     )
 

@@ -514,7 +514,7 @@ def told_question(symptom: Symptom, place: str) -> Question:
         place=place,
         asked="told",
         how="From memory only. Do not drive the car to find out.",
-        minutes=0.2,
+        seconds=10,
         cautions=symptom.cautions,
     )
 

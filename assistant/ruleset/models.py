@@ -121,6 +121,38 @@ class WalkPlace(Strict):
     spot: Spot | None = None
 
 
+class Stop(Strict):
+    """One stop of the walk: what is asked there, in this order, and in which round.
+
+    ask: groups and questions. arrive: how to get there, where the place's own words do not fit.
+    """
+
+    place: Name
+    round: Literal[1, 2]
+    ask: list[Name] = Field(min_length=1)
+    arrive: Text | None = None
+
+
+class Pace(Strict):
+    """One constant of the minutes, with where it is from."""
+
+    value: float = Field(gt=0)
+    basis: Basis
+    source: Text
+
+
+class Timing(Strict):
+    """What a check takes: words to read, seconds of looking, a line to type, the way to a place.
+
+    hint_words: the words of ours below each question.
+    """
+
+    words_a_minute: Pace
+    hint_words: Pace
+    typing_seconds: Pace
+    way_seconds: Pace
+
+
 class Member(Strict):
     """One wheel, lamp or seat of an axis."""
 
@@ -183,13 +215,15 @@ class Safely(Strict):
 class Question(Strict):
     """One thing to look at, listen to or measure, as it is put to a person.
 
-    called: what people also call the thing.
+    called: what people also call the thing. brief: what to do or look for, in a line below the
+    question.
     asked: on the walk; only where something has opened it; or never, because it is told by the
     person's own words (such questions are made for symptoms, see ruleset.py). ahead: how many
     months ahead of today a date may lie. acts: what it makes a person do beyond its place and its
     group; spares: what it asks less than its place; safely: how it is made where a danger forbids
     the usual way. ages: a reading that changes by itself, so that on a later day it is asked
-    whether it is still so.
+    whether it is still so. seconds: how long one part takes to look at or try, without reading and
+    typing.
     """
 
     ask: Text
@@ -205,10 +239,11 @@ class Question(Strict):
     acts: list[Act] = []
     spares: list[Act] = []
     safely: Safely | None = None
+    brief: Text | None = None
     how: Text
     means: Text | None = None
     cautions: list[Name] = []
-    minutes: float = Field(gt=0, le=15)
+    seconds: float = Field(gt=0, le=900)
     prior: Prior | None = None
     choices: dict[Name, Choice] = {}
     fine: Name | None = None
@@ -264,13 +299,14 @@ class Question(Strict):
 class Group(Strict):
     """One question that covers many like ones at a place: "which of these are out?".
 
-    acts: what it asks for beyond its place; its questions inherit it.
+    brief: what right looks like, in a line or two. acts: what it asks for beyond its place; its
+    questions inherit it.
     """
 
     ask: Text
+    brief: Text
     how: Text
     acts: list[Act] = []
-    minutes: float = Field(gt=0, le=15)
     safety: bool = False
     cautions: list[Name] = []
     needs: list[Name] = []
@@ -566,6 +602,7 @@ class PicturesFile(Strict):
 class RulesetFile(Strict):
     """ruleset.yaml: what the ruleset is, its scale, its walk and its words.
 
+    walk: the places. stops: the order in which they are visited; without them each once, as listed.
     worry: the question that asks what worries the person; what they tell belongs to its place.
     Without it symptoms are only seen, never told.
     """
@@ -580,6 +617,8 @@ class RulesetFile(Strict):
     attributions: list[Text] = []
     scale: dict[Name, Category]
     walk: list[WalkPlace] = Field(min_length=1)
+    stops: list[Stop] = []
+    timing: Timing
     axes: list[Axis] = []
     cautions: dict[Name, Text] = {}
     glossary: dict[str, Text] = {}

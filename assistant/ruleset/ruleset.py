@@ -34,6 +34,7 @@ from assistant.ruleset.models import (
     RulesetFile,
     Source,
     StandardRow,
+    Stop,
     Symptom,
     SystemFile,
     Urgency,
@@ -447,9 +448,35 @@ class Ruleset:
         return {key: tuple(some) for key, some in found.items()}
 
     @cached_property
-    def walk_order(self) -> dict[str, int]:
-        """The number of each place on the walk, from 0."""
-        return {stop.place: number for number, stop in enumerate(self.about.walk)}
+    def stops(self) -> tuple[Stop, ...]:
+        """The stops of the walk in order; where none are written each place once, safety first."""
+        if self.about.stops:
+            return tuple(self.about.stops)
+        asked: dict[str, dict[str, bool]] = {}
+        for name, at in self.always_asked:
+            question = self.questions[name]
+            safety = question.safety or bool(question.group and self.groups[question.group].safety)
+            known = asked.setdefault(self.place_of(name, at), {})
+            known[question.group or name] = known.get(question.group or name, False) or safety
+        return tuple(
+            Stop(place=place.place, round=1, ask=sorted(known, key=lambda name: not known[name]))
+            for place in self.about.walk
+            if place.stage == "walk" and (known := asked.get(place.place))
+        )
+
+    @cached_property
+    def stop_of(self) -> dict[tuple[str, str], tuple[int, int]]:
+        """For each group or question at a place its stop, and where in that stop it is asked."""
+        return {
+            (name, stop.place): (number, rank)
+            for number, stop in enumerate(self.stops)
+            for rank, name in enumerate(stop.ask)
+        }
+
+    def asked_at(self, name: str, at: str) -> tuple[int, int] | None:
+        """The stop at which a question is asked and its rank there; None if it is in no stop."""
+        group = self.questions[name].group
+        return self.stop_of.get((group or name, self.place_of(name, at)))
 
     @cached_property
     def _causes_of(self) -> dict[str, list[tuple[Symptom, Cause]]]:

@@ -33,7 +33,7 @@ YES_OR_NO = Question(
     kind="yes_no",
     place="here",
     how="Type yes or no.",
-    minutes=0.1,
+    seconds=5,
 )
 
 

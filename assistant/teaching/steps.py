@@ -134,8 +134,8 @@ def why_asked_words(prompt: Prompt) -> str:
             why += f"; aim: rule out {check.worst.say}; moves its share by {percent(check.gain)}"
         else:
             why += f"; aim: tell causes apart; gain {check.gain:.2f} bits"
-    elif prompt.value > 0:
-        why += f"; value {prompt.value:.3f} a minute"
+    elif prompt.worth > 0:
+        why += f"; {prompt.worth:.3f} expected failures seen"
     return why
 
 
@@ -227,7 +227,7 @@ def plan_lines(replay: Replay, number: int) -> list[Line]:
     if not plan.prompts:
         return texts(["Nothing is left to ask."])
     left = plural(len(plan.prompts), "question")
-    minutes = plural(max(1, round(plan.minutes_left())), "minute")
+    minutes = plural(max(1, round(plan.minutes)), "minute")
     lines = [Line("title", f"Plan: {left}, about {minutes}")]
     lines += numbered(plan_row(replay.ruleset, p) for p in plan.prompts[:_MOST_PROMPTS])
     if len(plan.prompts) > _MOST_PROMPTS:

@@ -480,11 +480,11 @@ def test_it_is_asked_last_and_does_not_count_in_the_minutes_of_the_walk(gb_cars:
     plan = agenda(empty)
     assert plan.prompts[-1].key == "certificate_end" and plan.prompts[-1].why == "end"
     assert "certificate_end" not in {q for q, _ in empty.not_asked}
-    before = plan.minutes_left()
+    before = plan.minutes
     journal = start("gb-cars", TODAY)
     say(journal, "certificate_end", "dont_know")
     after = consult(gb_cars, journal)
-    assert agenda(after).minutes_left() == before and agenda(after).place is None
+    assert agenda(after).minutes == before and agenda(after).place is None
     assert not after.not_known
     assert "certificate run out" not in card(gb_cars, start("gb-cars", TODAY), "text")
 
