@@ -129,7 +129,9 @@ def agenda(consultation: Consultation) -> Agenda:
     prompts = _with_deciding(consultation, asked)
     prompts += _picks(consultation)
     first = list(asked_first(consultation))
-    timed = consultation.state.planned is not None and consultation.state.planned.minutes is not None
+    timed = (
+        consultation.state.planned is not None and consultation.state.planned.minutes is not None
+    )
     prompts.sort(key=lambda p: _order(rs, p, reached, first, timed))
     plan = plan_for(rs, consultation.state, prompts, here)
     minutes = time_for(rs, plan.kept, here)

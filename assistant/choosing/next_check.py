@@ -164,7 +164,7 @@ def _best(ruleset: Ruleset, scored: list[tuple[float, str, str]]) -> tuple[float
         return None
     order = ruleset.question_order
     return min(
-        scored, key=lambda s: (-round(s[0], 6), ruleset.questions[s[1]].minutes, order[s[1]])
+        scored, key=lambda s: (-round(s[0], 6), ruleset.questions[s[1]].seconds, order[s[1]])
     )
 
 

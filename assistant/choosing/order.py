@@ -36,7 +36,9 @@ def worth(ruleset: Ruleset, prompts: Sequence[Prompt]) -> tuple[float, float]:
 
 def cut_off(ruleset: Ruleset, prompts: Sequence[Prompt], minutes: float) -> list[Prompt]:
     """The prompts that are done within the time, in this order, ways included."""
-    return [p for n, p in enumerate(prompts) if time_for(ruleset, prompts[: n + 1], None) <= minutes]
+    return [
+        p for n, p in enumerate(prompts) if time_for(ruleset, prompts[: n + 1], None) <= minutes
+    ]
 
 
 def compare_orders(ruleset: Ruleset, journal: Sequence[Entry]) -> list[Shares]:

@@ -1,9 +1,9 @@
 """The plan for the time there is: which checks are made, and which are left out.
 
-What is told or asked at once always comes, ways included. Of the walk as much is taken as fits: from
-fifteen minutes the safety checks of the first round come before all else, from thirty the whole
-safety set. With what time is left goes what sees most, the way to each further place counted: at a place
-that is visited its safety checks come before any other.
+What is told or asked at once always comes, ways included. Of the walk as much is taken as fits:
+from fifteen minutes the safety checks of the first round come before all else, from thirty the
+whole safety set. The time that is left goes to what sees most, the way to each further place
+counted: at a place that is visited its safety checks come before any other.
 """
 
 from __future__ import annotations
@@ -138,7 +138,9 @@ def _spent(
 def _filled(best: list[_Pack], prompts: Sequence[Prompt]) -> list[_Pack]:
     """The packs with any of some prompts put in: the knapsack, exact but for rounding up."""
     for prompt in prompts:
-        best = [max(pair) for pair in zip(best, _spent(best, [prompt.minutes], [prompt]), strict=True)]
+        best = [
+            max(pair) for pair in zip(best, _spent(best, [prompt.minutes], [prompt]), strict=True)
+        ]
     return best
 
 

@@ -26,9 +26,7 @@ def way(ruleset: Ruleset) -> float:
     return ruleset.about.timing.way_seconds.value / 60
 
 
-def _texts(
-    ruleset: Ruleset, items: Sequence[tuple[str, str]], group: str | None
-) -> Iterable[str]:
+def _texts(ruleset: Ruleset, items: Sequence[tuple[str, str]], group: str | None) -> Iterable[str]:
     """What is read: cautions, the question, its items or choices."""
     asked = ruleset.groups[group] if group else ruleset.questions[items[0][0]]
     yield from (ruleset.cautions[name] for name in asked.cautions)

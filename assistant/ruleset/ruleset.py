@@ -456,12 +456,12 @@ class Ruleset:
         for name, at in self.always_asked:
             question = self.questions[name]
             safety = question.safety or bool(question.group and self.groups[question.group].safety)
-            known = asked.setdefault(self.place_of(name, at), {})
-            known[question.group or name] = known.get(question.group or name, False) or safety
+            there = asked.setdefault(self.place_of(name, at), {})
+            there[question.group or name] = there.get(question.group or name, False) or safety
+        walked = [p.place for p in self.about.walk if p.stage == "walk" and p.place in asked]
         return tuple(
-            Stop(place=place.place, round=1, ask=sorted(known, key=lambda name: not known[name]))
-            for place in self.about.walk
-            if place.stage == "walk" and (known := asked.get(place.place))
+            Stop(place=place, round=1, ask=sorted(there, key=lambda name: not there[name]))
+            for place, there in ((place, asked[place]) for place in walked)
         )
 
     @cached_property

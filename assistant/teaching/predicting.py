@@ -123,7 +123,7 @@ def _question(ask: str, choices: dict[str, Choice]) -> Question:
         kind="one_of",
         place="here",
         how="Pick the one you expect.",
-        minutes=0.2,
+        seconds=5,
         choices=choices,
     )
 
