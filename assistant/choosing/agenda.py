@@ -317,21 +317,27 @@ _WHY_ORDER = {
 
 
 def _order(
-    rs: Ruleset, prompt: Prompt, reached: int, asked_first: list[str], timed: bool
-) -> tuple[int, int, int, int, int]:
+    rs: Ruleset,
+    prompt: Prompt,
+    reached: int,
+    asked_first: list[str],
+    timed: bool,
+    wanted: frozenset[str],
+) -> tuple[int, ...]:
     """Where a prompt comes: its kind, then its stop, then its rank there."""
     position = rs.question_order[prompt.items[0][0]] if prompt.items else 0
     if prompt.why == "triage":
         position = asked_first.index(str(prompt.question))
     first = _WHY_ORDER[prompt.why]
     if first != _WHY_ORDER["walk"]:
-        return (first, 0, 0, 0, position)
+        return (first, position)
     stop, rank = _stop(rs, prompt, reached)
     behind = 1 if stop < reached else 0
     if timed:
         stop = next(n for n, other in enumerate(rs.stops) if other.place == prompt.place)
         behind = 0
-    return (first, behind, stop, 1 if prompt.why in ("safety", "walk") else 0, rank)
+    later = 0 if prompt.place in wanted else 1
+    return (first, later, behind, stop, 1 if prompt.why in ("safety", "walk") else 0, rank)
 
 
 def _stop(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int]:

@@ -73,9 +73,11 @@ def time_for(ruleset: Ruleset, prompts: Sequence[Prompt], here: str | None) -> f
 
 
 def plan_for(ruleset: Ruleset, state: State, prompts: Sequence[Prompt], here: str | None) -> Plan:
-    """Fits the prompts into the time that was named, if any was."""
+    """Leaves out the places that are left, and fits the rest into the time that was named."""
+    left = {p.key for p in prompts if p.place in state.left_places and p.why in ("safety", "walk")}
+    every, prompts = prompts, [p for p in prompts if p.key not in left]
     if state.planned is None or state.planned.minutes is None:
-        return Plan(tuple(prompts), (), None)
+        return Plan(tuple(prompts), tuple(p for p in every if p.key in left), None)
     named = state.planned.minutes
     budget = max(0.0, named - minutes_spent(ruleset, state))
     must = [p for p in prompts if _must(p, named)]
@@ -83,7 +85,7 @@ def plan_for(ruleset: Ruleset, state: State, prompts: Sequence[Prompt], here: st
     keys = {p.key for p in [*must, *_fullest(ruleset, must, rest, here, budget)]}
     return Plan(
         tuple(p for p in prompts if p.key in keys),
-        tuple(p for p in prompts if p.key not in keys),
+        tuple(p for p in every if p.key not in keys),
         budget,
     )
 

@@ -141,6 +141,17 @@ class Picked(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
+class Went(Part):
+    """The person wants some places of the walk next, or leaves them out."""
+
+    kind: Literal["went"] = "went"
+    turn: int
+    places: list[str]
+    leave: bool = False
+    words: str = ""
+    when: str = ""
+
+
 class Opened(Part):
     """Every item of a group was named, so each is asked on its own."""
 
@@ -199,6 +210,7 @@ AnyEntry = (
     | Worry
     | Picked
     | Planned
+    | Went
     | Opened
     | GoneOn
     | Released
@@ -212,7 +224,8 @@ class State:
     """What stands after all entries: the context, the answer to each (question, at).
 
     The context is that of the last day on which the walk was gone on with. begun: its first day.
-    picked: for each worry, by its turn, what it was said to be. said_on: the day of each answer.
+    picked: for each worry, by its turn, what it was said to be. wanted: the places that were asked
+    for last; left_places: those that are left out. said_on: the day of each answer.
     """
 
     context: Context
@@ -222,6 +235,8 @@ class State:
     picked: dict[int, Picked]
     last_turn: int
     planned: Planned | None = None
+    wanted: frozenset[str] = frozenset()
+    left_places: frozenset[str] = frozenset()
     opened: frozenset[str] = frozenset()
     released: tuple[Released, ...] = ()
     begun: dt.date = dt.date.min
@@ -263,6 +278,8 @@ def fold(journal: Iterable[Entry]) -> State:
     worries: list[Worry] = []
     picked: dict[int, Picked] = {}
     planned: Planned | None = None
+    wanted: frozenset[str] = frozenset()
+    left: set[str] = set()
     opened: set[str] = set()
     released: list[Released] = []
     for entry in active_entries(entries):
@@ -279,6 +296,12 @@ def fold(journal: Iterable[Entry]) -> State:
             picked[entry.of] = entry
         elif isinstance(entry, Planned):
             planned = entry
+            left = left if entry.minutes is not None else set()
+        elif isinstance(entry, Went) and entry.leave:
+            left |= set(entry.places)
+        elif isinstance(entry, Went):
+            wanted = frozenset(entry.places)
+            left -= wanted
         elif isinstance(entry, Opened):
             opened.add(entry.group)
         elif isinstance(entry, Released):
@@ -293,6 +316,8 @@ def fold(journal: Iterable[Entry]) -> State:
         picked=picked,
         last_turn=max(entry.turn for entry in entries),
         planned=planned,
+        wanted=wanted,
+        left_places=frozenset(left),
         opened=frozenset(opened),
         begun=entries[0].today,
         said_on=said_on,

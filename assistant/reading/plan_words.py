@@ -1,6 +1,7 @@
 """What a person says about the plan and not about the car: time, light, tools, help.
 
-"I have 10 minutes", "no helper", "it's dark", "I've got a gauge now", "no hurry".
+"I have 10 minutes", "no helper", "it's dark", "I've got a gauge now", "no hurry", "do the tyres
+now", "leave out the rear".
 """
 
 from __future__ import annotations
@@ -31,16 +32,21 @@ _HAVE = re.compile(_FORMS["have"])
 _NO_HURRY = re.compile(_FORMS["no_hurry"])
 _LACK = re.compile(_FORMS["lack"])
 _GAIN = re.compile(_FORMS["gain"])
+_GO_TO = re.compile(_FORMS["go_to"])
+_LEAVE = re.compile(_FORMS["leave_out"])
 
 
 @dataclass(frozen=True)
 class PlanHeard:
-    """What changes: minutes there are (None lifts the limit), or a thing lost or gained."""
+    """What changes: minutes there are (None lifts the limit), a thing lost or gained, or places of
+    the walk that are wanted next, or left out."""
 
     timed: bool = False
     minutes: float | None = None
     lost: str | None = None
     gained: str | None = None
+    places: tuple[str, ...] = ()
+    leave: bool = False
 
 
 def time_of(words: str) -> PlanHeard | None:
@@ -66,6 +72,10 @@ def plan_of(words: str, ruleset: Ruleset, question: str | None, today: date) -> 
     timed = time_of(words)
     if timed is not None:
         return timed
+    for form, leave in ((_LEAVE, True), (_GO_TO, False)):
+        meant = form.match(said)
+        if meant is not None and (places := _places(ruleset, meant["thing"])):
+            return PlanHeard(places=places, leave=leave)
     kit = ruleset.about.kit
     if kit is None or question == kit:
         return None
@@ -79,3 +89,13 @@ def plan_of(words: str, ruleset: Ruleset, question: str | None, today: date) -> 
         if gain is not None and gain["thing"] in names:
             return PlanHeard(gained=pick)
     return None
+
+
+def _places(ruleset: Ruleset, thing: str) -> tuple[str, ...]:
+    """The places of the walk that are called so, or where such a thing is looked at."""
+    return tuple(
+        place.place
+        for place in ruleset.about.walk
+        if place.stage == "walk"
+        and thing in {spoken(name).removeprefix("the ") for name in (place.say, *place.hear)}
+    )

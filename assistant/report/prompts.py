@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from assistant.choosing.agenda import Agenda, Prompt
+from assistant.choosing.agenda import Agenda, Prompt, expected
 from assistant.choosing.next_check import Deciding, shares_with, sorts_of_answer
 from assistant.choosing.why import AnswerOutcome, WhyAsked
-from assistant.journal.entries import Worry
+from assistant.journal.entries import Went, Worry
 from assistant.reasoning.consultation import (
     MOST_LIKELY,
     Consultation,
@@ -16,7 +16,7 @@ from assistant.reasoning.hazards import StandingHazard
 from assistant.report.drawn import sketch
 from assistant.report.findings import category_words, caution_lines
 from assistant.report.lines import Line, numbered, texts
-from assistant.ruleset.grammar import plural, upper
+from assistant.ruleset.grammar import and_words, plural, upper
 from assistant.ruleset.models import Choice, Group, Question
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import URGENCY_WORDS, answer_words, date_words, in_short
@@ -101,6 +101,49 @@ def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
         return texts(rows)
     rows.append(f"Left out for now: {left_out_words(consultation, plan)}.")
     return [*texts(rows), Line("aside", "Say 'no hurry' to have everything in again.")]
+
+
+def went_lines(consultation: Consultation, plan: Agenda, went: Went) -> list[Line]:
+    """What follows from wanting some places next, or leaving them out."""
+    rs = consultation.ruleset
+    places = and_words([rs.places[place].say for place in went.places])
+    if not went.leave:
+        open_ = any(p.place in went.places for p in plan.prompts)
+        return texts([f"Next: {places}." if open_ else f"Nothing is left to ask at {places}."])
+    rows = [f"Left out: {places}. Say 'do {places} now' to have it back."]
+    items = [item for p in plan.left_out if p.place in went.places for item in p.items]
+    safety = dict.fromkeys(rs.questions[q].label for q, _ in items if rs.questions[q].safety)
+    if safety:
+        rows.append(f"Not known then, and it matters for safety: {', '.join(safety)}.")
+    return texts(rows)
+
+
+def rest_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
+    """After the first round: what was found, how much was seen, and what the rest would take."""
+    rs = consultation.ruleset
+    every = [item for item in rs.walk_items if consultation.applies(item[0]) is not False]
+    there = expected(rs, every)[1]
+    still = expected(rs, [item for p in (*plan.prompts, *plan.left_out) for item in p.items])[1]
+    count = len(consultation.findings)
+    found = f"Found so far: {plural(count, 'thing')}. Type found to see." if count else (
+        "Nothing found so far, in what you looked at."
+    )  # fmt: skip
+    rows = [found]
+    if there > 0:
+        tenths = round(10 * (1 - still / there))
+        rows.append(
+            f"Seen: about {tenths} in 10 of the faults that an owner can see. "
+            "That is a guess from published totals."
+        )
+    items = [item for p in plan.prompts for item in p.items]
+    safety = dict.fromkeys(rs.questions[q].label for q, _ in items if rs.questions[q].safety)
+    rows.append(f"Still to see: about {plural(round(plan.minutes), 'minute')}.")
+    if safety:
+        rows.append(f"For safety among it: {', '.join(safety)}.")
+    hint = (
+        "A good place to stop: type stop, and go on another day. Or leave a place out by its name."
+    )
+    return [Line("title", "The first round is done"), *texts(rows), Line("aside", hint)]
 
 
 def left_out_words(consultation: Consultation, plan: Agenda) -> str:

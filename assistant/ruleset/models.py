@@ -109,11 +109,13 @@ class Category(Strict):
 class WalkPlace(Strict):
     """One stop on the walk, or a block of questions asked sitting down; "end" comes after it.
 
-    acts: what being there makes a person do; its groups and questions inherit it.
+    hear: what people also call it, or what they look at there. acts: what being there makes a
+    person do; its groups and questions inherit it.
     """
 
     place: Name
     say: Text
+    hear: list[Text] = []
     stage: Literal["start", "triage", "walk", "end"] = "walk"
     arrive: Text | None = None
     cautions: list[Name] = []

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.choosing.agenda import Prompt
 from assistant.choosing.why import why_asked
-from assistant.journal.entries import Answer, Planned
+from assistant.journal.entries import Answer, Planned, Went
 from assistant.reading.command_words import Command
 from assistant.reading.commands import CommandHeard, command_of
 from assistant.reading.danger_words import sounds_alarming, sounds_like_chat, tells_of_the_car
@@ -26,6 +26,7 @@ from assistant.report.prompts import (
     means_lines,
     plan_lines,
     progress_line,
+    went_lines,
     why_lines,
 )
 from assistant.talk import sidesteps
@@ -174,7 +175,7 @@ def meant_as_worry(talk: Talk, prompt: Prompt, words: str) -> bool:
 
 
 def change_of_plan(talk: Talk, prompt: Prompt, words: str) -> bool:
-    """Takes "I have 10 minutes", "no helper" or "it's dark", and says what changes."""
+    """Takes "I have 10 minutes", "no helper" or "do the rear now", and says what changes."""
     today = talk.now.state.context.today
     heard = plan_of(words, talk.ruleset, prompt.question, today)
     if heard is None or is_answer(talk, prompt, words):
@@ -184,6 +185,12 @@ def change_of_plan(talk: Talk, prompt: Prompt, words: str) -> bool:
         planned = Planned(turn=turn, minutes=heard.minutes, words=words, when=talk.clock())
         talk.keep([planned])
         talk.say(*plan_lines(talk.now, talk.plan))
+        return True
+    if heard.places:
+        places, when = list(heard.places), talk.clock()
+        went = Went(turn=turn, places=places, leave=heard.leave, words=words, when=when)
+        talk.keep([went])
+        talk.say(*went_lines(talk.now, talk.plan, went))
         return True
     kit = str(talk.ruleset.about.kit)
     picks = set(talk.now.readings.reading(kit, "").picks or ())

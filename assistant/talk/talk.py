@@ -33,7 +33,7 @@ from assistant.report.findings import (
     told_danger_lines,
 )
 from assistant.report.lines import Line
-from assistant.report.prompts import HINT, ask_lines, progress_line
+from assistant.report.prompts import HINT, ask_lines, progress_line, rest_lines
 from assistant.report.summary import (
     advice_lines,
     deadline_lines,
@@ -70,6 +70,8 @@ class Talk:
         self.asker = asker
         self.clock = clock or (lambda: dt.datetime.now().strftime("%Y-%m-%d %H:%M"))
         self.place: str | None = None
+        self.visit: int | None = None
+        self.rested = False
         self.hinted = False
         self.cautions: set[str] = set()
         self.summed: list[tuple[str, str]] | None = None
@@ -197,17 +199,29 @@ class Talk:
 
         Nobody is sent to a place that a danger forbids: what is asked of it is asked from afar.
         """
+        if self.rests_before(prompt):
+            self.rested = True
+            self.say(Line("blank"), *rest_lines(self.now, self.plan))
         self.say(Line("blank"), progress_line(self.now, self.plan))
-        stop = self.ruleset.places[prompt.place]
-        forbidden = not self.now.hazards.forbids.isdisjoint(stop.acts)
+        place = self.ruleset.places[prompt.place]
+        forbidden = not self.now.hazards.forbids.isdisjoint(place.acts)
         if prompt.safely or prompt.hazard or forbidden:
             return
-        if prompt.place != self.place:
-            self.place = prompt.place
-            if stop.arrive:
-                self.say(Line("text", stop.arrive))
+        found = self.ruleset.stop_of.get((prompt.group or str(prompt.question), prompt.place))
+        visit = found[0] if found else self.visit
+        if prompt.place != self.place or visit != self.visit:
+            self.place, self.visit = prompt.place, visit
+            arrive = (self.ruleset.stops[found[0]].arrive if found else None) or place.arrive
+            if arrive:
+                self.say(Line("text", arrive))
             self.cautions.clear()
-            self.say(*self.fresh_cautions(caution_lines(self.ruleset, stop.cautions)))
+            self.say(*self.fresh_cautions(caution_lines(self.ruleset, place.cautions)))
+
+    def rests_before(self, prompt: Prompt) -> bool:
+        """Whether the first round has just been done, with no time named: a place to stop."""
+        if self.rested or prompt.round != 2 or self.plan.budget is not None:
+            return False
+        return all(p.round != 1 for p in self.plan.prompts)
 
     def fresh_cautions(self, lines: list[Line]) -> list[Line]:
         """Leaves out cautions already shown at this place, so that new ones are seen."""

@@ -22,6 +22,7 @@ from assistant.journal.entries import (
     Released,
     Said,
     TookBack,
+    Went,
     Worry,
 )
 from assistant.reasoning.consultation import Consultation, SymptomFound, consult
@@ -31,6 +32,7 @@ from assistant.reasoning.trail import Node
 from assistant.reasoning.why_not import nearly_found
 from assistant.ruleset.condition_words import label_of
 from assistant.ruleset.fitting import misfit
+from assistant.ruleset.grammar import and_words
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import TODAY, Ruleset, told
 from assistant.ruleset.truth import Reading
@@ -283,6 +285,7 @@ def _kind(entries: Sequence[Entry]) -> str:
         (Worry, "worry"),
         (Opened, "opened"),
         (Planned, "plan"),
+        (Went, "plan"),
         (GoneOn, "gone on"),
     ]
     return next((kind for t, kind in kinds if any(isinstance(e, t) for e in entries)), "answer")
@@ -355,6 +358,9 @@ def _given(ruleset: Ruleset, entry: Entry) -> list[Given]:
     if isinstance(entry, Planned):
         words = "no limit" if entry.minutes is None else f"{entry.minutes:g} minutes"
         return [Given("time there is", words, entry.words)]
+    if isinstance(entry, Went):
+        places = and_words([ruleset.places[p].say for p in entry.places if p in ruleset.places])
+        return [Given("left out" if entry.leave else "wanted next", places, entry.words)]
     if isinstance(entry, Opened):
         return [Given("asked one by one", entry.words, entry.words)]
     if isinstance(entry, Released):
