@@ -129,11 +129,10 @@ def agenda(consultation: Consultation) -> Agenda:
     prompts = _with_deciding(consultation, asked)
     prompts += _picks(consultation)
     first = list(asked_first(consultation))
-    timed = (
-        consultation.state.planned is not None and consultation.state.planned.minutes is not None
-    )
-    prompts.sort(key=lambda p: _order(rs, p, reached, first, timed))
-    plan = plan_for(rs, consultation.state, prompts, here)
+    state = consultation.state
+    timed = state.planned is not None and state.planned.minutes is not None
+    prompts.sort(key=lambda p: _order(rs, p, reached, first, timed, state.wanted))
+    plan = plan_for(rs, state, prompts, here)
     minutes = time_for(rs, plan.kept, here)
     return Agenda(plan.kept, here, minutes, plan.left_out, plan.budget, tuple(forbidden))
 
