@@ -138,9 +138,14 @@ def agenda(consultation: Consultation) -> Agenda:
 
 
 def _reached(consultation: Consultation) -> int:
-    """The furthest stop of the walk at which a question has been answered; -1 before the first."""
+    """The furthest stop of the walk at which a question has been answered; -1 before the first.
+
+    What a rule opened out of turn does not count.
+    """
     rs = consultation.ruleset
-    stops = (rs.asked_at(*key) for key in consultation.state.answers if key[0] in rs.questions)
+    opened = {(f.question, f.at) for f in consultation.follow_ups}
+    keys = (key for key in consultation.state.answers if key[0] in rs.questions)
+    stops = (rs.asked_at(*key) for key in keys if key not in opened)
     return max((stop[0] for stop in stops if stop is not None), default=-1)
 
 
