@@ -278,7 +278,7 @@ def _single(
     items = ((name, at),)
     return Prompt(
         name, at, None, items, place, why, minutes_for(rs, items, None), expected(rs, items)[1],
-        _round(rs, name, place), follow_up,
+        _round(rs, items[0]), follow_up,
     )  # fmt: skip
 
 
@@ -290,12 +290,12 @@ def _grouped(rs: Ruleset, name: str, place: str, items: list[tuple[str, str]]) -
     why = known.get(stage, "safety" if safety else "walk")
     return Prompt(
         None, "", name, tuple(items), place, why, minutes_for(rs, items, name),
-        expected(rs, items)[1], _round(rs, name, place),
+        expected(rs, items)[1], _round(rs, items[0]),
     )  # fmt: skip
 
 
-def _round(rs: Ruleset, name: str, place: str) -> int:
-    stop = rs.stop_of.get((name, place))
+def _round(rs: Ruleset, item: tuple[str, str]) -> int:
+    stop = rs.asked_at(*item)
     return rs.stops[stop[0]].round if stop else 0
 
 

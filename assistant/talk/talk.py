@@ -207,7 +207,7 @@ class Talk:
         forbidden = not self.now.hazards.forbids.isdisjoint(place.acts)
         if prompt.safely or prompt.hazard or forbidden:
             return
-        found = self.ruleset.stop_of.get((prompt.group or str(prompt.question), prompt.place))
+        found = self.ruleset.asked_at(*prompt.items[0]) if prompt.items else None
         visit = found[0] if found else self.visit
         if prompt.place != self.place or visit != self.visit:
             self.place, self.visit = prompt.place, visit
