@@ -22,12 +22,14 @@ from assistant.report.findings import (
 )
 from assistant.report.lines import Line, texts, titled
 from assistant.report.pictures import car_rows
-from assistant.ruleset.grammar import and_words, plural, upper
-from assistant.ruleset.models import Urgency
+from assistant.ruleset.grammar import and_words, placed, plural, upper
+from assistant.ruleset.models import Urgency, Who
 from assistant.ruleset.words import URGENCY_WORDS
 
 _MOST_LISTED = 12
 _MOST_CAUSES = 4
+_TONIGHT = 3
+"""So many things are offered to be put right at once."""
 
 
 def car_lines(consultation: Consultation, groups: list[list[Finding]]) -> list[Line]:
@@ -154,7 +156,46 @@ def summary_lines(consultation: Consultation, complete: bool, pictured: bool = F
     lines += contradicted_lines(consultation)
     lines += map(stood_down_line, consultation.stood_down)
     lines += map(lifted_line, consultation.lifted)
+    lines += tonight_lines(consultation) if complete else []
     return lines + _left_open(consultation, complete)
+
+
+def gravest_first(consultation: Consultation) -> list[Finding]:
+    """The findings by how soon they want doing, those that would fail first among equals."""
+    failing = consultation.would_fail()
+    return sorted(consultation.findings, key=lambda f: (f.urgency.rank, f not in failing))
+
+
+def found_so_far(consultation: Consultation) -> list[Line]:
+    """The advice for the car, and counts of what is open: above a short list of what was found."""
+    known, asked = len(consultation.not_known), len(consultation.not_asked)
+    rest = f"Not known: {known}. Not looked at yet: {asked}. The sheet lists them."
+    none = [] if consultation.findings else [Line("text", "Nothing found so far.")]
+    likely = [
+        f"{upper(found.symptom.say)}: {cause_words(consultation, found.causes[0])}."
+        for found in consultation.symptoms
+        if found.causes
+    ]
+    worries = [*worry_lines(consultation), *contradicted_lines(consultation)]
+    return [
+        *advice_lines(consultation), *none, *texts(likely), *worries, Line("aside", rest)
+    ]  # fmt: skip
+
+
+def tonight_lines(consultation: Consultation) -> list[Line]:
+    """Up to three things that the owner can put right: what, what with, and care."""
+    own = (Who.OWNER, Who.OWNER_TOOLS)
+    able = [f for f, _ in together(gravest_first(consultation)) if f.rule.who in own and f.rule.do]
+    if consultation.headline.kind == "danger" or not able:
+        return []
+    lines = []
+    for finding in able[:_TONIGHT]:
+        lines.append(Line("found", placed(finding.at_words, finding.rule.say), 2))
+        who = WHO_WORDS[finding.rule.who] if finding.rule.who else ""
+        lines += texts([f"{finding.rule.do} {who}".strip()], 4)
+        lines += caution_lines(consultation.ruleset, finding.rule.cautions, 4)
+    hint = Line("aside", "When it is done, type mended: I ask you to look again.")
+    return [Line("title", "You could put right yourself"), *lines, hint]
 
 
 def _found(consultation: Consultation, pictured: bool) -> list[Line]:

@@ -35,12 +35,12 @@ from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.report.drive import advice_change
-from assistant.report.findings import trail_lines
+from assistant.report.findings import finding_lines, found_line, trail_lines
 from assistant.report.lines import Line, texts
 from assistant.report.prompts import (
     ask_lines,
 )
-from assistant.report.summary import summary_lines
+from assistant.report.summary import found_so_far, gravest_first, summary_lines
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import answer_words
 from assistant.talk.answering import take_answer
@@ -236,12 +236,16 @@ def pick_finding(
 
 
 def found(talk: Talk) -> None:
-    """The summary, and on demand how each finding came about."""
-    talk.say(*summary_lines(talk.now, complete=False))
-    while talk.now.findings:
-        finding = pick_finding(talk, "See how one of them came about?")
-        if not isinstance(finding, Finding):
+    """What was found on one screen, the gravest first; on demand all about one of them."""
+    talk.say(*found_so_far(talk.now))
+    findings = gravest_first(talk.now)
+    while findings:
+        rows = [found_line(talk.now, f, f.at_words).text for f in findings]
+        index = choose_one(talk, "See what to do about one, and how it was found?", rows)
+        if index is None:
             return
+        finding = findings[index]
+        talk.say(*finding_lines(talk.now, finding, finding.at_words))
         for key in ((finding.rule.rule, finding.at), *also_found(talk.now, finding)):
             talk.say(*trail_lines(trail_of(talk.now, *key)))
 
