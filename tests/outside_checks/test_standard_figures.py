@@ -522,6 +522,20 @@ BRAKES = checks(SECTION_1, f"""
     lamps_stay_on=abs => 1.6(b) major
     lamps_missing=ebs => 1.7(a) major
     lamps_stay_on=ebs => 1.7(b) major
+    brake_reservoir_looks=wet_block => 1.1.7(d)(i) major !do_not_drive
+    brake_reservoir_looks=wet_block; recent_signs=pulls_braking => 1.1.7(d)(ii) dangerous
+    brake_hose_looks=seeps => 1.1.12(e) major
+    brake_hose_looks=end_rusty => 1.1.12(f)(i) major
+    brake_hose_looks=end_split => 1.1.12(f)(ii) dangerous
+    parking_lever_looks=stiff => 1.1.15(e) major
+    ride_noises=clonk_reverse => 1.1.16(c)(i) major
+    ride_noises=clonk_reverse; recent_signs=pulls_braking => 1.1.16(c)(ii) dangerous
+    brake_reservoir_looks=part_moves => 1.1.21(c) major
+    brake_reservoir_looks=wall_bends => 1.1.21(e)(ii) dangerous
+    parking_lever_looks=stays_on => 1.2.1(g) major
+    equipment=electronic_parking_brake; parking_button_looks=stays_on => 1.2.1(g) major
+    behind_wheel=sensor_off => 1.6(c) major
+    behind_wheel=lead_hurt => 1.6(d) major
 """)  # fmt: skip
 
 STEERING = checks(SECTION_2, f"""
@@ -548,8 +562,22 @@ STEERING = checks(SECTION_2, f"""
     wheel_looks=sideways => 2.2.2(b) major
     wheel_looks=column_moves; column_moves_how=little => 2.2.2(d)(i) major
     wheel_looks=column_moves; column_moves_how=far => 2.2.2(d)(ii) dangerous
+    steering_play=20; rack_look=moves => 2.1.2(a)(ii) dangerous
+    steering_play=20; rack_look=still => nothing
+    steering_boots=rod_bent => 2.1.3(c)(i) major
+    steering_boots=rod_bent; recent_signs=steering_loose => 2.1.3(c)(ii) dangerous
+    steering_boots=nut_gone => 2.1.3(d) major
+    wheel_looks=slides_off => 2.2.1(b)(ii) dangerous
+    wheel_looks=shaft_altered => 2.2.2(e) major
+    equipment=hydraulic_steering; steering_fluid=pump_loose => 2.1.5(d)(i) major
+    equipment=hydraulic_steering; steering_fluid=pump_rubs => 2.1.5(e)(i) major
+    equipment=hydraulic_steering; steering_fluid=hose_hurt => 2.1.5(g)(i) major
     wheel_looks=lever_no_hold => 2.2.2 major | {MEMORY}
-""")  # fmt: skip
+""") + checks(SECTION_2, """
+    steering_fluid=pump_loose => 2.1.5(c)(ii) dangerous, 2.1.5(d)(ii) dangerous
+    steering_fluid=pump_rubs => 2.1.5(c)(ii) dangerous, 2.1.5(e)(ii) dangerous
+    steering_fluid=hose_hurt => 2.1.5(c)(ii) dangerous, 2.1.5(g)(ii) dangerous
+""", given="equipment=hydraulic_steering; steering_turns=jerks")  # fmt: skip
 
 VISIBILITY = checks(SECTION_3, f"""
     in_view=in_wiped; view_inside=much => 3.1(a)(ii) major
@@ -769,6 +797,10 @@ SUSPENSION = checks(SECTION_5, f"""
     behind_wheel=cover_split => 5.3.4(b)(ii) major
     equipment=air_suspension; air_springs=stays_down => 5.3.5(a) dangerous
     equipment=air_suspension; air_springs=hiss => 5.3.5(c) major
+    behind_wheel=home_made => 5.3.3(c)(i) major
+    equipment=air_suspension; air_springs=bag_cracked => 5.3.5(b)(i) major
+    equipment=air_suspension; air_springs=bag_cracked; corner_stand=right_down => 5.3.5(b)(ii) dangerous
+    behind_wheel@front_offside=home_made; corner_stand@front_offside=stays_put => 5.3.3(c)(ii) dangerous
 """)  # fmt: skip
 
 BODY = checks(SECTION_6, f"""
@@ -833,6 +865,23 @@ BODY = checks(SECTION_6, f"""
     fuel_hoses=hose_cracked => 6.1.3(c)(ii) major
     fuel=gas; gas_system_signs=gas_smell => 6.1.3(f) dangerous
     fuel=hydrogen; gas_system_signs=gas_part_loose => 6.1.3(f) dangerous
+    fuel_hoses=hangs_hot => 6.1.3(a)(ii) dangerous !do_not_drive
+    equipment=towbar; towbar_signs=tow_lock => 6.1.6(d) major
+    equipment=towbar; towbar_signs=tow_mark => 6.1.6(e) major
+    equipment=towbar; towbar_signs=tow_added => 6.1.6(g)(i) major
+    equipment=towbar; towbar_signs=tow_altered => 6.1.6(g)(ii) dangerous
+    ride_noises=drone_below => 6.1.7(b)(i) major
+    ride_noises=grind_below => 6.1.7(b)(ii) dangerous
+    body=light_van; load_body=post_loose => 6.2.1(b)(i) major
+    body=heavy_van; load_body=post_gives => 6.2.1(b)(ii) dangerous
+    body=car; load_body=post_gives => nothing
+    panel_signs=near_wheel => 6.2.1(d)(ii) dangerous
+    panel_signs=body_moves => 6.2.2(a)(i) major
+    panel_signs=body_shifts => 6.2.2(a)(ii) dangerous
+    panel_signs=body_crooked => 6.2.2(b) major
+    bumper_signs=step_loose => 6.2.8(a)(i) minor
+    bumper_signs=step_drops => 6.2.8(a)(ii) major
+    bumper_signs=step_sharp => 6.2.8(b) major
 """) + checks(SECTION_6, """
     fumes_inside_when=none => 6.1.2(b)(i) major, 6.2.1(c)(i) major
     fumes_inside_when=unwell => 6.1.2(b)(ii) dangerous, 6.2.1(c)(ii) dangerous
@@ -870,6 +919,9 @@ OTHER = checks(SECTION_7, f"""
     stability_switch=broken => 7.12(d) major
     lamps_stay_on=stability; stability_button=stays_on => 7.12(e) major
     lamps_stay_on=stability; stability_button=goes_out => nothing
+    behind_wheel=sensor_off; stability_switch=works => 1.6(c) major, 7.12(a) major
+    behind_wheel=lead_hurt; stability_switch=works => 1.6(d) major, 7.12(b) major
+    behind_wheel=lead_hurt; stability_switch=not_fitted => 1.6(d) major
 """) + checks(SECTION_8, f"""
     exhaust_sound=louder => 8.1.1(a) major | {SECONDARY}
     exhaust_hold=cover_rattles => 8.1.1(b)(i) major
@@ -885,6 +937,12 @@ OTHER = checks(SECTION_7, f"""
     fuel=diesel; diesel_smoke=haze; diesel_filter=yes => 8.2.2.2(d) major
     fuel=diesel; diesel_smoke=haze; diesel_filter=no => nothing
     fuel=diesel; diesel_smoke=diesel_cloud => 8.2.2.2(c) dangerous
+    exhaust_hold=tip_blocks => 8.2.1.2(d) major
+    petrol_smoke=stalls => 8.2.1.2(d) major
+    fuel=electric; exhaust_hold=tip_blocks => nothing
+    fuel=diesel; exhaust_hold=tip_blocks => 8.2.2.2(e) major
+    fuel=diesel; oil_level=off_stick => 8.2.2.2(e) major | common practice
+    fuel=diesel; diesel_smoke=thick_black => 8.2.2.2(f) major
     ground_patch=oily+keeps_running => 8.4.1(a)(ii) dangerous
     ground_patch=clear_water => nothing | {SECONDARY}
     ground_patch=coloured_water => nothing | {SECONDARY}
