@@ -190,7 +190,7 @@ def _left_open(consultation: Consultation, complete: bool) -> list[Line]:
         places = dict.fromkeys(rs.places[rs.place_of(*k)].say for k in consultation.not_asked)
         left = f"{plural(len(labels), 'check')}, at: {'; '.join(places)}"
     station = len(consultation.tester_only) if complete else 0
-    things = f"{plural(station, 'thing')}. The sheet lists them."
+    things = f"{plural(station, 'thing')}, among others. The sheet lists them."
     return [
         *titled("Too close to tell - have these looked at", close),
         *titled(

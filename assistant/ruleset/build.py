@@ -100,7 +100,7 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
     ruleset.positions = positions
     if STANDARD in files:
         rows = read_model(StandardFile, files[STANDARD], positions.get(STANDARD, {}), STANDARD)
-        ruleset.standard = rows.rows
+        ruleset.standard, ruleset.not_read = rows.rows, rows.not_read
     if PICTURES in files:
         drawn = read_model(PicturesFile, files[PICTURES], positions.get(PICTURES, {}), PICTURES)
         ruleset.pictures = drawn.pictures

@@ -799,9 +799,10 @@ SUSPENSION = checks(SECTION_5, f"""
     equipment=air_suspension; air_springs=hiss => 5.3.5(c) major
     behind_wheel=home_made => 5.3.3(c)(i) major
     equipment=air_suspension; air_springs=bag_cracked => 5.3.5(b)(i) major
-    equipment=air_suspension; air_springs=bag_cracked; corner_stand=right_down => 5.3.5(b)(ii) dangerous
-    behind_wheel@front_offside=home_made; corner_stand@front_offside=stays_put => 5.3.3(c)(ii) dangerous
-""")  # fmt: skip
+""") + checks(SECTION_5, """
+    equipment=air_suspension; air_springs=bag_cracked => 5.3.5(b)(ii) dangerous
+    behind_wheel=home_made => 5.3.3(c)(ii) dangerous
+""", given="corner_stand=right_down+stays_put")  # fmt: skip
 
 BODY = checks(SECTION_6, f"""
     rust_seen=rust_sill => 6.1.1(c)(i) major
