@@ -144,6 +144,12 @@ def test_an_item_that_the_station_looks_at_too_is_not_cleared(gb_cars: Ruleset) 
     assert "1.1.10(d)(iii)" not in cleared(other, *said)
 
 
+def test_a_noise_that_was_not_heard_does_not_clear_what_it_hints_at(gb_cars: Ruleset) -> None:
+    found = cleared(gb_cars, ("ride_noises", []), ("recent_signs", []))
+    assert "5.1.3(b)(i)" in found
+    assert not {"1.1.16(c)(i)", "6.1.7(b)(i)", "6.1.7(b)(ii)"} & set(found)
+
+
 # choices that hide --------------------------------------------------------------------------
 
 HIDE = re.compile(
