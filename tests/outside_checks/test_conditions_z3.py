@@ -167,17 +167,17 @@ LADDERS: dict[str, list[Ladder]] = {
     ],
     "free play at the steering wheel": [
         Ladder(
-            "steering_play",
+            "play_380",
             "steering_kind == 'rack'",
             "play_rack_unclear; play_rack_over",
-            (-1, 13),
+            (-INF, 13),
         ),
-        Ladder("steering_play", "steering_kind == 'box'", "play_box_over", (-1, 75)),
+        Ladder("play_380", "steering_kind == 'box'", "play_box_over", (-INF, 75)),
         Ladder(
-            "steering_play",
+            "play_380",
             "not known(steering_kind)",
             "play_kind_unclear; play_box_over",
-            (-1, 13),
+            (-INF, 13),
         ),
     ],
     "windscreen damage": [
@@ -272,7 +272,7 @@ LADDERS: dict[str, list[Ladder]] = {
         Ladder(
             "first_used",
             "'wrong_colour' in plate_looks and not 'not_british' in plate_looks",
-            "plate_colour; plate_colour_seventies",
+            "plate_colour_seen",
             (0, day(1972, 12, 31)),  # up to then light letters on black
             at="ends",
         ),
@@ -289,6 +289,8 @@ NOT_A_LADDER = {
     "tow_ball_play": "one figure",
     "today - tyre_born": "one figure",
     "axle_carries - axle_limit": "one figure",
+    "built_on": "one day",
+    "steering_play": "one figure to measure the wheel by; the ladder is play_380",
     "speed_marked - speed_on_plate": "one figure",
     "tread_depth": "one to ask by, one to rule out what was told; the ladder is tread_lowest",
     "coolant_drain": "one figure",
@@ -358,7 +360,6 @@ DAYS = {
     "8.2.2.2(b)": "age and diesel smoke",
     "old_stop_lamps": "age and stop lamps",
     "engine_lamp_lit_old": "age and the engine lamp",
-    "plate_colour_seventies": "age and plate colours",
     "0.1(d)": "not one ladder: the style of a plate and its colours have their own days",
     "7.1.2(a)": "not one ladder: front and back seats have their own days",
 }
