@@ -170,14 +170,16 @@ LADDERS: dict[str, list[Ladder]] = {
             "play_380",
             "steering_kind == 'rack'",
             "play_rack_unclear; play_rack_over",
-            (-INF, 13),
+            (-1, 13),
+            (0, 300),
         ),
-        Ladder("play_380", "steering_kind == 'box'", "play_box_over", (-INF, 75)),
+        Ladder("play_380", "steering_kind == 'box'", "play_box_over", (-1, 75), (0, 300)),
         Ladder(
             "play_380",
             "not known(steering_kind)",
             "play_kind_unclear; play_box_over",
-            (-INF, 13),
+            (-1, 13),
+            (0, 300),
         ),
     ],
     "windscreen damage": [
@@ -361,6 +363,10 @@ DAYS = {
     "old_stop_lamps": "age and stop lamps",
     "engine_lamp_lit_old": "age and the engine lamp",
     "0.1(d)": "not one ladder: the style of a plate and its colours have their own days",
+    "7.7(c)": "not one ladder: an even note and the wrong kind of horn have their own days",
+    "8.2.1.1(a)": "not one ladder: cars and vans over 3,000 kg have their own days",
+    "petrol_emission_parts_old": "not one ladder: cars and vans over 3,000 kg have their own days",
+    "mirror_damage_newer": "not one ladder: cars and minibuses have their own days",
     "7.1.2(a)": "not one ladder: front and back seats have their own days",
 }
 

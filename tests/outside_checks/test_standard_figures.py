@@ -749,7 +749,7 @@ LAMPS = checks(SECTION_4, f"""
     high_stop_lamp=not_fitted => 4.3.1(a)(iii) dangerous
 """, given="stop_lamp@nearside=out; stop_lamp@offside=out")  # fmt: skip
 
-ELECTRICS = checks(SECTION_4, f"""
+ELECTRICS = checks(SECTION_4, """
     equipment=towbar; towing_socket=loose => 4.10(a)(i) minor
     equipment=towbar; towing_socket=hanging => 4.10(a)(ii) major
     equipment=towbar; towing_socket=cover_damaged => 4.10(b)(i) minor
