@@ -85,12 +85,12 @@ def test_a_ruleset_loads_checks_and_covers(name: str) -> None:
 
 
 def test_every_reason_of_the_annex_has_a_row(eu: Ruleset) -> None:
-    """168 reasons of Annex I were taken in; where one has two or three results it has a row each.
+    """169 reasons of Annex I were taken in; where one has two or three results it has a row each.
 
     Source: Directive 2014/45/EU, Annex I, the parts that concern cars.
     """
     reasons = {re.sub("-(minor|major|dangerous)$", "", row) for row in eu.standard}
-    assert len(reasons) == 168
+    assert len(reasons) == 169
     assert len(eu.standard) == 248
     left = {row.row for row in cover(eu) if row.state == "tester only"}
     assert {eu.standard[row].owner for row in left} == {"no"}
@@ -164,6 +164,20 @@ def test_6_a_cut_in_a_tyre(gb_cars: Ruleset, eu: Ruleset, two_step: Ruleset) -> 
 
 
 @pytest.mark.parametrize(
+    ("words", "items"),
+    [
+        ("the column moves up and down or sideways", {"2.2.2(a)(b)": "major"}),
+        ("the whole column moves where it is bolted to the car", {"2.2.2(d)": "major"}),
+        ("the column hangs, or its bolts are out", {"2.2.2(d)": "dangerous"}),
+    ],
+)
+def test_the_column_of_the_directive(eu: Ruleset, words: str, items: dict[str, str]) -> None:
+    """Annex I, 2.2.2: (a) and (b) are major, only the fixing, (d), may be dangerous (read in a
+    stored copy)."""
+    assert found(told(eu, {"steering_wheel": words})) == items
+
+
+@pytest.mark.parametrize(
     ("flashes", "here", "there"), [(65, True, False), (80, True, True), (45, False, False)]
 )
 def test_7_the_rate_of_flashing(
@@ -179,21 +193,21 @@ def test_7_the_rate_of_flashing(
 
 
 @pytest.mark.parametrize(
-    ("item", "question", "words"),
+    ("item", "category", "question", "words"),
     [
-        ("7.4", "carried", "there is no warning triangle"),
-        ("7.5", "carried", "there is no first aid kit"),
-        ("7.11", "controls", "the odometer does not count"),
-        ("2.4", "recent_signs", "the steering wheel was not straight on a straight road"),
-        ("3.6", "wipers_washers", "the glass stays misted with the blower on full"),
+        ("7.4", "minor", "carried", "there is no warning triangle"),
+        ("7.5", "minor", "carried", "there is no first aid kit"),
+        ("7.11", "major", "controls", "the odometer does not count"),
+        ("2.4", "minor", "recent_signs", "the steering wheel was not straight on a straight road"),
+        ("3.6", "minor", "wipers_washers", "the glass stays misted with the blower on full"),
     ],
 )
 def test_8_items_that_great_britain_does_not_have(
-    gb_cars: Ruleset, eu: Ruleset, item: str, question: str, words: str
+    gb_cars: Ruleset, eu: Ruleset, item: str, category: str, question: str, words: str
 ) -> None:
-    """Triangle, first aid kit, odometer, alignment, demister: items of the directive (from memory)
-    with no counterpart in the manual of Great Britain."""
-    assert found(told(eu, {question: words})) == {item: "minor"}
+    """Triangle and odometer (read in a stored copy of Annex I), first aid kit, alignment and
+    demister (from memory) have no counterpart in the manual of Great Britain."""
+    assert found(told(eu, {question: words})) == {item: category}
     assert not any(re.fullmatch(rf"{re.escape(item)}\b.*", row) for row in gb_cars.standard)
     theirs = gb_cars.questions.get(question)
     if theirs is not None and isinstance(understand(words, theirs, today=DAY), Understood):
@@ -304,8 +318,9 @@ def test_a_whole_talk_with_faults_and_its_sheets(eu: Ruleset, tmp_path: Path) ->
     assert found(result) == {"1.1.2(a)": "dangerous", "7.4": "minor", "3.4(b)": "minor"}
     data = json.loads(sheet(result, walk.journal, "json"))
     by_item = {f["item"]: f for f in data["findings"] if f["item"]}
+    assert by_item["1.1.2(a)"]["basis"] == "from memory"
     assert by_item["1.1.2(a)"]["category"] == "dangerous" and by_item["1.1.2(a)"]["fails"] is True
-    assert by_item["7.4"]["fails"] is False and by_item["7.4"]["basis"] == "from memory"
+    assert by_item["7.4"]["fails"] is False and by_item["7.4"]["basis"] == "read"
     page = sheet(result, walk.journal, "md")
     for words in ("reaches the floor", "The brake cannot be put on fully", "warning triangle"):
         assert words in page
