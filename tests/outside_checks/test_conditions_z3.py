@@ -298,8 +298,8 @@ NOT_A_LADDER = {
     "coolant_drain": "one figure",
     "certificate_end - today": "one figure",
     "plate_here - tyre_pressure": "one figure",
-    "flash_rate": "every count over every time is tried in test_named_outside.py",
-    "flash_rate_longer": "every count over every time is tried in test_named_outside.py",
+    "flash_rate": "every count over every time is tried in test_worked_out.py",
+    "flash_rate_longer": "every count over every time is tried in test_worked_out.py",
 }
 
 
