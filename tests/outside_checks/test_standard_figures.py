@@ -630,7 +630,7 @@ VISIBILITY = checks(SECTION_3, f"""
     screen_looks=damage; damage_swept=no; damage_affects=yes => 3.2(a)(i) minor
     screen_looks=damage; damage_swept=no; damage_affects=no => 3.2(a)(i) minor
     screen_looks=repaired => nothing | {SECONDARY}
-    screen_looks=rear_glass => nothing | {MEMORY}
+    screen_looks=rear_glass => nothing | {SECONDARY}
     screen_looks=dark_film; tint_view=yes => 3.2(b)(ii) major
     screen_looks=dark_film; tint_view=no => 3.2(b)(i) minor
     screen_looks=scratched; scratch_view=hardly => nothing
@@ -668,6 +668,7 @@ LAMPS = checks(SECTION_4, f"""
     headlamp_looks=unlike => 4.1.4(d) major
     headlamp_levelling=beam_stays => 4.1.5(a) major | {MEMORY}
     headlamp_levelling=out_of_reach => 4.1.5(b) major | {SECONDARY}
+    body=camper; headlamp_levelling=beam_stays => nothing | {SECONDARY}
     position_lamp@rear_nearside=few_points_out => 4.2.1(a)(i) minor
     position_lamp@rear_nearside=most_points_out => 4.2.1(a)(ii) major
     position_lamp@rear_nearside=out => 4.2.1(a)(ii) major
