@@ -36,7 +36,7 @@ class Doubt:
 
 
 def doubts(ruleset: Ruleset) -> list[Doubt]:
-    """Everything from memory, assumed or common practice, in file order."""
+    """Everything from memory, then what is assumed or common practice; each in file order."""
     found: list[Doubt] = []
     for system, file in ruleset.systems.items():
         for path, model in _with_basis(file, ()):
@@ -51,7 +51,7 @@ def doubts(ruleset: Ruleset) -> list[Doubt]:
     for other, words in ((_HAZARDS, ruleset.hazards_file), (_WORDS, ruleset.words)):
         for path, model in _with_basis(words, ()) if words is not None else ():
             found += _doubt(ruleset, other, path, model)
-    return sorted(found, key=lambda doubt: doubt.place)
+    return sorted(found, key=lambda doubt: (doubt.basis != Basis.MEMORY.value, doubt.place))
 
 
 def doubt_counts(found: list[Doubt]) -> dict[str, Counter[str]]:

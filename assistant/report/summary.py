@@ -202,6 +202,12 @@ def _left_open(consultation: Consultation, complete: bool) -> list[Line]:
     ]
 
 
+def overdue_lines(consultation: Consultation) -> list[Line]:
+    """That an inspection is overdue, which is said at once."""
+    late = [d.text for d in deadlines_of(consultation) if d.kind in ("overdue", "expired")]
+    return [Line("text", text) for text in late]
+
+
 def deadline_lines(consultation: Consultation) -> list[Line]:
     """When the inspection is due and what a result means, as far as it is told in the talk."""
     told = [d.text for d in deadlines_of(consultation) if d.told == "talk"]

@@ -189,7 +189,7 @@ class Question(Strict):
     months ahead of today a date may lie. acts: what it makes a person do beyond its place and its
     group; spares: what it asks less than its place; safely: how it is made where a danger forbids
     the usual way. ages: a reading that changes by itself, so that on a later day it is asked
-    whether it is still so.
+    whether it is still so. absent: words for "none yet" beside not_fitted; the first is said back.
     """
 
     ask: Text
@@ -219,6 +219,7 @@ class Question(Strict):
     error: float | None = Field(default=None, ge=0)
     ahead: int = Field(default=0, ge=0, le=240)
     not_fitted: bool = False
+    absent: list[Text] = []
     ages: bool = False
     needs: list[Name] = []
     without: Text | None = None

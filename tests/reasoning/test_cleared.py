@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import datetime as dt
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -121,6 +122,7 @@ def test_a_reading_that_was_withdrawn_clears_nothing(gb_cars: Ruleset) -> None:
 
 def test_what_is_mended_is_open_until_it_is_looked_at(gb_cars: Ruleset) -> None:
     journal = start("gb-cars")
+    say(journal, "first_used", dt.date(2015, 3, 1))
     say(journal, "horn_sound", "one_note")
     assert cleared_items(consult(gb_cars, journal)) == ("7.7(a)", "7.7(c)")
     mend(journal, "horn_sound")
