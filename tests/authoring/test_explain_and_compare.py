@@ -59,7 +59,7 @@ def test_a_limit_is_said_with_its_figure(tiny: Ruleset) -> None:
 
 def test_a_symptom_in_plain_words(tiny: Ruleset) -> None:
     text = explain(tiny, "fluid_went")
-    assert "it ran out: 40 of 100 (assumed)" in text
+    assert "it ran out: 40 of 100, the next (assumed)" in text
     assert (
         'times 20: a wheel is wet, when at one or more of the wheels: [wet wheel] is "yes"' in text
     )
