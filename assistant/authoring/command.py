@@ -259,7 +259,7 @@ def _doubts(ruleset: Any, as_json: bool) -> int:
     for doubt in found:
         if doubt.basis != Basis.PRACTICE.value:
             print(f"{doubt.place}: {doubt.kind} {doubt.name}, {doubt.basis}: {doubt.says}")
-            for row in (doubt.note, doubt.settle):
+            for row in (doubt.decides, doubt.note, doubt.settle):
                 if row:
                     print(f"    {row}")
     for basis, counts in doubt_counts(found).items():

@@ -413,7 +413,7 @@ class Cause(Strict):
     cause: Name
     say: Text
     of_100: float = Field(gt=0, le=100)
-    reason: Text | None = None
+    reason: Text
     basis: Basis
     evidence: list[Evidence] = []
     do: Text
