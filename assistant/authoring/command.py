@@ -184,14 +184,15 @@ def _order(ruleset: Any, journal: Any) -> int:
 
 
 def _cover(ruleset: Any) -> int:
-    from assistant.authoring.check.cover import cover, cover_problems
+    from assistant.authoring.check.cover import cover, cover_counts, cover_problems
 
     rows = cover(ruleset)
     for row in rows:
         print(f"{row.row:24} {row.result:11} {row.state:13} {'; '.join(row.by)}"[:200])
-    counts = {state: sum(r.state == state for r in rows) for state in
-              ("decided", "not a defect", "tester only", "missing")}  # fmt: skip
-    print(", ".join(f"{count} {state}" for state, count in counts.items()) + ".")
+    print("\nThese are the rows of our own table, which may lack lines of the standard.")
+    print("\n".join(cover_counts(rows)))
+    if ruleset.not_read:
+        print("Not read:\n- " + "\n- ".join(ruleset.not_read))
     problems = cover_problems(ruleset)
     for problem in problems:
         print(problem)
@@ -261,7 +262,7 @@ def _doubts(ruleset: Any, as_json: bool) -> int:
     for doubt in found:
         if doubt.basis != Basis.PRACTICE.value:
             print(f"{doubt.place}: {doubt.kind} {doubt.name}, {doubt.basis}: {doubt.says}")
-            for row in (doubt.note, doubt.settle):
+            for row in (doubt.decides, doubt.note, doubt.settle):
                 if row:
                     print(f"    {row}")
     for basis, counts in doubt_counts(found).items():

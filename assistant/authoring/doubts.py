@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
 
+from assistant.authoring.check.cases import case_journal
 from assistant.errors import Place
+from assistant.reasoning.consultation import consult
 from assistant.ruleset.models import Basis, Cause, Limit, Prior, Rule
 from assistant.ruleset.ruleset import Ruleset
 
 _DOUBTED = (Basis.MEMORY, Basis.ASSUMED, Basis.PRACTICE)
+FACTOR = 2
+"""So far an assumed figure may be off; ours, assumed."""
 _CALENDAR, _HAZARDS, _WORDS = "calendar", "hazards", "words"
 
 
@@ -22,7 +26,8 @@ class Doubt:
     """One thing that is not read in a source.
 
     kind: "limit", "rule", "prior", "symptom weight", "constant", "calendar", "hazard", "danger",
-    "tester only" or "not a defect". settle: what would make it certain, as one sentence.
+    "tester only" or "not a defect". settle: what would make it certain, as one sentence. decides:
+    what half or twice as much would change. urgent: whether that is an urgency.
     """
 
     place: Place
@@ -33,10 +38,12 @@ class Doubt:
     note: str
     source: str
     settle: str
+    decides: str = ""
+    urgent: bool = False
 
 
 def doubts(ruleset: Ruleset) -> list[Doubt]:
-    """Everything from memory, assumed or common practice, in file order."""
+    """Everything not read in a source: first what decides, then what is from memory."""
     found: list[Doubt] = []
     for system, file in ruleset.systems.items():
         for path, model in _with_basis(file, ()):
@@ -51,7 +58,40 @@ def doubts(ruleset: Ruleset) -> list[Doubt]:
     for other, words in ((_HAZARDS, ruleset.hazards_file), (_WORDS, ruleset.words)):
         for path, model in _with_basis(words, ()) if words is not None else ():
             found += _doubt(ruleset, other, path, model)
-    return sorted(found, key=lambda doubt: doubt.place)
+    deciding = _deciding(ruleset)
+    found = [replace(d, **deciding.get(d.name, {})) for d in found]
+    return sorted(found, key=_rank)
+
+
+def _rank(doubt: Doubt) -> tuple[object, ...]:
+    memory = doubt.basis == Basis.MEMORY.value
+    return not doubt.urgent, not doubt.decides, not memory, doubt.place
+
+
+def _deciding(ruleset: Ruleset) -> dict[str, dict[str, Any]]:
+    """The assumed weights of which half or twice as much changes what a worked case ends with.
+
+    A factor that holds counts alike. Where the two ask for another urgency, it is urgent.
+    """
+    found: dict[str, dict[str, Any]] = {}
+    for symptom in ruleset.symptoms.values():
+        for case in symptom.cases:
+            now = consult(ruleset, case_journal(ruleset, case.given, case.today))
+            causes = next((s.causes for s in now.symptoms if s.symptom is symptom), ())
+            for one in causes if case.likely != "open" else ():
+                rival = causes[one is causes[0]]
+                close = max(one.share, rival.share) < FACTOR * min(one.share, rival.share)
+                if not close or one.cause.basis != Basis.ASSUMED:
+                    continue
+                urgent = one.cause.urgency != rival.cause.urgency
+                name = f"{symptom.symptom}/{one.cause.cause}"
+                if urgent or name not in found:
+                    also = ", and the urgency" if urgent else ""
+                    first, other = sorted((one, rival), key=lambda c: -c.share)
+                    words = f"from '{first.cause.say}' to '{other.cause.say}'{also}"
+                    text = f"Within a factor of two it changes the first cause {words}."
+                    found[name] = {"decides": text, "urgent": urgent}
+    return found
 
 
 def doubt_counts(found: list[Doubt]) -> dict[str, Counter[str]]:

@@ -89,7 +89,8 @@ def _symptom(ruleset: Ruleset, inference: Inference, symptom: Symptom) -> list[s
     rows += _indented("It is noticed when", _condition_rows(ruleset, inference.condition))
     rows += ["", "What it can come from, and in how many of 100 such cars"]
     for cause in symptom.causes:
-        rows.append(f"  {cause.say}: {cause.of_100:g} of 100 ({cause.basis.value})")
+        why = f"{cause.reason} ({cause.basis.value})"
+        rows.append(f"  {cause.say}: {cause.of_100:g} of 100, {why}")
         urgent = f" {URGENCY_WORDS[cause.urgency]}." if cause.urgency else ""
         rows.append(f"    What to do: {cause.do} ({cause.who}){urgent}")
         rows += [f"    Item {item}" for item in cause.items]

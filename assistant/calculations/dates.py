@@ -80,19 +80,17 @@ def _public_holidays(country: str, subdivision: str | None) -> HolidayBase:
 
 
 @lru_cache(maxsize=1024)
-def working_day_after(
-    start: date, count: int, *, country: str, subdivision: str | None, start_counts: bool
-) -> date:
+def working_day_after(start: date, count: int, *, country: str, subdivision: str | None) -> date:
     """The working day number `count` after a date, by the public holidays of one place.
 
-    `start_counts` says whether the start itself, if it is a working day, is number one. Country
-    and subdivision are the codes of the `holidays` library, loaded only here because it is slow.
+    The day after the start is the first that may count. Country and subdivision are the codes of
+    the `holidays` library, loaded only here because it is slow.
     ValueError for a count below one or a place the library does not know.
     """
     if count < 1:
         raise ValueError(f"count working days from one, not {count}")
     public = _public_holidays(country, subdivision)
-    day = start if start_counts else start + _DAY
+    day = start + _DAY
     while True:
         count -= public.is_working_day(day)
         if count == 0:

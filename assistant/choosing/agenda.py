@@ -126,8 +126,7 @@ def agenda(consultation: Consultation) -> Agenda:
         place = here or rs.about.walk[0].place
         prompt = Prompt(None, "", None, (), place, "waits", 0.0, 0.0, hazard=waiting)
         return Agenda((prompt,), here, 0.0, tuple(asked), forbidden=tuple(forbidden))
-    prompts = _with_deciding(consultation, asked)
-    prompts += _picks(consultation)
+    prompts = asked + _picks(consultation)
     first = list(asked_first(consultation))
     state = consultation.state
     timed = state.planned is not None and state.planned.minutes is not None
@@ -160,8 +159,10 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
     first = asked_first(consultation)
     answers = consultation.state.answers
     forbidden: list[tuple[str, str]] = []
+    told = (next_check(consultation, found) for found in told_symptoms(consultation))
+    checks = {(check.question, check.at): check for check in reversed([*told]) if check}
     asked_now = ((name, at) for name in first for at in rs.members(rs.questions[name].each))
-    wanted = (*rs.always_asked, *follow_ups, *consultation.state.mended, *asked_now)
+    wanted = (*rs.always_asked, *follow_ups, *consultation.state.mended, *asked_now, *checks)
     for name, at in rs.in_order(wanted):
         question = rs.questions[name]
         said = answers.get((name, at))
@@ -185,9 +186,11 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
             single = _single(rs, name, at, None, False)
             prompts.append(replace(single, why="again", safely=_safe(form)))
             continue
-        if form is not True:
+        check = None if mended or (follow_up and follow_up.now) else checks.get((name, at))
+        if check is not None or form is not True:
             single = _single(rs, name, at, follow_up, False, mended)
-            prompts.append(replace(single, safely=_safe(form)))
+            why = "deciding" if check else single.why
+            prompts.append(replace(single, why=why, deciding=check, safely=_safe(form)))
             continue
         group = (question.group, rs.place_of(name, at)) if question.group else None
         named = group is not None and group_text(*group) in begun
@@ -237,24 +240,6 @@ def _picks(consultation: Consultation) -> list[Prompt]:
         Prompt(None, "", None, (), place, "worry", 0.2, 0.0, worry=worry)
         for worry in consultation.state.open_worries()
     ]
-
-
-def _with_deciding(consultation: Consultation, prompts: list[Prompt]) -> list[Prompt]:
-    """Moves up, or adds, the check that decides most about each thing the person told of."""
-    for found in told_symptoms(consultation):
-        check = next_check(consultation, found)
-        if check is None:
-            continue
-        item = (check.question, check.at)
-        there = next((p for p in prompts if item in p.items), None)
-        if there is not None and there.why in ("triage", "at once", "deciding"):
-            continue
-        prompts = [p for p in prompts if p is not there]
-        if there is None:
-            form = _safe(consultation.form_of(*item))
-            there = replace(_single(consultation.ruleset, *item, None, False), safely=form)
-        prompts.append(replace(there, why="deciding", deciding=check))
-    return prompts
 
 
 def _single(

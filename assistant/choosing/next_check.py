@@ -1,16 +1,17 @@
-"""The one check that tells most about a symptom: which question, and to what end.
+"""The one check that tells most about a symptom for the time it takes, and to what end.
 
-Each answer that is still open is tried on the plain reading of the evidence. How likely an answer
-is under a cause is taken as that cause's factor for it over the sum of its factors for all
-answers; what the causes would weigh after it is worked out as the consultation does, starting
-weight times factors. Two ends are weighed:
+Each sort of answer that is still open is tried on the plain reading of the evidence, and what the
+causes would weigh after it is worked out as the consultation does. These odds, a row for each
+answer, are one joint distribution of cause and answer: a row is how the shares would stand after
+that answer, a column how likely each answer is under that cause, and what the check is worth is the
+mutual information in it, in bits. Two ends are weighed:
 
-- rules out: a cause that would be graver than all that is known so far is still possible; the
-  question that moves its share furthest, on average, comes first.
-- separates: otherwise the question that leaves least doubt between the causes, in bits.
+- rules out: a cause that must not be driven with, graver than all that is known so far, is still
+  possible; what counts is the information on whether it is this cause.
+- separates: otherwise the information on which of all the causes it is.
 
-A question about one of several like parts counts by that part's share, since the fault may be at
-any of them. After a few checks the rest is left to the walk, unless the worst is still possible.
+A question about several like parts takes as long as all of them, since the fault may be at any.
+After a few checks the rest is left to the walk, unless the worst is still possible.
 
 Nothing is concluded here. The answer goes the usual way, through the rules.
 """
@@ -19,13 +20,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from assistant.journal.entries import Answer
 from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.supposed import suppose, worded_answers
 from assistant.ruleset.condition import Number, leaves
+from assistant.ruleset.minutes import minutes_for
 from assistant.ruleset.models import Cause, Urgency
 from assistant.ruleset.ruleset import Ruleset, told
 
@@ -33,69 +35,49 @@ SETTLED = 0.8
 """From this share of the odds on, no further check is asked for a symptom; ours, assumed."""
 MOST_CHECKS, MOST_FOR_WORST = 5, 9
 """So many checks are asked for one symptom, and so many while the worst is possible; assumed."""
-LEAST_BITS, LEAST_MOVE = 0.03, 0.02
-"""Below these a check tells too little to be worth asking; ours, assumed."""
+LEAST_BITS, LEAST_FOR_WORST = 0.03, 0.01
+"""Below these bits a check tells too little of the causes, or of the worst one; ours, assumed."""
+GRAVE_SHARE = 0.03
+"""From this share on a cause that must not be driven with is ruled out first; assumed."""
 LEAST_SHARE = 0.005
-"""A grave cause below this share counts as ruled out for what to ask next; ours, assumed."""
+"""A grave cause below this share is not shown as possible any more; ours, assumed."""
 
 Held = dict[str, bool]
+Joint = list[list[float]]
+"""A row for each answer, in it the odds of each cause; not normalised."""
 
 
 @dataclass(frozen=True)
 class Deciding:
     """A check worth making for a symptom.
 
-    aim: "rules out" or "separates". worst: the cause to be ruled out, for the first. gain: how
-    far the share of the worst cause moves on average (0 to 1), or the doubt taken away in bits.
+    gain: what it tells on average, in bits. worst: the cause that it is to rule out; without one
+    it separates the causes.
     """
 
     symptom: SymptomFound
     question: str
     at: str
-    aim: str
     gain: float
     worst: Cause | None = None
 
 
 def next_check(consultation: Consultation, found: SymptomFound) -> Deciding | None:
     """The check to make next for a symptom, or None where none tells enough."""
-    rs, shares = consultation.ruleset, [c.share for c in found.causes]
     made = _checks_made(consultation, found)
-    worst = _worst(consultation, found)
     settled = made >= MOST_CHECKS or (found.likely is not None and found.likely.share >= SETTLED)
-    if made >= MOST_FOR_WORST or (worst is None and settled):
-        return None
-    checks = list(checks_for(consultation, found))
-    if not checks:
-        return None
-    weighing = _Weighing(consultation, found)
-    tried = [(q, at, trial) for q, at in checks if (trial := _trial(weighing, q, at))]
-    parts = {name: len(rs.members(rs.questions[name].each)) for name, _, _ in tried}
-    if worst is not None:
-        index = next(i for i, c in enumerate(found.causes) if c.cause is worst)
-        moved = [
-            (
-                sum(chance * abs(after[index] - shares[index]) for chance, after in trial)
-                / parts[q],
-                q,
-                at,
-            )
-            for q, at, trial in tried
-        ]
-        best = _best(rs, moved)
-        if best is not None and best[0] >= LEAST_MOVE:
-            return Deciding(found, best[1], best[2], "rules out", best[0], worst)
-    if settled:
-        return None
-    doubt = _bits(shares)
-    told_more = [
-        ((doubt - sum(chance * _bits(after) for chance, after in trial)) / parts[q], q, at)
-        for q, at, trial in tried
-    ]
-    best = _best(rs, told_more)
-    if best is None or best[0] < LEAST_BITS:
-        return None
-    return Deciding(found, best[1], best[2], "separates", best[0])
+    aims: list[Cause | None] = [*_grave(consultation, found)] if made < MOST_FOR_WORST else []
+    aims += [] if settled else [None]
+    tables = dict(_joints(consultation, found)) if aims else {}
+    for worst in aims:
+        column = next((i for i, c in enumerate(found.causes) if c.cause is worst), None)
+        least = LEAST_BITS if worst is None else LEAST_FOR_WORST
+        gains = {item: information(table, column) for item, table in tables.items()}
+        enough = {item: bits for item, bits in gains.items() if bits >= least}
+        if enough:
+            question, at = _best(consultation.ruleset, enough)
+            return Deciding(found, question, at, enough[question, at], worst)
+    return None
 
 
 def checks_for(consultation: Consultation, found: SymptomFound) -> Iterator[tuple[str, str]]:
@@ -141,53 +123,55 @@ def shares_with(
     consultation: Consultation, found: SymptomFound, question: str, at: str, answer: Answer
 ) -> list[float]:
     """The shares of the causes, in the order found, if a question were answered so."""
-    return _normal(_Weighing(consultation, found).after(question, at, answer))
+    odds = _Weighing(consultation, found).after(question, at, answer)
+    return [one / sum(odds) for one in odds]
 
 
-def _worst(consultation: Consultation, found: SymptomFound) -> Cause | None:
-    """The gravest cause, where it is still possible and graver than what is known so far."""
+def _grave(consultation: Consultation, found: SymptomFound) -> list[Cause]:
+    """The causes not to drive with that are graver than all that is known, the gravest first."""
     grave = [
-        c
+        (c.cause.urgency.rank, c.cause)
         for c in found.causes
-        if c.cause.urgency is not None
+        if c.share >= GRAVE_SHARE
+        and c.cause.urgency is not None
         and c.cause.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
         and c.cause.urgency.rank < consultation.urgency.rank
-        and c.share >= LEAST_SHARE
     ]
-    ranked = sorted(grave, key=lambda c: (c.cause.urgency.rank if c.cause.urgency else 9, -c.share))
-    return ranked[0].cause if ranked else None
+    return [cause for _, cause in sorted(grave, key=lambda g: g[0])]
 
 
-def _best(ruleset: Ruleset, scored: list[tuple[float, str, str]]) -> tuple[float, str, str] | None:
-    """The highest score; of two alike the quicker question, then the earlier in the ruleset."""
-    if not scored:
-        return None
+def _best(ruleset: Ruleset, gains: dict[tuple[str, str], float]) -> tuple[str, str]:
+    """What tells most for the minutes it takes; of two alike the earlier in the ruleset."""
     order = ruleset.question_order
-    return min(
-        scored, key=lambda s: (-round(s[0], 6), ruleset.questions[s[1]].seconds, order[s[1]])
+    return min(gains, key=lambda i: (-round(gains[i] / minutes(ruleset, i[0]), 6), order[i[0]]))
+
+
+def minutes(ruleset: Ruleset, name: str) -> float:
+    """How long a question takes at all of its like parts."""
+    each = ruleset.members(ruleset.questions[name].each)
+    return minutes_for(ruleset, [(name, at) for at in each], None)
+
+
+def _joints(
+    consultation: Consultation, found: SymptomFound
+) -> Iterator[tuple[tuple[str, str], Joint]]:
+    weighing = _Weighing(consultation, found)
+    for question, at in checks_for(consultation, found):
+        yield (question, at), weighing.joint(question, at)
+
+
+def information(joint: Joint, column: int | None = None) -> float:
+    """The mutual information of answer and cause, in bits; with a column, of that cause or not."""
+    if column is not None:
+        joint = [[row[column], sum(row) - row[column]] for row in joint]
+    total = sum(map(sum, joint))
+    columns = [sum(cells) for cells in zip(*joint, strict=True)]
+    return sum(
+        cell / total * math.log2(cell * total / (sum(row) * columns[i]))
+        for row in joint
+        for i, cell in enumerate(row)
+        if cell > 0
     )
-
-
-def _trial(weighing: _Weighing, question: str, at: str) -> list[tuple[float, list[float]]]:
-    """For each answer: how likely it is, and the shares of the causes after it."""
-    rs = weighing.consultation.ruleset
-    answers = sorts_of_answer(rs, question)
-    after = [weighing.after(question, at, answer) for answer in answers]
-    if not after or all(odds == weighing.now for odds in after):
-        return []
-    shares = _normal(weighing.now)
-    chances = _chances(weighing.now, after)
-    return [
-        (sum(share * chance for share, chance in zip(shares, some, strict=True)), _normal(odds))
-        for some, odds in zip(chances, after, strict=True)
-    ]
-
-
-def _chances(now: list[float], after: list[list[float]]) -> list[list[float]]:
-    """For each answer how likely it is under each cause: its factor over the sum of factors."""
-    factors = [[one / before for one, before in zip(odds, now, strict=True)] for odds in after]
-    sums = [sum(of_cause) for of_cause in zip(*factors, strict=True)]
-    return [[factor / total for factor, total in zip(some, sums, strict=True)] for some in factors]
 
 
 class _Weighing:
@@ -229,6 +213,11 @@ class _Weighing:
             for weight, pieces in self.evidence
         ]
 
+    def joint(self, question: str, at: str) -> Joint:
+        """The odds of each cause after each sort of answer to a check."""
+        answers = symptom_answers(self.consultation.ruleset, self.found, question)
+        return [self.after(question, at, answer) for answer in answers]
+
     def after(self, question: str, at: str, answer: Answer) -> list[float]:
         """The same if a question were answered so, by the plain reading of what hangs on it."""
         rs = self.consultation.ruleset
@@ -241,25 +230,27 @@ class _Weighing:
         return self._odds({**self.held, **moved}) if moved else self.now
 
 
-def _normal(odds: list[float]) -> list[float]:
-    total = sum(odds)
-    return [one / total for one in odds]
+def symptom_answers(ruleset: Ruleset, found: SymptomFound, name: str) -> list[Answer]:
+    """One answer of each sort that the evidence of a symptom tells apart."""
+    return sorts_of_answer(ruleset, name, ruleset.evidence_on(found.symptom.symptom, name))
 
 
-def _bits(shares: list[float]) -> float:
-    """The doubt between causes (Shannon's entropy), in bits."""
-    return -sum(share * math.log2(share) for share in shares if share > 0)
+def sorts_of_answer(
+    ruleset: Ruleset, name: str, readers: Collection[str] | None = None
+) -> list[Answer]:
+    """One answer of each sort: every word, each single pick and none, each side of each limit.
 
-
-def sorts_of_answer(ruleset: Ruleset, name: str) -> list[Answer]:
-    """One answer of each sort: every word, each single pick and none, each side of each limit."""
+    readers: the inferences whose limits count; without them, of all that read the question.
+    """
     question = ruleset.questions[name]
     if question.range is None or question.words():
         return worded_answers(question)
     low, high = question.range
+    every = ruleset.graph.hanging_on(name)
     limits = {
         leaf.value
-        for inference in ruleset.graph.hanging_on(name)
+        for inference in every
+        if readers is None or inference.name in readers
         for leaf in leaves(inference.condition)
         if isinstance(leaf, Number) and leaf.name == name and low < leaf.value < high
     }

@@ -49,9 +49,7 @@ def read_date(words: str, question: Question, today: date) -> Understood | Uncle
     except (ValueError, OverflowError):
         return unclear(words, question, because="That is outside the calendar")
     if days is None:
-        return unclear(
-            words, question, because="I heard more than one date" if shape.count("#") > 1 else ""
-        )
+        return unclear(words, question, because=_TWO_DATES if shape.count("#") > 1 else "")
     low, high = days
     if low > latest:
         because = f"{said_days(low, high)} is in the future, and this has happened already"
@@ -156,6 +154,8 @@ class _Sentence:
         if _SPANS["about"].fullmatch(kept):
             kept_as_is = self.found[0][1] in ("ago", "old", "part_of_year")
             return ((low, high) if kept_as_is else self._about(low, high)), plain
+        if kept == "# and #" and all(first == end for (first, end), _ in self.found):
+            return None, False
         if _SPANS["between"].fullmatch(kept):
             return (min(low, last[0]), max(high, last[1])), plain
         if self.latest > self.today and _SPANS["by_then"].fullmatch(kept):
@@ -184,6 +184,7 @@ class _Sentence:
         return date(low.year - 1, 1, 1), date(high.year + 1, 12, 31)
 
 
+_TWO_DATES = "I heard more than one date. Where papers name two, type the earlier one"
 _FORMS = forms("dates")
 _IT_SAYS = re.compile(_FORMS["it_says"])
 _END_OF = re.compile(rf"\b(?:the )?(?:very )?(?:end|start|beginning) of ({MONTH}) '?([0-9]{{2}})$")

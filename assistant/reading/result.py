@@ -71,7 +71,9 @@ def possible(question: Question) -> str:
         "date": ["a date such as 1 March 2015", "a month", "a year"],
         "note": ["a few words"],
     }[question.kind]
-    also = [DONT_KNOW, "can't look"] + ([NOT_FITTED] if question.not_fitted else [])
+    also = [DONT_KNOW, "can't look"] + (
+        question.absent[:1] or [NOT_FITTED] if question.not_fitted else []
+    )
     return f"{', '.join([*own, *also[:-1]])} or {also[-1]}"
 
 

@@ -35,6 +35,7 @@ from assistant.reading.text import (
     hedged,
     spoken,
     unhedged,
+    word_set,
     words_of,
 )
 from assistant.reading.yes_no import read_yes_no
@@ -51,6 +52,7 @@ _FINE = re.compile(
 )
 _NOT_ON_IT = re.compile(forms("choices")["not_on_it"])
 """Of lamps that the car has not, none failed to come on."""
+_OF_IT = word_set("it has is was been have had its this that my our car van vehicle yet so far got")
 _DOUBT_IT = re.compile(r"(?:no |well )?i (?:do not|would not) (?:think|believe|reckon|say) so")
 _BESIDE = re.compile(r"\(([^)]*)\)")
 ASKS_NOT = re.compile(r"\bNOT\b")
@@ -89,6 +91,9 @@ def _understood(words: str, question: Question, today: date) -> Understood | Unc
         return _note(words)
     if question.choices and (found := _exact(words, question)):
         return found
+    none_yet = [_gist(said) for said in question.absent]
+    if none_yet and all(_gist(part) in none_yet for part in re.split("[,;.]", words) if part):
+        return Understood(Answer(state="not_fitted"), question.absent[0])
     if len(words) > _LONGEST and question.kind != "some_of":
         return unclear(words, question, because="That is more than I can take in at once")
     refused = refusal(spoken(words), _words_asked(question), question.label)
@@ -196,6 +201,11 @@ def _state(state: str, sure: bool) -> Understood:
     return Understood(Answer(state=state), _STATES[state], sure)  # type: ignore[arg-type]
 
 
+def _gist(words: str) -> list[str]:
+    """The words that carry the sense, without "it has", "this car" and the like."""
+    return [w for w in words_of(spoken(words)) if w not in (FILLERS | _OF_IT) - HEDGES]
+
+
 def _refused(words: str, question: Question, found: Refusal, today: date) -> Understood | Unclear:
     if found.rest and (found.apart or question.kind in ("quantity", "count", "date")):
         value = _value(found.rest, question, today)
@@ -205,6 +215,8 @@ def _refused(words: str, question: Question, found: Refusal, today: date) -> Und
             return Understood(value.answer, value.echo, sure=False)
     if found.state != "not_fitted":
         return _state(found.state, found.sure)
+    if question.absent:
+        return unclear(words, question, question.absent[0])
     if question.not_fitted:
         return _state("not_fitted", found.sure)
     if found.any and question.kind == "some_of":

@@ -20,7 +20,7 @@ from assistant.calculations.dates import (
     working_day_after,
 )
 from assistant.reasoning.consultation import Consultation
-from assistant.ruleset.calendar_file import Appeal, CalendarFile, Nation, Retest, Told
+from assistant.ruleset.calendar_file import Appeal, CalendarFile, Nation, Retest, Told, Window
 from assistant.ruleset.models import Basis, Urgency
 from assistant.ruleset.words import URGENCY_WORDS, date_words
 
@@ -56,7 +56,8 @@ class Known:
     """What is known: a day is a range of days, or None. asked: the person was asked for the end.
 
     found: findings that the standard has a category for, gravest first; fails: those that would
-    fail. advice: what the walk itself says about driving, where it says anything.
+    fail. advice: what the walk itself says about driving, where it says anything. never: it has
+    not been inspected yet.
     """
 
     today: dt.date
@@ -70,6 +71,7 @@ class Known:
     found: tuple[Found, ...] = ()
     fails: tuple[Found, ...] = ()
     advice: Urgency = Urgency.NOTHING
+    never: bool = False
 
 
 def deadlines_of(consultation: Consultation) -> tuple[Deadline, ...]:
@@ -108,6 +110,7 @@ def known_of(consultation: Consultation, calendar: CalendarFile) -> Known:
         kind=word(ask.kind),
         failed_on=failed_on,
         has_failed=has_failed or failed_on is not None,
+        never=consultation.readings.reading(ask.expiry, "").state == "not_fitted",
         nation=word(ask.nation),
         found=tuple(sorted(found, key=lambda f: order.index(f.category))),
         fails=tuple(f for f in found if scale[f.category].fails),
@@ -120,10 +123,11 @@ def deadlines(calendar: CalendarFile, known: Known) -> tuple[Deadline, ...]:
     nation = calendar.nations.get(known.nation or "")
     if nation is not None and nation.not_covered is not None:
         return (_said("not_covered", nation.not_covered),)
-    first = list(_first(calendar, known))
+    exempt = list(_exempt(calendar, known))
+    first = [] if exempt else list(_first(calendar, known))
     if not (known.asked or known.has_failed or first):
         return ()
-    said = [*_exempt(calendar, known), *(first or _due(calendar, known))]
+    said = [*exempt, *(first or _due(calendar, known))]
     said += _driving_home(calendar, known)
     said += _retests(calendar, known)
     said += [_said("fee", fee, most=_money(calendar, fee.most), since=date_words(fee.since))
@@ -136,21 +140,27 @@ def deadlines(calendar: CalendarFile, known: Known) -> tuple[Deadline, ...]:
 
 
 def _first(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
-    """The first inspection, where no end of a certificate is known and it is still ahead."""
+    """The first inspection, where no end of a certificate is known: ahead, or still to come."""
     if known.expiry is not None or known.first_used is None:
         return
     for entry in calendar.first:
         if known.kind not in entry.kinds:
             continue
         due = tuple(due_after_years(day, entry.years) for day in known.first_used)
-        if due[1] < known.today:
-            return
         words = {"due": date_words(due[0]), "first": date_words(due[0]), "years": str(entry.years),
                  "last": date_words(due[1]), "left": _left(known.today, due[0])}  # fmt: skip
+        if due[1] < known.today:
+            if known.never:
+                words |= {"due": date_words(due[1]), "left": _left(due[1], known.today)}
+                yield _said("overdue", entry, *due, text=entry.past, **words)
+                yield _said("expired", calendar.expired, due[1], expiry=words["due"])
+            return
         text = entry.say
         if due[0] != due[1]:
             text = entry.rough if due[0] > known.today else entry.rough_past
         yield _said("first", entry, *due, text=text, **words)
+        if calendar.first_window is not None:
+            yield _earliest("first_earliest", calendar.first_window, known, due[1])
         if any(is_clamped(day, 12 * entry.years) for day in known.first_used):
             yield _said("unsure", calendar.month_end)
 
@@ -158,7 +168,8 @@ def _first(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
 def _due(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
     """From the end of the certificate; nothing is guessed where it is not known."""
     if known.expiry is None:
-        yield _said("unknown", calendar.unknown)
+        text = calendar.unknown.never if known.never else calendar.unknown.say
+        yield _said("unknown", calendar.unknown, text=text)
         return
     first, last = known.expiry
     today, due = known.today, calendar.due
@@ -166,7 +177,7 @@ def _due(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
              "left": _left(today, first)}  # fmt: skip
     if last < today:
         words |= {"expiry": date_words(last), "left": _left(last, today)}
-        yield _said("due", due, first, last, text=due.past, **words)
+        yield _said("overdue", due, first, last, text=due.past, **words)
         yield _said("expired", calendar.expired, last, expiry=words["expiry"])
         return
     text = due.rough if first >= today else due.rough_past
@@ -178,11 +189,10 @@ def _due(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
 
 def _window(calendar: CalendarFile, known: Known, last: dt.date) -> Iterator[Deadline]:
     """The earliest day that keeps the date; of a rough end, the one that keeps it for certain."""
-    window, months = calendar.window, calendar.window.months
-    earliest = earliest_keeping_anniversary(last, months)
-    words = {"earliest": date_words(earliest), "expiry": date_words(last)}
-    text = window.say if known.today < earliest else window.open
-    yield _said("earliest", window, earliest, text=text, **words)
+    months = calendar.window.months
+    said = _earliest("earliest", calendar.window, known, last)
+    yield said
+    earliest = said.dates[0]
     if is_clamped(last, -months):
         yield _said("unsure", calendar.month_end)
     if known.today < earliest:
@@ -190,10 +200,18 @@ def _window(calendar: CalendarFile, known: Known, last: dt.date) -> Iterator[Dea
     if known.expiry == (last, last):
         valid = calendar.interval.months
         after = next_expiry(last, last, window_months=months, valid_months=valid)
-        words["next"] = date_words(after)
+        words = {"earliest": date_words(earliest), "expiry": date_words(last),
+                 "next": date_words(after)}  # fmt: skip
         yield _said("next", calendar.interval, earliest, last, after, **words)
         if is_clamped(last, valid):
             yield _said("unsure", calendar.month_end)
+
+
+def _earliest(kind: str, window: Window, known: Known, last: dt.date) -> Deadline:
+    earliest = earliest_keeping_anniversary(last, window.months)
+    text = window.say if known.today < earliest else window.open
+    words = {"earliest": date_words(earliest), "expiry": date_words(last)}
+    return _said(kind, window, earliest, text=text, **words)
 
 
 def _exempt(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
@@ -242,16 +260,13 @@ def _retests(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
     if known.has_failed and day is None:
         yield _said("failed_day_unknown", calendar.failed_day_unknown)
     carried = any(f.category in calendar.driving_home.never for f in known.fails)
-    unsettled = False
     for retest in calendar.retests:
         if not (retest.listed_only and carried):
-            said = _counted(calendar, known, "retest", retest, day)
-            unsettled |= retest.day_counts == "unsettled" and bool(said.dates)
-            yield said
+            yield _counted(calendar, known, "retest", retest, day)
         if retest.listed_only and not carried:
             yield from _listed(calendar, known)
-    if unsettled:
-        yield _said("day_not_settled", calendar.day_not_settled)
+    if day is not None and known.nation is None:
+        yield _said("nation_unknown", calendar.nation_unknown)
     for appeal in calendar.appeals if known.has_failed else ():
         yield _counted(calendar, known, "appeal", appeal, day)
 
@@ -259,37 +274,32 @@ def _retests(calendar: CalendarFile, known: Known) -> Iterator[Deadline]:
 def _counted(
     calendar: CalendarFile, known: Known, kind: str, entry: Retest | Appeal, day: dt.date | None
 ) -> Deadline:
-    """A retest or an appeal, with its last days; without them it is for the sheet only."""
+    """A retest or an appeal, with its last day; without one it is for the sheet only."""
     priced = ""
     words: dict[str, str] = {}
     fees = [fee.most for fee in calendar.fees if known.kind in fee.kinds]
     if isinstance(entry, Retest) and entry.priced and fees:
         words["part_fee"] = _money(calendar, int(round(fees[0] * 100) * entry.share) / 100)
         priced = " " + entry.priced
-    if day is None or entry.working_days is None:
+    if day is None or entry.dated is None:
         return replace(_said(kind, entry, text=entry.say + priced, **words), told="sheet")
-    until = _last_days(calendar, known, day, entry.working_days, entry.day_counts)
-    words["until"] = " or ".join(date_words(d) for d in until)
-    text = entry.over if until[-1] < known.today else str(entry.dated) + priced
-    return _said(kind, entry, *until, text=str(text), **words)
+    if isinstance(entry, Appeal):
+        until = day + dt.timedelta(entry.days or 0)
+    else:
+        until = _last_day(calendar, known, day, entry.working_days or 0)
+    words["until"] = date_words(until)
+    text = entry.over if until < known.today else entry.dated + priced
+    return _said(kind, entry, until, text=str(text), **words)
 
 
-def _last_days(
-    calendar: CalendarFile, known: Known, day: dt.date, count: int, day_counts: str
-) -> list[dt.date]:
-    """The last working day; several where the nation or the way of counting is not known."""
+def _last_day(calendar: CalendarFile, known: Known, day: dt.date, count: int) -> dt.date:
+    """The last working day, the earliest of them where the nation is not known."""
     nation = calendar.nations.get(known.nation or "")
     nations: list[Nation] = [nation] if nation else list(calendar.nations.values())
-    ways = (False, True) if day_counts == "unsettled" else (False,)
-    return sorted(
-        {
-            working_day_after(
-                day, count, country=n.country, subdivision=n.subdivision, start_counts=way
-            )
-            for n in nations
-            if n.country
-            for way in ways
-        }
+    return min(
+        working_day_after(day, count, country=n.country, subdivision=n.subdivision)
+        for n in nations
+        if n.country
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assistant.choosing.agenda import Agenda, Prompt, expected
-from assistant.choosing.next_check import Deciding, shares_with, sorts_of_answer
+from assistant.choosing.next_check import Deciding, shares_with, symptom_answers
 from assistant.choosing.why import AnswerOutcome, WhyAsked
 from assistant.journal.entries import Went, Worry
 from assistant.reasoning.consultation import (
@@ -331,7 +331,8 @@ def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
         first = f"Of all checks it best tells apart what could be behind '{say}'."
     rows = []
     question = consultation.ruleset.questions[check.question]
-    for answer in sorts_of_answer(consultation.ruleset, check.question)[:8]:
+    answers = symptom_answers(consultation.ruleset, check.symptom, check.question)
+    for answer in answers[:8]:
         shares = shares_with(consultation, check.symptom, check.question, check.at, answer)
         most = max(shares)
         cause = check.symptom.causes[shares.index(most)].cause

@@ -231,7 +231,7 @@ def _left_open(consultation: Consultation, complete: bool) -> list[Line]:
         places = dict.fromkeys(rs.places[rs.place_of(*k)].say for k in consultation.not_asked)
         left = f"{plural(len(labels), 'check')}, at: {'; '.join(places)}"
     station = len(consultation.tester_only) if complete else 0
-    things = f"{plural(station, 'thing')}. The sheet lists them."
+    things = f"{plural(station, 'thing')}, among others. The sheet lists them."
     return [
         *titled("Too close to tell - have these looked at", close),
         *titled(
@@ -241,6 +241,12 @@ def _left_open(consultation: Consultation, complete: bool) -> list[Line]:
         *titled("Not looked at yet", [f"{left}."] if left else []),
         *titled(f"Only {rs.about.station} can measure", [things] if station else []),
     ]
+
+
+def overdue_lines(consultation: Consultation) -> list[Line]:
+    """That an inspection is overdue, which is said at once."""
+    late = [d.text for d in deadlines_of(consultation) if d.kind in ("overdue", "expired")]
+    return [Line("text", text) for text in late]
 
 
 def deadline_lines(consultation: Consultation) -> list[Line]:

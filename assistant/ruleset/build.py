@@ -82,12 +82,13 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
     about = read_model(
         RulesetFile, files["ruleset.yaml"], positions.get("ruleset.yaml", {}), "ruleset.yaml"
     )
+    digest = digest_of(files)
     systems: dict[str, SystemFile] = {}
     problems: list[tuple[Place, str]] = []
     for name in about.systems:
         file = f"{name}.yaml"
         try:
-            systems[name] = read_model(SystemFile, files[file], positions.get(file, {}), file)
+            systems[name] = read_model(SystemFile, files.pop(file), positions.get(file, {}), file)
         except RulesetError as error:
             problems.extend(error.problems)
             continue
@@ -96,22 +97,22 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
             problems.append((place, f"the file {file} must say system: {name}."))
     if problems:
         raise RulesetError(problems)
-    ruleset = Ruleset(folder, digest_of(files), about, systems)
+    ruleset = Ruleset(folder, digest, about, systems)
     ruleset.positions = positions
     if STANDARD in files:
-        rows = read_model(StandardFile, files[STANDARD], positions.get(STANDARD, {}), STANDARD)
-        ruleset.standard = rows.rows
+        rows = read_model(StandardFile, files.pop(STANDARD), positions.get(STANDARD, {}), STANDARD)
+        ruleset.standard, ruleset.not_read = rows.rows, rows.not_read
     if PICTURES in files:
-        drawn = read_model(PicturesFile, files[PICTURES], positions.get(PICTURES, {}), PICTURES)
+        drawn = read_model(PicturesFile, files.pop(PICTURES), positions.get(PICTURES, {}), PICTURES)
         ruleset.pictures = drawn.pictures
     if CALENDAR in files:
         where = positions.get(CALENDAR, {})
-        ruleset.calendar = read_model(CalendarFile, files[CALENDAR], where, CALENDAR)
+        ruleset.calendar = read_model(CalendarFile, files.pop(CALENDAR), where, CALENDAR)
     if WORDS in files:
-        ruleset.words = read_model(WordsFile, files[WORDS], positions.get(WORDS, {}), WORDS)
+        ruleset.words = read_model(WordsFile, files.pop(WORDS), positions.get(WORDS, {}), WORDS)
     if HAZARDS in files:
         where = positions.get(HAZARDS, {})
-        ruleset.hazards_file = read_model(HazardsFile, files[HAZARDS], where, HAZARDS)
+        ruleset.hazards_file = read_model(HazardsFile, files.pop(HAZARDS), where, HAZARDS)
     builder = _Builder(ruleset)
     builder.build()
     if builder.problems:

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 
 _BRACES = re.compile(r"\{([^{}]*)\}")
-_SENTENCES = ("say", "open", "today", "past", "rough", "rough_past", "maybe", "dated", "over",
-              "priced", "listed", "others")  # fmt: skip
+_SENTENCES = ("say", "never", "open", "today", "past", "rough", "rough_past", "maybe", "dated",
+              "over", "priced", "listed", "others")  # fmt: skip
 
 Path = tuple[str | int, ...]
 
@@ -69,11 +69,15 @@ class Nation(Strict):
 
 
 class First(Told):
-    """The first inspection of some kinds of vehicle. rough: the day is known only roughly."""
+    """The first inspection of some kinds of vehicle. rough: the day is known only roughly.
+
+    past: it should have been, and it is known that it has not.
+    """
 
     words: ClassVar[tuple[str, ...]] = ("due", "years", "left", "first", "last")
     kinds: list[Name] = Field(min_length=1)
     years: int = Field(ge=1, le=20)
+    past: Text
     rough: Text
     rough_past: Text
 
@@ -86,6 +90,12 @@ class Due(Told):
     past: Text
     rough: Text
     rough_past: Text
+
+
+class Unknown(Told):
+    """No due date can be given. never: it has not been inspected yet."""
+
+    never: Text
 
 
 class Interval(Told):
@@ -115,15 +125,13 @@ class Fee(Told):
 class Retest(Told):
     """One way to be tested again after a failed inspection.
 
-    working_days: how many there are for it, None without a limit. day_counts: whether the day of
-    the inspection is number one; "unsettled" gives both days. share: of the full fee, 0 for free.
-    priced: added where the fee is known.
+    working_days: how many there are for it, counted from the day after; None without a limit.
+    share: of the full fee, 0 for free. priced: added where the fee is known.
     listed_only: only where nothing failed but the parts of free_parts.
     """
 
     words: ClassVar[tuple[str, ...]] = ("until", "part_fee")
     working_days: int | None = Field(default=None, ge=1, le=100)
-    day_counts: Literal["no", "unsettled"] = "no"
     share: float = Field(ge=0, le=1)
     listed_only: bool = False
     priced: Text | None = None
@@ -169,18 +177,17 @@ class DrivingHome(Strict):
 
 
 class Appeal(Told):
-    """What to do when one disagrees with a result."""
+    """What to do when one disagrees with a result. days: counted from the day after it."""
 
     words: ClassVar[tuple[str, ...]] = ("until",)
-    working_days: int | None = Field(default=None, ge=1, le=100)
-    day_counts: Literal["no", "unsettled"] = "unsettled"
+    days: int | None = Field(default=None, ge=1, le=100)
     dated: Text | None = None
     over: Text | None = None
 
     @model_validator(mode="after")
     def _shape(self) -> Appeal:
-        if (self.working_days is None) != (self.dated is None or self.over is None):
-            raise ValueError("an appeal in working days says dated: and over:, others say neither")
+        if (self.days is None) != (self.dated is None or self.over is None):
+            raise ValueError("an appeal in days says dated: and over:, others say neither")
         return self
 
 
@@ -205,8 +212,9 @@ class CalendarFile(Strict):
     nations: dict[Name, Nation] = Field(min_length=1)
     exemptions: list[Exemption] = Field(default=[])
     first: list[First] = Field(default=[])
+    first_window: Window | None = None
     due: Due
-    unknown: Told
+    unknown: Unknown
     interval: Interval
     window: Window
     early: Told
@@ -217,7 +225,7 @@ class CalendarFile(Strict):
     driving_home: DrivingHome
     retests: list[Retest] = Field(default=[])
     free_parts: FreeParts
-    day_not_settled: Told
+    nation_unknown: Told
     failed_day_unknown: Told
     appeals: list[Appeal] = Field(default=[])
     more: list[Told] = Field(default=[])

@@ -224,8 +224,8 @@ class Question(Strict):
     months ahead of today a date may lie. acts: what it makes a person do beyond its place and its
     group; spares: what it asks less than its place; safely: how it is made where a danger forbids
     the usual way. ages: a reading that changes by itself, so that on a later day it is asked
-    whether it is still so. seconds: how long one part takes to look at or try, without reading and
-    typing.
+    whether it is still so. absent: words for "none yet" beside not_fitted; the first is said back.
+    seconds: how long one part takes to look at or try, without reading and typing.
     """
 
     ask: Text
@@ -256,6 +256,7 @@ class Question(Strict):
     error: float | None = Field(default=None, ge=0)
     ahead: int = Field(default=0, ge=0, le=240)
     not_fitted: bool = False
+    absent: list[Text] = []
     ages: bool = False
     needs: list[Name] = []
     without: Text | None = None
@@ -450,7 +451,7 @@ class Cause(Strict):
     cause: Name
     say: Text
     of_100: float = Field(gt=0, le=100)
-    reason: Text | None = None
+    reason: Text
     basis: Basis
     evidence: list[Evidence] = []
     do: Text
@@ -634,13 +635,18 @@ class RulesetFile(Strict):
 
 
 class StandardRow(Strict):
-    """One row of the standard: its result, and whether an owner can see it."""
+    """One row of the standard: its result, and whether an owner can see it.
+
+    left: why no rule decides it, where none does and the files name nothing else.
+    """
 
     result: Text
     owner: Literal["yes", "partly", "no"]
+    left: Text | None = None
 
 
 class StandardFile(Strict):
-    """standard.yaml: every row of the standard that the rules must account for."""
+    """standard.yaml: every row that the rules must account for, and which texts were not read."""
 
+    not_read: list[Text] = []
     rows: dict[Text, StandardRow] = Field(min_length=1)

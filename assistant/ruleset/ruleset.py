@@ -142,6 +142,7 @@ class Ruleset:
     sums: dict[str, Sum] = field(default_factory=dict)
     names: dict[str, NameKind] = field(default_factory=dict)
     standard: dict[str, StandardRow] = field(default_factory=dict)
+    not_read: list[str] = field(default_factory=list)
     pictures: dict[str, Picture] = field(default_factory=dict)
     calendar: CalendarFile | None = None
     words: WordsFile | None = None

@@ -48,6 +48,8 @@ def in_short(words: str, most: int = 160) -> str:
 
 def answer_words(question: Question, answer: Answer) -> str:
     """A typed answer as a person would say it."""
+    if answer.state == "not_fitted" and question.absent:
+        return question.absent[0]
     if answer.state != "value":
         return _STATES[answer.state]
     if answer.text is not None:

@@ -38,6 +38,7 @@ from assistant.report.summary import (
     advice_lines,
     deadline_lines,
     left_out_line,
+    overdue_lines,
     summary_lines,
     symptom_lines,
 )
@@ -79,6 +80,7 @@ class Talk:
         self.once_kept: list[Line] = []
         self.typed_ahead = ""
         self.announced = False
+        self.overdue = False
         self.refresh()
         self.advised = self.now.headline
         self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
@@ -106,6 +108,7 @@ class Talk:
             while self.plan.next is not None:
                 self.explain_told()
                 self.sum_up(self.plan.next)
+                self.say_overdue()
                 if not self.turn(self.plan.next):
                     return False
             self.explain_told()
@@ -115,6 +118,14 @@ class Talk:
             self.say(Line("blank"))
             return False
         return True
+
+    def say_overdue(self) -> None:
+        """Once, as soon as it is known."""
+        calendar = self.ruleset.calendar
+        asked = calendar and (calendar.answers.expiry, "") in self.now.state.answers
+        if asked and not self.overdue and (lines := overdue_lines(self.now)):
+            self.overdue = True
+            self.say(*lines)
 
     def looked_into(self) -> list[SymptomFound]:
         """The symptoms told of for which there is nothing more to ask at once."""

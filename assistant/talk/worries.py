@@ -206,8 +206,8 @@ def take_pick(talk: Talk, prompt: Prompt, words: str) -> list[Entry] | None:
     word = heard.answer.word
     if word in talk.ruleset.symptoms:
         return _picked(talk, prompt.worry, [str(word)], words)
-    talk.say(Line("aside", "Then it goes on the sheet in your words. To try other words, "
-                           "type: worry, and the words."))  # fmt: skip
+    talk.say(Line("aside", "Then it goes on the sheet in your words, for a garage to look at. "
+                           "To try other words, type: worry, and the words."))  # fmt: skip
     turn = talk.next_turn()
     return [Picked(turn=turn, of=prompt.worry.turn, words=words[:2000], when=talk.clock())]
 

@@ -130,10 +130,8 @@ def why_asked_words(prompt: Prompt) -> str:
         why += f" ({prompt.follow_up.rule.say.rstrip('.')})"
     if prompt.deciding is not None:
         check = prompt.deciding
-        if check.worst is not None:
-            why += f"; aim: rule out {check.worst.say}; moves its share by {percent(check.gain)}"
-        else:
-            why += f"; aim: tell causes apart; gain {check.gain:.2f} bits"
+        aim = f"rule out {check.worst.say}" if check.worst else "tell causes apart"
+        why += f"; aim: {aim}; gain {check.gain:.2f} bits"
     elif prompt.worth > 0:
         why += f"; {prompt.worth:.3f} expected failures seen"
     return why

@@ -354,3 +354,8 @@ def test_regions_show_a_car_that_meets_the_goals(tiny: Ruleset) -> None:
     assert world is not None
     words = regions.in_words(world)
     assert "hoop at left is bent" in words and "made is at least 1 January 2000" in words
+
+
+def test_no_table_of_the_shipped_rules_has_a_gap(gb_cars: Ruleset) -> None:
+    """The ladders that z3 is asked about in test_conditions_z3.py have none either."""
+    assert list(overlaps.gaps(gb_cars)) == []

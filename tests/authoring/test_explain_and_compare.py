@@ -13,11 +13,13 @@ import jsonschema
 import pytest
 
 from assistant.authoring.changes import compare_rulesets
+from assistant.authoring.check.cases import case_journal
 from assistant.authoring.check.run import CASES, QUICK, problems_of
 from assistant.authoring.doubts import doubt_counts, doubt_data, doubts
 from assistant.authoring.explain import explain
 from assistant.authoring.starting import put_into, ruleset_schema, starting_rule
 from assistant.errors import InputError
+from assistant.reasoning.consultation import consult
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.yaml_file import load_yaml
@@ -59,7 +61,7 @@ def test_a_limit_is_said_with_its_figure(tiny: Ruleset) -> None:
 
 def test_a_symptom_in_plain_words(tiny: Ruleset) -> None:
     text = explain(tiny, "fluid_went")
-    assert "it ran out: 40 of 100 (assumed)" in text
+    assert "it ran out: 40 of 100, the next (assumed)" in text
     assert (
         'times 20: a wheel is wet, when at one or more of the wheels: [wet wheel] is "yes"' in text
     )
@@ -240,3 +242,29 @@ def test_the_doubts_of_the_shipped_rules_are_those_the_files_say(gb_cars: Rulese
     kinds = {d.kind for d in found}
     assert {"limit", "rule", "prior", "symptom weight", "constant", "calendar"} <= kinds
     assert all(d.settle and d.place.line for d in found)
+
+
+def test_the_doubts_that_decide_come_first(gb_cars: Ruleset) -> None:
+    """Written anew with half or twice as much of one assumed weight, a worked case of its symptom
+    ends with another first cause; with those that do not decide, none does."""
+    found = doubts(gb_cars)
+    assert [d.urgent for d in found] == sorted((d.urgent for d in found), reverse=True)
+    rest = [bool(d.decides) for d in found if not d.urgent]
+    assert rest == sorted(rest, reverse=True)
+    assert 0 < sum(d.urgent for d in found) < sum(bool(d.decides) for d in found) < 80
+    assumed = [d for d in found if d.kind == "symptom weight" and d.basis == "assumed"]
+    for doubt in assumed:
+        symptom, cause = doubt.name.split("/")
+        assert bool(doubt.decides) is _a_case_changes(gb_cars, symptom, cause), doubt.name
+
+
+def _a_case_changes(ruleset: Ruleset, symptom: str, cause: str) -> bool:
+    for case in ruleset.symptoms[symptom].cases:
+        now = consult(ruleset, case_journal(ruleset, case.given, case.today))
+        (found,) = [s for s in now.symptoms if s.symptom.symptom == symptom]
+        odds = {c.cause.cause: c.share for c in found.causes}
+        for by in (0.5, 2):
+            changed = odds | {cause: odds[cause] * by}
+            if case.likely != "open" and max(changed, key=lambda n: changed[n]) != case.likely:
+                return True
+    return False

@@ -106,31 +106,21 @@ def test_next_expiry(tested, expiry, expected):
     assert next_expiry(tested, expiry, window_months=1, valid_months=12) == expected
 
 
-def england(start, count, start_counts=False):
-    return working_day_after(
-        start, count, country="GB", subdivision="ENG", start_counts=start_counts
-    )
+def england(start, count):
+    return working_day_after(start, count, country="GB", subdivision="ENG")
 
 
-def test_working_days_and_whether_the_start_counts():
+def test_the_day_after_is_the_first_that_may_count():
     monday = date(2025, 6, 2)
     assert england(monday, 1) == date(2025, 6, 3)
-    assert england(monday, 1, start_counts=True) == monday
     assert england(monday, 5) == date(2025, 6, 9)
-    assert england(monday, 5, start_counts=True) == date(2025, 6, 6)
-
-
-def test_a_start_on_a_free_day_never_counts():
-    saturday = date(2025, 6, 7)
-    assert england(saturday, 1) == england(saturday, 1, start_counts=True) == date(2025, 6, 9)
+    assert england(date(2025, 6, 7), 1) == date(2025, 6, 9)
 
 
 @pytest.mark.parametrize(("country", "subdivision"), [("XX", None), ("GB", "YORKS")])
 def test_places_without_known_holidays(country, subdivision):
     with pytest.raises(ValueError, match=f"{country}.*{subdivision or ''}"):
-        working_day_after(
-            date(2025, 6, 2), 1, country=country, subdivision=subdivision, start_counts=False
-        )
+        working_day_after(date(2025, 6, 2), 1, country=country, subdivision=subdivision)
 
 
 def test_counting_from_nought_is_refused():

@@ -13,7 +13,6 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from multiprocessing import get_context
 from pathlib import Path
-from random import Random
 
 from assistant.authoring.check.agreement import asked_for
 from assistant.authoring.check.cases import case_journal, fires
@@ -127,16 +126,3 @@ def test_three_engines_agree_on_generated_journals() -> None:
 def test_clips_agrees_on_every_worked_case() -> None:
     shares = in_two_processes(compare_cases, (0, 2), (1, 2))
     assert [wrong for share in shares for wrong in share.wrong] == []
-
-
-def test_the_order_of_answers_changes_nothing(gb_cars: Ruleset) -> None:
-    """What the engine decides; all that is made of it afterwards is left out, which takes long."""
-    maker = JournalMaker(gb_cars, seed=7)
-    random = Random(7)
-    for _ in range(100):
-        journal = maker.journal()
-        first = decided(infer(gb_cars, fold(journal))[1])
-        rest = journal[1:]
-        random.shuffle(rest)
-        moved = [e.model_copy(update={"turn": t}) for t, e in enumerate(rest, 1)]
-        assert decided(infer(gb_cars, fold([journal[0], *moved]))[1]) == first

@@ -167,17 +167,19 @@ LADDERS: dict[str, list[Ladder]] = {
     ],
     "free play at the steering wheel": [
         Ladder(
-            "steering_play",
+            "play_380",
             "steering_kind == 'rack'",
             "play_rack_unclear; play_rack_over",
             (-1, 13),
+            (0, 300),
         ),
-        Ladder("steering_play", "steering_kind == 'box'", "play_box_over", (-1, 75)),
+        Ladder("play_380", "steering_kind == 'box'", "play_box_over", (-1, 75), (0, 300)),
         Ladder(
-            "steering_play",
+            "play_380",
             "not known(steering_kind)",
             "play_kind_unclear; play_box_over",
             (-1, 13),
+            (0, 300),
         ),
     ],
     "windscreen damage": [
@@ -272,7 +274,7 @@ LADDERS: dict[str, list[Ladder]] = {
         Ladder(
             "first_used",
             "'wrong_colour' in plate_looks and not 'not_british' in plate_looks",
-            "plate_colour; plate_colour_seventies",
+            "plate_colour_seen",
             (0, day(1972, 12, 31)),  # up to then light letters on black
             at="ends",
         ),
@@ -289,13 +291,15 @@ NOT_A_LADDER = {
     "tow_ball_play": "one figure",
     "today - tyre_born": "one figure",
     "axle_carries - axle_limit": "one figure",
+    "built_on": "one day",
+    "steering_play": "one figure to measure the wheel by; the ladder is play_380",
     "speed_marked - speed_on_plate": "one figure",
     "tread_depth": "one to ask by, one to rule out what was told; the ladder is tread_lowest",
     "coolant_drain": "one figure",
     "certificate_end - today": "one figure",
     "plate_here - tyre_pressure": "one figure",
-    "flash_rate": "every count over every time is tried in test_named_outside.py",
-    "flash_rate_longer": "every count over every time is tried in test_named_outside.py",
+    "flash_rate": "every count over every time is tried in test_worked_out.py",
+    "flash_rate_longer": "every count over every time is tried in test_worked_out.py",
 }
 
 
@@ -358,8 +362,11 @@ DAYS = {
     "8.2.2.2(b)": "age and diesel smoke",
     "old_stop_lamps": "age and stop lamps",
     "engine_lamp_lit_old": "age and the engine lamp",
-    "plate_colour_seventies": "age and plate colours",
     "0.1(d)": "not one ladder: the style of a plate and its colours have their own days",
+    "7.7(c)": "not one ladder: an even note and the wrong kind of horn have their own days",
+    "8.2.1.1(a)": "not one ladder: cars and vans over 3,000 kg have their own days",
+    "petrol_emission_parts_old": "not one ladder: cars and vans over 3,000 kg have their own days",
+    "mirror_damage_newer": "not one ladder: cars and minibuses have their own days",
     "7.1.2(a)": "not one ladder: front and back seats have their own days",
 }
 

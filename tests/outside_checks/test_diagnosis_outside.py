@@ -2,7 +2,7 @@
 
 Outside sources: pyAgrum 3 (https://pyagrum.gitlab.io), which knows nothing of odds and works out
 posteriors by message passing; T. M. Cover and J. A. Thomas, Elements of Information Theory, 2nd
-edition, Wiley 2006, equations 2.1 (entropy) and 2.10 (conditional entropy).
+edition, Wiley 2006, equation 2.1 (entropy).
 
 The network is naive: the cause with its starting weights, and one two-valued child for each piece
 of evidence that holds. What is seen is `factor / scale` likely under its own cause and `1 / scale`
@@ -23,18 +23,22 @@ import pytest
 
 from assistant.choosing.next_check import (
     LEAST_BITS,
-    LEAST_MOVE,
+    LEAST_FOR_WORST,
     SETTLED,
+    _Weighing,
     checks_for,
+    information,
+    minutes,
     next_check,
     shares_with,
-    sorts_of_answer,
+    symptom_answers,
 )
 from assistant.journal.entries import Answer, Context, Entry, Said
 from assistant.reasoning.consultation import Consultation, SymptomFound, consult
 from assistant.ruleset.models import Cause
 from assistant.ruleset.ruleset import Ruleset, told
 from tests.support.journals import JournalMaker
+from tests.support.simulated_cars import WAYS, simulate
 
 DAY = dt.date(2026, 1, 15)
 NEAR = 1e-9
@@ -105,7 +109,7 @@ class Tellings:
         if key not in self._after:
             self._after[key] = [
                 (answer, Telling(self.ruleset, symptom, (question, at, answer)))
-                for answer in sorts_of_answer(self.ruleset, question)
+                for answer in symptom_answers(self.ruleset, self.alone[symptom].found, question)
             ]
         return self._after[key]
 
@@ -230,33 +234,28 @@ def entropy(shares: list[float]) -> float:
     return sum(p * math.log2(1 / p) for p in shares if p > 0)
 
 
-def weighed(
-    before: Telling, after: list[tuple[Answer, Telling]]
-) -> tuple[float, dict[str, float]] | None:
-    """Of a check: the doubt it leaves on average (equation 2.10), and how far each share moves.
+def told_by(then: list[dict[str, float]], worst: str | None = None) -> float:
+    """What a check tells, by pyAgrum: the mutual information of its answer and the cause.
 
-    Everything is taken from real consultations with the answer in the journal. None where no
-    answer changes the odds.
+    then: the odds of the causes after each answer, of real consultations. worst: whether it is this
+    cause, in the place of which cause it is.
     """
-    now = before.odds()
-    then = [telling.odds() for _, telling in after]
-    if all(odds == now for odds in then):
-        return None
-    share = {cause: odds / sum(now.values()) for cause, odds in now.items()}
-    of_answers = {cause: sum(odds[cause] / now[cause] for odds in then) for cause in now}
-    left, moves = 0.0, dict.fromkeys(now, 0.0)
-    for odds in then:
-        chance = sum(share[c] * (odds[c] / now[c]) / of_answers[c] for c in now)
-        posterior = {c: odds[c] / sum(odds.values()) for c in now}
-        left += chance * entropy(list(posterior.values()))
-        for c in now:
-            moves[c] += chance * abs(posterior[c] - share[c])
-    return left, moves
-
-
-def parts_of(telling: Telling, question: str) -> int:
-    """Among how many like parts the fault may be, of which a check looks at one."""
-    return len(telling.ruleset.members(telling.ruleset.questions[question].each))
+    gum: Any = pytest.importorskip("pyagrum", reason="needs: pip install 'pyagrum>=3'")
+    if worst is not None:
+        then = [{"it": odds[worst], "not": sum(odds.values()) - odds[worst]} for odds in then]
+    total = sum(sum(odds.values()) for odds in then)
+    names = list(then[0])
+    net = gum.BayesNet("check")
+    answer = net.add(gum.RangeVariable("answer", "", 0, len(then) - 1))
+    cause = net.add(gum.LabelizedVariable("cause", "", names))
+    net.addArc(answer, cause)
+    net.cpt(answer).fillWith([sum(odds.values()) / total for odds in then])
+    for number, odds in enumerate(then):
+        row = [odds[name] / sum(odds.values()) for name in names]
+        net.cpt(cause)[{"answer": number}] = row
+    return float(
+        gum.InformationTheory(gum.LazyPropagation(net), "answer", "cause").mutualInformationXY()
+    )
 
 
 def test_a_supposed_answer_weighs_as_the_same_answer_given(tellings: Tellings) -> None:
@@ -272,36 +271,53 @@ def test_a_supposed_answer_weighs_as_the_same_answer_given(tellings: Tellings) -
     assert compared > 1000
 
 
-def test_the_next_check_is_the_one_that_tells_most(tellings: Tellings) -> None:
-    """Source: Cover and Thomas, equations 2.1 and 2.10, on the odds of real consultations."""
+def test_the_next_check_is_the_one_that_tells_most_for_its_minutes(tellings: Tellings) -> None:
+    """Source: pyAgrum, mutual information, on the odds of real consultations."""
     aims: Counter[str] = Counter()
     for symptom, before in tellings.alone.items():
         check = next_check(before.now, before.found)
+        worst = check.worst.cause if check and check.worst else None
         tried = {
-            (question, at): (result, parts_of(before, question))
+            question: told_by([t.odds() for _, t in after], worst)
             for question, at in before.checks()
-            if (result := weighed(before, tellings.after(symptom, question, at)))
+            if (after := tellings.after(symptom, question, at))
         }
-        doubt = entropy(list(before.shares().values()))
+        assert min(tried.values()) >= -NEAR, symptom
         if check is None:
             aims["none"] += 1
-            assert before.found.causes[0].share >= SETTLED or all(
-                (doubt - left) / parts < LEAST_BITS for (left, _), parts in tried.values()
-            ), symptom
+            assert before.found.causes[0].share >= SETTLED or max(tried.values()) < LEAST_BITS
             continue
-        aims[check.aim] += 1
-        (left, moves), parts = tried[(check.question, check.at)]
-        if check.aim == "rules out":
-            assert check.worst is not None
-            worst = check.worst.cause
-            assert check.gain == pytest.approx(moves[worst] / parts, abs=NEAR), symptom
-            most = max(m[worst] / p for (_, m), p in tried.values())
-            assert check.gain >= most - 1e-6, symptom
-            assert check.gain >= LEAST_MOVE, symptom
-        else:
-            assert check.aim == "separates" and check.worst is None
-            assert check.gain == pytest.approx((doubt - left) / parts, abs=NEAR), symptom
-            most = max((doubt - other) / p for (other, _), p in tried.values())
-            assert check.gain >= most - 1e-6, symptom
-            assert LEAST_BITS <= check.gain <= doubt + NEAR, symptom
+        aims["rules out" if worst else "separates"] += 1
+        assert check.gain == pytest.approx(tried[check.question], abs=NEAR), symptom
+        least = LEAST_FOR_WORST if worst else LEAST_BITS
+        enough = [q for q, bits in tried.items() if bits >= least]
+        most = max(tried[q] / minutes(before.ruleset, q) for q in enough)
+        assert check.gain / minutes(before.ruleset, check.question) >= most - 1e-6, symptom
     assert aims["rules out"] >= 20 and aims["separates"] >= 20, aims
+
+
+def test_no_check_ever_tells_less_than_nothing(answered: list[Telling]) -> None:
+    """Of every check of every symptom, alone and after random answers: mutual information as
+    pyAgrum has it, and never below 0."""
+    compared = 0
+    for telling in answered:
+        weighing = _Weighing(telling.now, telling.found)
+        names = [c.cause.cause for c in telling.found.causes]
+        for question, at in telling.checks():
+            joint = weighing.joint(question, at)
+            if not joint:
+                continue
+            bits = information(joint)
+            assert bits >= -NEAR, (telling.name, question)
+            wanted = told_by([dict(zip(names, row, strict=True)) for row in joint])
+            assert bits == pytest.approx(wanted, abs=NEAR), (telling.name, question)
+            compared += 1
+    assert compared > 500
+
+
+def test_the_order_of_checks_is_quick(gb_cars: Ruleset) -> None:
+    """200 simulated cars that share our figures: the minutes until the first cause stands above
+    80 % are within 10 % of the best of three other orders; who never gets there counts all."""
+    tallies = simulate(gb_cars, 200, 20261125)
+    ours, *others = [tallies[name].minutes for name in [*WAYS][:4]]
+    assert ours <= 1.1 * min(others), tallies

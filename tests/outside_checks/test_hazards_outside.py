@@ -20,7 +20,6 @@ ENGINE_OFF = (
     "tyre_damage", "tyre_fit", "tread_depth", "rim_looks", "oil_level", "coolant_level",
     "headlamp_looks", "position_looks", "stop_looks", "indicator_looks", "reflector_looks",
 )  # fmt: skip
-SILENT = ("fire_now", "fuel_leak", "gas_leak", "high_voltage_fire", "person", "live_road")
 
 
 @pytest.mark.parametrize("hazard", MILD)
@@ -36,34 +35,9 @@ def test_a_look_with_engine_and_ignition_off_is_never_forbidden(
             assert usual or safe, f"{hazard} forbids {name}"
 
 
-def test_fire_and_high_voltage_keep_people_away(gb_cars: Ruleset) -> None:
-    for hazard in ("fire_now", "high_voltage_fire", "high_voltage", "fuel_leak", "gas_leak"):
-        assert {Act.BONNET, Act.NEAR} <= set(gb_cars.hazards[hazard].forbids)
-
-
 def test_the_bonnet_waits_for_an_hour_after_heat(gb_cars: Ruleset) -> None:
     """GEM Motoring Assist and the RACQ wait from half an hour to hours; an hour was chosen."""
     heat = gb_cars.hazards["heat"]
     assert Act.BONNET in heat.forbids
     assert heat.cooled and Act.BONNET in heat.cooled.frees and Act.ENGINE not in heat.cooled.frees
     assert "hour" in heat.cooled.say
-
-
-@pytest.mark.parametrize("hazard", SILENT)
-def test_nothing_more_is_asked_while_it_burns_leaks_or_somebody_is_hurt(
-    gb_cars: Ruleset, hazard: str
-) -> None:
-    assert gb_cars.hazards[hazard].nothing_more
-    assert gb_cars.hazards[hazard].cooled is None
-
-
-def test_people_come_before_fire_and_fire_before_the_rest(gb_cars: Ruleset) -> None:
-    assert list(gb_cars.hazards)[:7] == [
-        "person", "fire_now", "high_voltage_fire", "gas_leak", "fuel_leak", "fumes", "live_road",
-    ]  # fmt: skip
-
-
-def test_no_time_alone_lets_anybody_drive_or_start(gb_cars: Ruleset) -> None:
-    for name, hazard in gb_cars.hazards.items():
-        freed = set(hazard.cooled.frees) if hazard.cooled else set()
-        assert freed.isdisjoint({Act.ENGINE, Act.IGNITION, Act.DRIVEN, Act.MOVED}), name

@@ -7,69 +7,18 @@ says whether it was read, or is from memory.
 from __future__ import annotations
 
 import datetime as dt
-import json
-from collections.abc import Mapping
 from typing import Any
 
 import pint
 import pytest
 
-from assistant.authoring.check.cases import CASE_DAY, case_journal
-from assistant.choosing.agenda import agenda
+from assistant.authoring.check.cases import case_journal
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.ruleset.models import CaseAnswer, Urgency
 from assistant.ruleset.ruleset import Ruleset
+from tests.support.worked_out import ends, opened, said, told, word
 
 WHEEL, AXLE = "front_nearside", "front"
-
-
-def told(
-    ruleset: Ruleset, answers: Mapping[str, CaseAnswer], today: dt.date = CASE_DAY
-) -> Consultation:
-    return consult(ruleset, case_journal(ruleset, answers, today))
-
-
-def said(consultation: Consultation) -> dict[str, str]:
-    """The rules that say something, with how pressing each is."""
-    return {f.rule.rule: f.urgency.value for f in consultation.findings}
-
-
-def opened(consultation: Consultation) -> set[str]:
-    """The follow-up questions that have been opened."""
-    return {f.question for f in consultation.follow_ups}
-
-
-def ends(consultation: Consultation, name: str, at: str = "") -> tuple[float, float]:
-    reading = consultation.readings.reading(name, at)
-    assert reading.lo is not None and reading.hi is not None, name
-    return reading.lo, reading.hi
-
-
-def word(consultation: Consultation, name: str, at: str = "") -> str | None:
-    return consultation.readings.reading(name, at).word
-
-
-def test_nobody_with_an_ordinary_car_is_asked_any_of_it(gb_cars: Ruleset) -> None:
-    """None of the measurements stands on the walk; each is opened by an answer."""
-    car: dict[str, CaseAnswer] = {"first_used": dt.date(2015, 6, 1), "fuel": "petrol",
-        "body": "car", "equipment": [], "kit": ["torch", "tread_gauge", "tape"]}  # fmt: skip
-    asked = {q for p in agenda(told(gb_cars, car)).prompts for q, _ in p.items}
-    assert asked and all(gb_cars.questions[q].asked == "walk" for q in asked)
-    measured = {n for d in gb_cars.derived for n in gb_cars.graph.reads(d)}
-    notes = {n for n, q in gb_cars.questions.items() if q.kind == "note"}
-    assert notes and notes & asked == {gb_cars.about.worry}
-    assert {"flash_count", "battery_volts", "brake_force", "beam_drop"} <= measured - asked
-
-
-def test_what_is_typed_to_a_note_never_enters_the_engine(gb_cars: Ruleset) -> None:
-    """Only the number or the word that was decoded does."""
-    typed = {"tyre_size": "205/55 R16 91V odd words", "tyre_code": "DOT odd words 2319",
-             "axle_marking": "215/70 R15C 109/107S", "plate_marking": "odd words"}  # fmt: skip
-    facts = list(told(gb_cars, typed).readings.facts())
-    text = json.dumps([f.for_engine() for f in facts])
-    assert "odd words" not in text and "215/70" not in text
-    carries = next(f for f in facts if f.name == "axle_carries")
-    assert {"lo": 2060.0, "hi": 2060.0}.items() <= carries.for_engine().items()
 
 
 def test_width_from_the_marking_decides_a_cut(gb_cars: Ruleset) -> None:
@@ -90,14 +39,6 @@ def test_width_from_the_marking_decides_a_cut(gb_cars: Ruleset) -> None:
     }
 
 
-def test_a_marking_that_cannot_be_read_is_said_and_the_width_asked(gb_cars: Ruleset) -> None:
-    """Source: car makers' handbooks for the pattern of a marking. Basis: read."""
-    cut: dict[str, CaseAnswer] = {"tyre_damage": ["cut"], "cut_depth": "felt"}
-    result = told(gb_cars, {**cut, "tyre_size": "two hundred and five"})
-    assert "tyre_width" in opened(result)
-    assert said(result)["tyre_marking_not_read"] == "nothing"
-
-
 @pytest.mark.parametrize(
     ("limit", "rule"), [(1230, "tyres_carry_enough"), (1231, "tyres_carry_too_little")]
 )
@@ -109,16 +50,6 @@ def test_load_figure_91_carries_1230_kg_an_axle(gb_cars: Ruleset, limit: int, ru
     assert ends(result, "axle_carries", AXLE) == (1230, 1230)
     assert ends(result, "speed_marked", AXLE) == (240, 240)
     assert rule in said(result) and result.would_fail() == ()
-
-
-def test_a_rough_axle_limit_is_too_close_to_tell(gb_cars: Ruleset) -> None:
-    """Source: as above."""
-    result = told(
-        gb_cars,
-        {"body": "car", "axle_marking": "205/55 R16 91V", "axle_limit": [1210, 1250]},
-    )
-    close = {t.rule.rule for t in result.too_close}
-    assert close == {"tyres_carry_too_little", "tyres_carry_enough"} and not said(result)
 
 
 def test_left_and_right_marking_are_compared(gb_cars: Ruleset) -> None:
@@ -263,19 +194,6 @@ def test_flashes_counted_over_any_time(
         assert "flash_count_longer" in opened(result) and result.too_close
 
 
-def test_every_count_over_every_time_is_decided_or_counted_longer(gb_cars: Ruleset) -> None:
-    """Source: as above. A count is inside, outside, or the next longer time is asked for."""
-    rules = ("flashes_too_fast", "flashes_too_slow", "flashes_too_near")
-    longer = [f"count_for_{n}_seconds" for n in (30, 60, 120)]
-    for seconds in (10, 25, 30, 60, 90, 120, 240):
-        for per_minute in (50, 59, 60, 61, 90, 119, 120, 121, 130):
-            given = {"flash_count": round(per_minute * seconds / 60), "flash_seconds": seconds}
-            result = told(gb_cars, given)
-            inside = word(result, "flash_judged") == "inside"
-            fired = [rule for rule in (*rules, *longer) if result.result.truth(rule) is True]
-            assert len(fired) == (0 if inside else 1), given
-
-
 @pytest.mark.parametrize(
     ("height", "drop", "judged", "rule"),
     [
@@ -307,10 +225,17 @@ def test_the_fall_of_a_beam_on_a_wall(
 
 @pytest.mark.parametrize(
     ("volts", "judged"),
-    [(12.65, "charged"), (12.24, "half"), (11.89, "flat"), (12.4, "cannot_tell")],
-)
+    [
+        (12.66, "charged"), (12.6, "charged"), (12.25, "half"), (11.6, "flat"),
+        (12.4, "cannot_tell"), (12.3, "cannot_tell"), (12.2, "cannot_tell"), (12.0, "cannot_tell"),
+    ],
+)  # fmt: skip
 def test_rest_voltage_of_a_battery(gb_cars: Ruleset, volts: float, judged: str) -> None:
-    """Source: common tables of trade, 12.65 V full, 12.24 V half, 11.89 V empty. From memory."""
+    """Two tables in use, neither the one in the code: 12.6, 12.4, 12.2, 12.0 and 11.6 V for full,
+    three quarters, half, a quarter and empty; 12.66, 12.45, 12.30 and 12.15 V. Both call 12.6 V and
+    more full, 12.25 V lies between their halves, and where they differ by more than a cheap meter
+    is out (12.3 and 12.2 V) no word is said. Basis: common practice, no source.
+    """
     signs: dict[str, CaseAnswer] = {"recent_signs": ["slow_start"], "battery_looks": []}
     assert "battery_volts" not in opened(told(gb_cars, {**signs, "kit": ["torch"]}))
     assert "battery_volts" in opened(told(gb_cars, {**signs, "kit": ["multimeter"]}))

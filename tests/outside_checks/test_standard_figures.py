@@ -51,6 +51,14 @@ FITMENT = Text("Seat belt fitment dates, an owners' club's table", SECONDARY)
 GAS_PAGES = Text("Pages that sum up the gas and smoke limits; one article of 2018", SECONDARY)
 LEAK_PAGES = Text("Pages on the fluid leak rule of 2018", SECONDARY)
 RECORDS = Text("Wording of test history records, various dates", SECONDARY)
+MIRRORS = Text("A learner drivers' page, a forum answer of 2020, a test record of 2016", SECONDARY)
+HORNS = Text("Copies of section 7 in the form of 2018 and in an older edition", SECONDARY)
+SPEEDO = Text("Section 7.8 as quoted in a forum for amateurs", SECONDARY)
+BLACK_PLATES = Text("Two pages on black plates, of January 2021 and May 2024", SECONDARY)
+LETTER = Text("A letter of the testing agency, and a page for builders of kit cars", SECONDARY)
+SECTION_8_2024 = Text("Copy of section 8 of the manual, 2 April 2024", SECONDARY)
+HYBRIDS = Text("A closed petition on hybrids, and section 7.3 of the manual of 2012", SECONDARY)
+LAW_7B = Text("Construction and Use Regulations 1986, schedule 7B", "read")
 DISPLAY_2001 = Text("Display of Registration Marks Regulations 2001", MEMORY)
 BEAM_QUOTED = Text("MOT inspection manual, section 4.1.2, quoted on an owner's page", SECONDARY)
 VAN_TYRES = Text(f"{MANUAL}, section 5; load figures of the tyre makers", MEMORY)
@@ -137,21 +145,35 @@ FIGURES: list[Check] = [
         steering_play=75; steering_kind=dont_know => nothing !have_looked_at
         steering_play=76; steering_kind=dont_know => 2.3(a)(i) major
     """, "play_box"),
+    # The figures are for a wheel 380 mm across; a smaller one is allowed less in proportion.
+    *checks(EDITION_2012, """
+        steering_play=13; wheel_across=379; steering_kind=rack => nothing !have_looked_at
+        steering_play=13; wheel_across=380; steering_kind=rack => nothing !nothing
+        steering_play=13; wheel_across=381; steering_kind=rack => nothing !nothing
+        steering_play=48; wheel_across=380; steering_kind=rack => nothing !have_looked_at
+        steering_play=48; wheel_across=379; steering_kind=rack => 2.3(a)(i) major !do_not_drive
+        steering_play=75; wheel_across=380; steering_kind=box => nothing
+        steering_play=75; wheel_across=379; steering_kind=box => 2.3(a)(i) major !do_not_drive
+        steering_play=11; wheel_across=350; steering_kind=rack => nothing !nothing
+        steering_play=12; wheel_across=350; steering_kind=rack => nothing !have_looked_at
+        steering_play=78; wheel_across=400; steering_kind=box => nothing
+        steering_play=79; wheel_across=400; steering_kind=box => 2.3(a)(i) major
+    """, "play_wheel"),
     # Windscreen: over 10 mm in zone A, over 40 mm in the rest of the swept area, and only where
     # the view is significantly affected: 3.2(a)(ii) major. Damage that does not spoil the view
-    # is 3.2(a)(i) minor; damage within the size is an advisory in older history records.
+    # is 3.2(a)(i) minor, and so is damage within the size.
     *checks(JUNE_2026, """
-        damage_affects=yes; damage_offset=0; damage_size=9 => 3.2(a) advisory
-        damage_affects=yes; damage_offset=0; damage_size=10 => 3.2(a) advisory
+        damage_affects=yes; damage_offset=0; damage_size=9 => 3.2(a)(i) minor
+        damage_affects=yes; damage_offset=0; damage_size=10 => 3.2(a)(i) minor
         damage_affects=yes; damage_offset=0; damage_size=11 => 3.2(a)(ii) major
-        damage_affects=no; damage_offset=0; damage_size=10 => 3.2(a) advisory
+        damage_affects=no; damage_offset=0; damage_size=10 => 3.2(a)(i) minor
         damage_affects=no; damage_offset=0; damage_size=11 => 3.2(a)(i) minor
     """, "damage_driver_limit", given="screen_looks=damage; damage_swept=yes"),
     *checks(JUNE_2026, """
-        damage_affects=yes; damage_offset=500; damage_size=39 => 3.2(a) advisory
-        damage_affects=yes; damage_offset=500; damage_size=40 => 3.2(a) advisory
+        damage_affects=yes; damage_offset=500; damage_size=39 => 3.2(a)(i) minor
+        damage_affects=yes; damage_offset=500; damage_size=40 => 3.2(a)(i) minor
         damage_affects=yes; damage_offset=500; damage_size=41 => 3.2(a)(ii) major
-        damage_affects=no; damage_offset=500; damage_size=40 => 3.2(a) advisory
+        damage_affects=no; damage_offset=500; damage_size=40 => 3.2(a)(i) minor
         damage_affects=no; damage_offset=500; damage_size=41 => 3.2(a)(i) minor
         damage_affects=yes; damage_offset=dont_know; damage_size=40 => nothing !before_inspection
         damage_affects=yes; damage_offset=dont_know; damage_size=41 => 3.2(a)(ii) major
@@ -161,13 +183,13 @@ FIGURES: list[Check] = [
     *checks(JUNE_2026, """
         damage_affects=yes; damage_size=20; damage_offset=154 => 3.2(a)(ii) major
         damage_affects=yes; damage_size=20; damage_offset=155 => 3.2(a)(ii) major
-        damage_affects=yes; damage_size=20; damage_offset=156 => 3.2(a) advisory
+        damage_affects=yes; damage_size=20; damage_offset=156 => 3.2(a)(i) minor
         damage_affects=yes; damage_size=41; damage_offset=165 => 3.2(a)(ii) major
         damage_affects=yes; damage_size=41; damage_offset=166 => 3.2(a)(ii) major
         damage_affects=no; damage_size=20; damage_offset=155 => 3.2(a)(i) minor
-        damage_affects=no; damage_size=20; damage_offset=156 => 3.2(a) advisory
-        damage_affects=yes; damage_size=8; damage_offset=120 => 3.2(a) advisory
-        damage_affects=yes; damage_size=30; damage_offset=161 => 3.2(a) advisory
+        damage_affects=no; damage_size=20; damage_offset=156 => 3.2(a)(i) minor
+        damage_affects=yes; damage_size=8; damage_offset=120 => 3.2(a)(i) minor
+        damage_affects=yes; damage_size=30; damage_offset=161 => 3.2(a)(i) minor
     """, "zone_half", given="screen_looks=damage; damage_swept=yes"),
     # Indicators: 60 to 120 flashes a minute, 4.4.4(a) minor. A count is uncertain by one flash
     # either way, so a count of 59 or 121 in a whole minute proves nothing.
@@ -294,7 +316,8 @@ FIGURES: list[Check] = [
     *by_day(SECTION_1, "abs_kept_from", "2010-01-01", "lamps_missing=abs; abs_history=yes",
             before="1.6(a) major", after="1.6(a) major, 1.6(f) major"),
     # Mirrors, 3.3(a): from 1 August 1978 the driver's outside one and one of the other two;
-    # before that one in any place. Category from memory; a broken one, 3.3(b), from memory.
+    # before that one in any place; from 26 January 2010 all three, the inside one only where it
+    # shows the road behind. A minibus needs both outside ones from 1 August 1983.
     *by_day(EDITION_2012, "mirrors_two_from", "1978-08-01", "mirrors=driver_gone",
             after="3.3(a) major"),
     *by_day(EDITION_2012, "mirrors_two_from", "1978-08-01", "mirrors=passenger_gone+inside_gone",
@@ -304,6 +327,27 @@ FIGURES: list[Check] = [
             before="3.3(a) major", after="3.3(a) major"),
     *by_day(EDITION_2012, "mirrors_two_from", "1978-08-01", "mirrors=driver_bad; mirror_view=no",
             after="3.3(b)(ii) major"),
+    *by_day(MIRRORS, "mirrors_three_from", "2010-01-26", "mirrors=passenger_gone",
+            after="3.3(a) major"),
+    *by_day(MIRRORS, "mirrors_three_from", "2010-01-26",
+            "mirrors=inside_gone; van_rear_view=yes", after="3.3(a) major"),
+    *by_day(MIRRORS, "mirrors_three_from", "2010-01-26",
+            "mirrors=inside_gone; van_rear_view=no", after="nothing"),
+    *by_day(MIRRORS, "mirrors_three_from", "2010-01-26", "mirrors=passenger_bad; mirror_view=no",
+            after="3.3(b)(ii) major"),
+    *by_day(MIRRORS, "mirrors_three_from", "2010-01-26",
+            "body=camper; mirrors=inside_bad; van_rear_view=yes; mirror_view=yes",
+            after="3.3(b)(i) minor"),
+    *by_day(EDITION_2012, "mirrors_both_outside_from", "1983-08-01",
+            "body=minibus; mirrors=passenger_gone", after="3.3(a) major"),
+    # Horn, 7.7(c): one even note that is not harsh; no bells or sirens but on the very oldest.
+    *by_day(HORNS, "horn_steady_from", "1973-08-01", "horn_sound=weak", after="7.7(c) major"),
+    *by_day(HORNS, "horn_bell_until", "1906-01-01", "horn_sound=other", after="7.7(c) major"),
+    # Speedometer, 7.8.
+    *by_day(SPEEDO, "speedometer_from", "1937-10-01", "speedometer=speedo_missing",
+            after="7.8(a) major"),
+    *by_day(SPEEDO, "speedometer_from", "1937-10-01", "speedometer=speedo_dead",
+            after="7.8(b)(ii) major"),
     # Steering lock, 7.3(a).
     *by_day(EDITION_2012, "steering_lock_from", "2001-09-01", "steering_lock=never_locks",
             after="7.3(a) minor"),
@@ -369,9 +413,15 @@ FIGURES: list[Check] = [
             "body=camper; front_passenger_belt=none_there", after="7.1.2(a) major"),
     # Petrol smoke of cars too old for a meter.
     *by_day(EDITION_2012, "petrol_meter_from", "1975-08-01", "petrol_smoke=smoke_on_revs",
-            before="8.2.1.2 major", after="nothing"),
-    # Plates and VIN. The 2012 edition wants black on white and yellow from 1973; that old plates
-    # are now allowed on cars made before 1980 is from memory, so between the two only advice.
+            before="8.2.1.2(f) major", after="nothing"),
+    # Emission equipment: all from September 2002, older ones where a full catalyst test could
+    # apply, which for cars is from August 1995 and never for a van over 3,000 kg.
+    *by_day(SECTION_8_2024, "emission_parts_from", "2002-09-01",
+            "body=heavy_van; emission_parts=catalyst_out", after="8.2.1.1(a) major"),
+    *by_day(SECTION_8_2024, "petrol_catalyst_from", "1995-08-01", "emission_parts=catalyst_out",
+            after="8.2.1.1(a) major"),
+    # Plates and VIN. The 2012 edition wants black on white and yellow from 1973. Old plates are
+    # let through on cars built before 1980 in the historic tax class.
     *by_day(EDITION_2012, "plate_style_from", "2001-09-01",
             "plate_looks=odd_style; plate_style=patterned", after="0.1(d) major"),
     *by_day(DISPLAY_2001, "plate_style_from", "2001-09-01",
@@ -379,8 +429,18 @@ FIGURES: list[Check] = [
     *by_day(Text(EDITION_2012.title, SECONDARY), "plate_colour_from", "1973-01-01",
             "plate_looks=wrong_colour", before="nothing !nothing",
             after="nothing !before_inspection"),
-    *by_day(DISPLAY_2001, "black_plate_until", "1980-01-01", "plate_looks=wrong_colour",
+    *by_day(Text(EDITION_2012.title, SECONDARY), "plate_colour_from", "1973-01-01",
+            "plate_looks=wrong_colour; historic_plate=black_other", before="nothing !nothing",
             after="0.1(d) major"),
+    *by_day(BLACK_PLATES, "black_plate_until", "1980-01-01", "plate_looks=wrong_colour",
+            after="0.1(d) major"),
+    *checks(BLACK_PLATES, """
+        built_on=1979-12-30 => nothing !keep_an_eye
+        built_on=1979-12-31 => nothing !keep_an_eye
+        built_on=1980-01-01 => 0.1(d) major
+        first_used=1979-12-31; built_on=1980-01-01 => nothing !keep_an_eye
+    """, "black_plate_until",
+        given="first_used=1980-05-01; plate_looks=wrong_colour; historic_plate=black_historic"),
     *by_day(EDITION_2012, "vin_from", "1980-08-01", "vin_looks=none_found",
             after="0.2(a) major"),
     # What only the station can measure, with the figures of the standard.
@@ -398,9 +458,9 @@ FIGURES: list[Check] = [
                     after="8.2.1.2(a) major"),
     *station_by_day(GAS_PAGES, "petrol_1986", "1986-08-01", "fuel=petrol",
                     before="over 4.5 %", after="over 3.5 %"),
-    *station_by_day(GAS_PAGES, "petrol_catalyst_from", "1992-08-01", "fuel=petrol",
+    *station_by_day(LAW_7B, "petrol_catalyst_from", "1995-08-01", "fuel=petrol",
                     before="over 3.5 %", after="0.2 %"),
-    *station_by_day(GAS_PAGES, "petrol_catalyst_from", "1992-08-01", "fuel=petrol",
+    *station_by_day(LETTER, "petrol_listed_from", "1992-08-01", "fuel=petrol",
                     after="0.97 to 1.03"),
     *station_by_day(GAS_PAGES, "diesel_2008", "2008-07-01", "fuel=diesel",
                     before="2.5 per metre", after="1.5 per metre"),
@@ -412,6 +472,7 @@ FIGURES: list[Check] = [
 
 # Limits of our own, with no outside text to check them against.
 NO_OUTSIDE_TEXT = {
+    "play_any_wheel": "assumed: only decides whether the steering wheel is measured",
     "pad_thin": "common practice: workshops call a pad thin at 3 mm or so; the standard has 1.5 mm",
     "pad_doubtful": "assumed: 1.5 mm and about 1 mm for judging a pad by eye",
     "tread_early": "common practice: renewal at 3 mm is trade advice; the standard has 1.6 mm",
@@ -522,6 +583,20 @@ BRAKES = checks(SECTION_1, f"""
     lamps_stay_on=abs => 1.6(b) major
     lamps_missing=ebs => 1.7(a) major
     lamps_stay_on=ebs => 1.7(b) major
+    brake_reservoir_looks=wet_block => 1.1.7(d)(i) major !do_not_drive
+    brake_reservoir_looks=wet_block; recent_signs=pulls_braking => 1.1.7(d)(ii) dangerous
+    brake_hose_looks=seeps => 1.1.12(e) major
+    brake_hose_looks=end_rusty => 1.1.12(f)(i) major
+    brake_hose_looks=end_split => 1.1.12(f)(ii) dangerous
+    parking_lever_looks=stiff => 1.1.15(e) major
+    ride_noises=clonk_reverse => 1.1.16(c)(i) major
+    ride_noises=clonk_reverse; recent_signs=pulls_braking => 1.1.16(c)(ii) dangerous
+    brake_reservoir_looks=part_moves => 1.1.21(c) major
+    brake_reservoir_looks=wall_bends => 1.1.21(e)(ii) dangerous
+    parking_lever_looks=stays_on => 1.2.1(g) major
+    equipment=electronic_parking_brake; parking_button_looks=stays_on => 1.2.1(g) major
+    behind_wheel=sensor_off => 1.6(c) major
+    behind_wheel=lead_hurt => 1.6(d) major
 """)  # fmt: skip
 
 STEERING = checks(SECTION_2, f"""
@@ -548,8 +623,22 @@ STEERING = checks(SECTION_2, f"""
     wheel_looks=sideways => 2.2.2(b) major
     wheel_looks=column_moves; column_moves_how=little => 2.2.2(d)(i) major
     wheel_looks=column_moves; column_moves_how=far => 2.2.2(d)(ii) dangerous
-    wheel_looks=lever_no_hold => 2.2.2 major | {MEMORY}
-""")  # fmt: skip
+    steering_play=20; rack_look=moves => 2.1.2(a)(ii) dangerous
+    steering_play=20; rack_look=still => nothing
+    steering_boots=rod_bent => 2.1.3(c)(i) major
+    steering_boots=rod_bent; recent_signs=steering_loose => 2.1.3(c)(ii) dangerous
+    steering_boots=nut_gone => 2.1.3(d) major
+    wheel_looks=slides_off => 2.2.1(b)(ii) dangerous
+    wheel_looks=shaft_altered => 2.2.2(e) major
+    equipment=hydraulic_steering; steering_fluid=pump_loose => 2.1.5(d)(i) major
+    equipment=hydraulic_steering; steering_fluid=pump_rubs => 2.1.5(e)(i) major
+    equipment=hydraulic_steering; steering_fluid=hose_hurt => 2.1.5(g)(i) major
+    wheel_looks=lever_no_hold => nothing !do_not_drive
+""") + checks(SECTION_2, """
+    steering_fluid=pump_loose => 2.1.5(c)(ii) dangerous, 2.1.5(d)(ii) dangerous
+    steering_fluid=pump_rubs => 2.1.5(c)(ii) dangerous, 2.1.5(e)(ii) dangerous
+    steering_fluid=hose_hurt => 2.1.5(c)(ii) dangerous, 2.1.5(g)(ii) dangerous
+""", given="equipment=hydraulic_steering; steering_turns=jerks")  # fmt: skip
 
 VISIBILITY = checks(SECTION_3, f"""
     in_view=in_wiped; view_inside=much => 3.1(a)(ii) major
@@ -567,9 +656,9 @@ VISIBILITY = checks(SECTION_3, f"""
     bonnet_catch=catch_worn => 3.1(c) major
     bonnet_catch=hook_bad => nothing
     screen_looks=damage; damage_swept=no; damage_affects=yes => 3.2(a)(i) minor
-    screen_looks=damage; damage_swept=no; damage_affects=no => nothing | {SECONDARY}
+    screen_looks=damage; damage_swept=no; damage_affects=no => 3.2(a)(i) minor
     screen_looks=repaired => nothing | {SECONDARY}
-    screen_looks=rear_glass => nothing | {MEMORY}
+    screen_looks=rear_glass => nothing | {SECONDARY}
     screen_looks=dark_film; tint_view=yes => 3.2(b)(ii) major
     screen_looks=dark_film; tint_view=no => 3.2(b)(i) minor
     screen_looks=scratched; scratch_view=hardly => nothing
@@ -577,11 +666,11 @@ VISIBILITY = checks(SECTION_3, f"""
     screen_looks=scratched; scratch_view=hide => 3.2(c)(ii) dangerous
     screen_looks=no_mark_front => 3.2(d) major
     screen_looks=no_mark_other => 3.2(e) major
-    mirrors=passenger_gone => nothing
-    body=light_van; mirrors=driver_gone => 3.3(a) major | {MEMORY}
-    body=light_van; mirrors=passenger_gone; van_rear_view=no => 3.3(a) major | {MEMORY}
-    body=light_van; mirrors=passenger_gone; van_rear_view=yes => nothing | {MEMORY}
-    mirrors=driver_bad; mirror_view=yes => 3.3(b)(i) minor | {MEMORY}
+    mirrors=passenger_gone; first_used=2010-01-25 => nothing
+    body=light_van; mirrors=driver_gone => 3.3(a) major | {SECONDARY}
+    body=light_van; mirrors=passenger_gone; van_rear_view=no => 3.3(a) major | {SECONDARY}
+    body=light_van; mirrors=passenger_gone; van_rear_view=yes => nothing | {SECONDARY}
+    mirrors=driver_bad; mirror_view=yes => 3.3(b)(i) minor | {SECONDARY}
     wipers_washers=wiper_dead => 3.4(a) major
     wipers_washers=blade_torn => 3.4(b)(i) minor
     wipers_washers=no_blade => 3.4(b)(ii) major
@@ -607,6 +696,7 @@ LAMPS = checks(SECTION_4, f"""
     headlamp_looks=unlike => 4.1.4(d) major
     headlamp_levelling=beam_stays => 4.1.5(a) major | {MEMORY}
     headlamp_levelling=out_of_reach => 4.1.5(b) major | {SECONDARY}
+    body=camper; headlamp_levelling=beam_stays => nothing | {SECONDARY}
     position_lamp@rear_nearside=few_points_out => 4.2.1(a)(i) minor
     position_lamp@rear_nearside=most_points_out => 4.2.1(a)(ii) major
     position_lamp@rear_nearside=out => 4.2.1(a)(ii) major
@@ -688,7 +778,7 @@ LAMPS = checks(SECTION_4, f"""
     high_stop_lamp=not_fitted => 4.3.1(a)(iii) dangerous
 """, given="stop_lamp@nearside=out; stop_lamp@offside=out")  # fmt: skip
 
-ELECTRICS = checks(SECTION_4, f"""
+ELECTRICS = checks(SECTION_4, """
     equipment=towbar; towing_socket=loose => 4.10(a)(i) minor
     equipment=towbar; towing_socket=hanging => 4.10(a)(ii) major
     equipment=towbar; towing_socket=cover_damaged => 4.10(b)(i) minor
@@ -706,7 +796,9 @@ ELECTRICS = checks(SECTION_4, f"""
     wiring_looks=cracked => 4.11(c)(i) minor
     wiring_looks=worn_through => 4.11(c)(ii) major
     wiring_looks=scorched => 4.11(c)(iii) dangerous
-    fuel=electric; orange_cables=damaged => 4.11 dangerous | {MEMORY}
+    fuel=electric; orange_cables=scuffed => 4.11(c)(i) minor !have_looked_at
+    fuel=electric; orange_cables=damaged => 4.11(c)(ii) major !do_not_drive
+    fuel=electric; orange_cables=melted => 4.11(c)(iii) dangerous !do_not_drive
     battery_looks=moves => 4.13(a)(i) minor
     battery_looks=may_tip => 4.13(a)(ii) major
     battery_looks=leaks => 4.13(b) major
@@ -769,7 +861,12 @@ SUSPENSION = checks(SECTION_5, f"""
     behind_wheel=cover_split => 5.3.4(b)(ii) major
     equipment=air_suspension; air_springs=stays_down => 5.3.5(a) dangerous
     equipment=air_suspension; air_springs=hiss => 5.3.5(c) major
-""")  # fmt: skip
+    behind_wheel=home_made => 5.3.3(c)(i) major
+    equipment=air_suspension; air_springs=bag_cracked => 5.3.5(b)(i) major
+""") + checks(SECTION_5, """
+    equipment=air_suspension; air_springs=bag_cracked => 5.3.5(b)(ii) dangerous
+    behind_wheel=home_made => 5.3.3(c)(ii) dangerous
+""", given="corner_stand=right_down+stays_put")  # fmt: skip
 
 BODY = checks(SECTION_6, f"""
     rust_seen=rust_sill => 6.1.1(c)(i) major
@@ -814,9 +911,9 @@ BODY = checks(SECTION_6, f"""
     driver_seat_signs=back_drops => 6.2.5(b)(ii) dangerous
     passenger_seat_signs=p_back_drops => 6.2.6(a)(i) major
     passenger_seat_signs=p_seat_rocks => 6.2.6(a)(ii) dangerous
-    control_signs=control_stiff => 6.2.7(a)(i) major
-    control_signs=accelerator_slow => 6.2.7(a)(i) major
-    control_signs=accelerator_stuck => 6.2.7(a)(ii) dangerous
+    control_signs=control_stiff => nothing !gently_to_garage
+    control_signs=accelerator_slow => nothing !do_not_drive
+    control_signs=accelerator_stuck => nothing !do_not_drive
     exhaust_sound=blows => 6.1.2(a) major
     exhaust_sound=cold_tick => 6.1.2(a) advisory | {SECONDARY}
     exhaust_hold=pipe_swings => 6.1.2(a) major
@@ -833,6 +930,23 @@ BODY = checks(SECTION_6, f"""
     fuel_hoses=hose_cracked => 6.1.3(c)(ii) major
     fuel=gas; gas_system_signs=gas_smell => 6.1.3(f) dangerous
     fuel=hydrogen; gas_system_signs=gas_part_loose => 6.1.3(f) dangerous
+    fuel_hoses=hangs_hot => 6.1.3(a)(ii) dangerous !do_not_drive
+    equipment=towbar; towbar_signs=tow_lock => 6.1.6(d) major
+    equipment=towbar; towbar_signs=tow_mark => 6.1.6(e) major
+    equipment=towbar; towbar_signs=tow_added => 6.1.6(g)(i) major
+    equipment=towbar; towbar_signs=tow_altered => 6.1.6(g)(ii) dangerous
+    ride_noises=drone_below => 6.1.7(b)(i) major
+    ride_noises=grind_below => 6.1.7(b)(ii) dangerous
+    body=light_van; load_body=post_loose => 6.2.1(b)(i) major
+    body=heavy_van; load_body=post_gives => 6.2.1(b)(ii) dangerous
+    body=car; load_body=post_gives => nothing
+    panel_signs=near_wheel => 6.2.1(d)(ii) dangerous
+    panel_signs=body_moves => 6.2.2(a)(i) major
+    panel_signs=body_shifts => 6.2.2(a)(ii) dangerous
+    panel_signs=body_crooked => 6.2.2(b) major
+    bumper_signs=step_loose => 6.2.8(a)(i) minor
+    bumper_signs=step_drops => 6.2.8(a)(ii) major
+    bumper_signs=step_sharp => 6.2.8(b) major
 """) + checks(SECTION_6, """
     fumes_inside_when=none => 6.1.2(b)(i) major, 6.2.1(c)(i) major
     fumes_inside_when=unwell => 6.1.2(b)(ii) dangerous, 6.2.1(c)(ii) dangerous
@@ -860,8 +974,8 @@ OTHER = checks(SECTION_7, f"""
     steering_lock=locks_alone => 7.3(b) dangerous
     horn_sound=nothing => 7.7(a) major
     horn_button=loose => 7.7(b) minor
-    horn_sound=weak => 7.7(c) major | {MEMORY}
-    horn_sound=other => 7.7(c) major | {MEMORY}
+    horn_sound=weak => 7.7(c) major | {SECONDARY}
+    horn_sound=other => 7.7(c) major | {SECONDARY}
     speedometer=speedo_missing => 7.8(a) major
     speedometer=speedo_erratic => 7.8(b)(i) minor
     speedometer=speedo_dead => 7.8(b)(ii) major
@@ -870,6 +984,9 @@ OTHER = checks(SECTION_7, f"""
     stability_switch=broken => 7.12(d) major
     lamps_stay_on=stability; stability_button=stays_on => 7.12(e) major
     lamps_stay_on=stability; stability_button=goes_out => nothing
+    behind_wheel=sensor_off; stability_switch=works => 1.6(c) major, 7.12(a) major
+    behind_wheel=lead_hurt; stability_switch=works => 1.6(d) major, 7.12(b) major
+    behind_wheel=lead_hurt; stability_switch=not_fitted => 1.6(d) major
 """) + checks(SECTION_8, f"""
     exhaust_sound=louder => 8.1.1(a) major | {SECONDARY}
     exhaust_hold=cover_rattles => 8.1.1(b)(i) major
@@ -885,10 +1002,22 @@ OTHER = checks(SECTION_7, f"""
     fuel=diesel; diesel_smoke=haze; diesel_filter=yes => 8.2.2.2(d) major
     fuel=diesel; diesel_smoke=haze; diesel_filter=no => nothing
     fuel=diesel; diesel_smoke=diesel_cloud => 8.2.2.2(c) dangerous
+    exhaust_hold=tip_blocks => 8.2.1.2(d) major
+    petrol_smoke=stalls => 8.2.1.2(d) major
+    fuel=electric; exhaust_hold=tip_blocks => nothing
+    fuel=diesel; exhaust_hold=tip_blocks => 8.2.2.2(e) major
+    fuel=diesel; oil_level=off_stick => 8.2.2.2(e) major | common practice
+    fuel=diesel; diesel_smoke=thick_black => 8.2.2.2(f) major
     ground_patch=oily+keeps_running => 8.4.1(a)(ii) dangerous
     ground_patch=clear_water => nothing | {SECONDARY}
     ground_patch=coloured_water => nothing | {SECONDARY}
     fuel=electric; exhaust_sound=blows; emission_parts=catalyst_out => nothing | {MEMORY}
+""") + checks(HYBRIDS, """
+    fuel=petrol_hybrid; petrol_smoke=blue_idle+idles_fast => nothing !before_inspection
+    fuel=petrol_hybrid; petrol_smoke=cloud_behind => nothing !do_not_drive
+    fuel=petrol_hybrid; exhaust_sound=engine_end_blows => nothing !before_inspection
+    fuel=diesel_hybrid; diesel_smoke=haze; diesel_filter=yes => nothing !before_inspection
+    fuel=diesel_hybrid; diesel_smoke=diesel_cloud => nothing !do_not_drive
 """) + checks(SECTION_0, f"""
     plate_looks=gone_or_loose => 0.1(a) major
     plate_looks@rear=unreadable => 0.1(b) major
@@ -930,7 +1059,11 @@ ONE_DEGREE: list[Check] = [
         spring_state=gone; recent_signs=steering_loose => 5.3.1(c)(ii) dangerous
         spring_state=cut_short; corner_stand=stays_put => 5.3.1(d)(ii) dangerous
     """, given="behind_wheel=spring_harm"),
-    *checks(SECTION_4, "high_stop_lamp=out => 4.3.1(a)(iii) dangerous",
+    *checks(SECTION_4, """
+        high_stop_lamp=out => 4.3.1(a)(iii) dangerous
+        high_stop_lamp=lit; third_stop_lamp=no => 4.3.1(a)(iii) dangerous
+        high_stop_lamp=lit; third_stop_lamp=yes => 4.3.1(a)(ii) major !do_not_drive
+    """,
             given="stop_lamp@nearside=out; stop_lamp@offside=out"),
     *checks(SECTION_4, """
         stop_lamp@offside=out => 4.3.1(a)(ii) major
@@ -999,7 +1132,7 @@ WHOLE_CARS: list[tuple[Text, dict[str, Any], int, set[tuple[str, str, str]]]] = 
     }, 0, {
         ("5.2.3(e)", "advisory", "front_nearside"), ("5.2.3(e)", "advisory", "front_offside"),
         ("5.2.3(e)", "advisory", "rear_nearside"), ("5.2.3(e)", "advisory", "rear_offside"),
-        ("1.1.13(a)(ii)", "advisory", ""), ("3.2(a)", "advisory", ""),
+        ("1.1.13(a)(ii)", "advisory", ""), ("3.2(a)(i)", "minor", ""),
     }),
     # The same car one step worse everywhere.
     (SECTION_5, {
@@ -1075,7 +1208,7 @@ WHOLE_CARS: list[tuple[Text, dict[str, Any], int, set[tuple[str, str, str]]]] = 
             "lamps_stay_on": ["steering"],
         },
     }, 1, {
-        ("4.11", "dangerous", ""), ("1.1.10(d)(i)", "minor", ""), ("2.6(a)", "major", ""),
+        ("4.11(c)(ii)", "major", ""), ("1.1.10(d)(i)", "minor", ""), ("2.6(a)", "major", ""),
         ("4.2.1(a)(ii)", "major", "nearside"), ("4.2.1(a)(ii)", "major", "offside"),
     }),
 ]  # fmt: skip

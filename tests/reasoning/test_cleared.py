@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import datetime as dt
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -121,6 +122,7 @@ def test_a_reading_that_was_withdrawn_clears_nothing(gb_cars: Ruleset) -> None:
 
 def test_what_is_mended_is_open_until_it_is_looked_at(gb_cars: Ruleset) -> None:
     journal = start("gb-cars")
+    say(journal, "first_used", dt.date(2015, 3, 1))
     say(journal, "horn_sound", "one_note")
     assert cleared_items(consult(gb_cars, journal)) == ("7.7(a)", "7.7(c)")
     mend(journal, "horn_sound")
@@ -142,6 +144,12 @@ def test_an_item_that_the_station_looks_at_too_is_not_cleared(gb_cars: Ruleset) 
     files = {**gb_cars.systems, "brakes": with_more}
     other = replace(gb_cars, systems=files, digest="with one more")
     assert "1.1.10(d)(iii)" not in cleared(other, *said)
+
+
+def test_a_noise_that_was_not_heard_does_not_clear_what_it_hints_at(gb_cars: Ruleset) -> None:
+    found = cleared(gb_cars, ("ride_noises", []), ("recent_signs", []))
+    assert "5.1.3(b)(i)" in found
+    assert not {"1.1.16(c)(i)", "6.1.7(b)(i)", "6.1.7(b)(ii)"} & set(found)
 
 
 # choices that hide --------------------------------------------------------------------------

@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import datetime as dt
 from itertools import permutations
+from random import Random
 
 import pytest
 
 from assistant.choosing.agenda import agenda
 from assistant.choosing.why import why_asked
-from assistant.journal.entries import Answer, Corrected, Mended, Said
+from assistant.journal.entries import Answer, Corrected, Mended, Said, fold
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.engine import Engine
 from assistant.reasoning.facts import Fact
-from assistant.reasoning.inferring import engine_for
+from assistant.reasoning.inferring import engine_for, infer
 from assistant.reasoning.trail import answers_under, trail_of
 from assistant.reasoning.withdrawn import _changes
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.truth import Reading
+from tests.outside_checks.test_clips_agreement import decided
+from tests.support.journals import JournalMaker
 from tests.support.saying import correct, mend, say, start, take_back
 
 
@@ -301,3 +304,16 @@ def test_a_list_of_words_at_one_part_says_nothing_of_the_other_parts(tiny: Rules
     assert result.faults == ()
     assert found(result) == ["bent_hoop@left"]
     assert result.result.truth("bent_hoop", "right") is False
+
+
+def test_the_order_of_answers_changes_nothing(gb_cars: Ruleset) -> None:
+    """What the engine decides; all that is made of it afterwards is left out, which takes long."""
+    maker = JournalMaker(gb_cars, seed=7)
+    random = Random(7)
+    for _ in range(100):
+        journal = maker.journal()
+        first = decided(infer(gb_cars, fold(journal))[1])
+        rest = journal[1:]
+        random.shuffle(rest)
+        moved = [e.model_copy(update={"turn": t}) for t, e in enumerate(rest, 1)]
+        assert decided(infer(gb_cars, fold([journal[0], *moved]))[1]) == first

@@ -195,7 +195,7 @@ def test_an_unknown_end_is_said_to_be_not_known_and_is_never_guessed(
     else:
         assert "not known" in of_kind(said, "unknown")[0].text
         assert not [d for d in said if d.dates]
-    assert not {"due", "earliest", "next", "expired"} & kinds(said)
+    assert not {"overdue", "due", "earliest", "next", "expired"} & kinds(said)
 
 
 def test_nothing_is_said_where_nothing_was_asked(calendar: CalendarFile, tiny: Ruleset) -> None:
@@ -268,24 +268,72 @@ def test_without_a_failed_day_no_day_is_given(calendar: CalendarFile) -> None:
     assert not any(d.dates for d in of_kind(said, "retest"))
 
 
-def test_both_ways_of_counting_are_given_and_the_earlier_is_named(calendar: CalendarFile) -> None:
+def test_each_retest_has_one_last_day_counted_from_the_day_after(calendar: CalendarFile) -> None:
     failed = known(
         today=dt.date(2025, 12, 20), has_failed=True, failed_on=day(2025, 12, 19), nation="england"
     )
     said = deadlines(calendar, failed)
     free, next_day, half, _ = of_kind(said, "retest")
-    assert free.dates == half.dates == (dt.date(2026, 1, 6), dt.date(2026, 1, 7))
+    assert free.dates == half.dates == (dt.date(2026, 1, 7),)
     assert next_day.dates == (dt.date(2025, 12, 22),)
     assert "£27.42" in half.text and "at most half" in half.text
-    assert "Go by the earlier" in of_kind(said, "day_not_settled")[0].text
+    assert not of_kind(said, "nation_unknown")
 
 
-def test_a_nation_that_is_not_known_gives_every_day_it_may_be(calendar: CalendarFile) -> None:
+def test_the_earlier_day_of_two_is_given_for_an_appeal(calendar: CalendarFile) -> None:
+    for today, words in (((2026, 1, 16), "made by 16 January 2026"), ((2026, 1, 17), "has gone")):
+        failed = known(today=dt.date(*today), has_failed=True, failed_on=day(2026, 1, 2))
+        fail, _ = of_kind(deadlines(calendar, failed), "appeal")
+        assert fail.dates == (dt.date(2026, 1, 16),) and words in fail.text
+        assert "14 working days" in str(fail.note)
+
+
+@pytest.mark.parametrize(
+    ("today", "kind", "words"),
+    [
+        ((2026, 2, 14), "first", "is due 3 years after"),
+        ((2026, 2, 15), "first", "0 days from today"),
+        ((2026, 2, 16), "overdue", "15 February 2026, 1 day ago. It is overdue"),
+    ],
+)
+def test_a_car_never_inspected_is_due_up_to_a_day_and_overdue_from_the_next(
+    calendar: CalendarFile, today: tuple[int, int, int], kind: str, words: str
+) -> None:
+    new = known(today=dt.date(*today), first_used=day(2023, 2, 15), never=True)
+    said = deadlines(calendar, new)
+    assert words in of_kind(said, kind)[0].text
+    assert ("expired" in kinds(said)) == (kind == "overdue")
+    assert "unknown" not in kinds(said)
+
+
+@pytest.mark.parametrize(
+    ("today", "words"),
+    [((2026, 1, 15), "is 16 January 2026"), ((2026, 1, 16), "now and keep that date")],
+)
+def test_the_earliest_day_before_a_first_inspection(
+    calendar: CalendarFile, today: tuple[int, int, int], words: str
+) -> None:
+    new = known(today=dt.date(*today), first_used=day(2023, 2, 15), never=True)
+    (earliest,) = of_kind(deadlines(calendar, new), "first_earliest")
+    assert earliest.dates == (dt.date(2026, 1, 16),) and words in earliest.text
+
+
+def test_never_inspected_and_of_an_unknown_age(calendar: CalendarFile) -> None:
+    (said,) = of_kind(deadlines(calendar, known(never=True)), "unknown")
+    assert said.text.startswith("It has not been inspected yet")
+    old = deadlines(calendar, known(never=True, first_used=day(1970, 1, 1)))
+    assert "exempt" in kinds(old) and "overdue" not in kinds(old)
+
+
+def test_a_nation_that_is_not_known_gives_the_earliest_day_and_says_so(
+    calendar: CalendarFile,
+) -> None:
     failed = known(
         today=dt.date(2025, 12, 20), has_failed=True, failed_on=day(2025, 12, 19), nation=None
     )
-    (free, *_) = of_kind(deadlines(calendar, failed), "retest")
-    assert free.dates == (dt.date(2026, 1, 6), dt.date(2026, 1, 7), dt.date(2026, 1, 8))
+    said = deadlines(calendar, failed)
+    assert of_kind(said, "retest")[0].dates == (dt.date(2026, 1, 7),)
+    assert "end first" in of_kind(said, "nation_unknown")[0].text
 
 
 def test_days_that_have_gone_are_said_to_have_gone(calendar: CalendarFile) -> None:
@@ -384,7 +432,7 @@ def test_another_country_has_its_own_windows_holidays_and_money(dated: Ruleset) 
     failed = Known(dt.date(2026, 4, 25), True, None, None, "cart", day(2026, 4, 24), True, "low")
     said = deadlines(dated.calendar, failed)
     quarter, next_day = of_kind(said, "retest")
-    assert quarter.dates == (dt.date(2026, 4, 29), dt.date(2026, 4, 30))
+    assert quarter.dates == (dt.date(2026, 4, 30),)
     assert "3.12 crowns" in quarter.text
     assert next_day.dates == (dt.date(2026, 4, 28),)
     assert kinds(deadlines(dated.calendar, Known(TODAY, True, nation="far"))) == {"not_covered"}
@@ -518,6 +566,16 @@ def test_the_summary_comes_first_then_the_question_then_the_dates(
     assert walk.answers["ends"] == Answer(lo=739751, hi=739751)
 
 
+def test_overdue_is_said_at_once_and_only_once(dated: Ruleset, tmp_path: Path) -> None:
+    walk = Walk(dated, tmp_path)
+    asker = walk.type(*WALKED, "1 January 2026", "no")
+    text = asker.text
+    late = text.index("Ended 1 January 2026, 14 days ago.")
+    assert text.index("When does the plaque run out?") < late < text.index("Was it turned down?")
+    assert text.count("Ended 1 January 2026") == 2, "and once more among the dates"
+    assert "Not on the road since 1 January 2026." in text[late : text.index("Was it turned down?")]
+
+
 def test_stopping_before_the_dates_is_taken_up_again(dated: Ruleset, tmp_path: Path) -> None:
     walk = Walk(dated, tmp_path)
     walk.type(*WALKED, "stop")
@@ -600,6 +658,17 @@ def test_a_day_too_far_ahead_or_without_a_year_is_asked_again(gb_cars: Ruleset) 
     assert isinstance(bare, Unclear) and "15 May 2026" in bare.offers
     past = understand("15 May 2026", gb_cars.questions["first_used"], today=TODAY)
     assert isinstance(past, Unclear) and "in the future" in past.message
+    for words in (
+        "never inspected yet", "it's never been inspected", "not had its first MOT yet",
+        "no mot yet", "new car, no MOT yet", "it is not due yet",
+    ):  # fmt: skip
+        new = understand(words, question, today=TODAY)
+        assert isinstance(new, Understood) and new.answer.state == "not_fitted"
+        assert new.echo == "never inspected yet" and new.sure
+    for words in ("expired", "no certificate", "none", "not had one"):
+        assert isinstance(understand(words, question, today=TODAY), Unclear), words
+    two = understand("1 March 2012 and 5 May 2016", gb_cars.questions["first_used"], today=TODAY)
+    assert isinstance(two, Unclear) and "type the earlier one" in two.message
     for words in ("skip", "don't know", "haven't got it"):
         heard = understand(words, question, today=TODAY)
         if isinstance(heard, Understood):

@@ -272,3 +272,31 @@ def test_a_condition_alone_is_a_danger(gb_cars: Ruleset, car: Callable[..., list
     head = consult(gb_cars, journal).headline
     assert head.kind == "danger" and any("dark" in one for one in head.conditions)
     assert head.urgency is not Urgency.NOTHING
+
+
+SILENT = ("fire_now", "fuel_leak", "gas_leak", "high_voltage_fire", "person", "live_road")
+
+
+def test_fire_and_high_voltage_keep_people_away(gb_cars: Ruleset) -> None:
+    for hazard in ("fire_now", "high_voltage_fire", "high_voltage", "fuel_leak", "gas_leak"):
+        assert {Act.BONNET, Act.NEAR} <= set(gb_cars.hazards[hazard].forbids)
+
+
+@pytest.mark.parametrize("hazard", SILENT)
+def test_nothing_more_is_asked_while_it_burns_leaks_or_somebody_is_hurt(
+    gb_cars: Ruleset, hazard: str
+) -> None:
+    assert gb_cars.hazards[hazard].nothing_more
+    assert gb_cars.hazards[hazard].cooled is None
+
+
+def test_people_come_before_fire_and_fire_before_the_rest(gb_cars: Ruleset) -> None:
+    assert list(gb_cars.hazards)[:7] == [
+        "person", "fire_now", "high_voltage_fire", "gas_leak", "fuel_leak", "fumes", "live_road",
+    ]  # fmt: skip
+
+
+def test_no_time_alone_lets_anybody_drive_or_start(gb_cars: Ruleset) -> None:
+    for name, hazard in gb_cars.hazards.items():
+        freed = set(hazard.cooled.frees) if hazard.cooled else set()
+        assert freed.isdisjoint({Act.ENGINE, Act.IGNITION, Act.DRIVEN, Act.MOVED}), name

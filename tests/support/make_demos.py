@@ -195,6 +195,7 @@ DEMO_LIST = [
             "now_steering": "slack",
             "pick": "1",
             "steering_play": "60 mm",
+            "rack_look": "@third",
             "certificate_end": "1 March 2026",
             "tread_depth": "3",
         },

@@ -273,13 +273,8 @@ def _holidays(ruleset: Ruleset) -> Iterator[Problem]:
         if nation.country is None:
             continue
         try:
-            working_day_after(
-                dt.date(2026, 1, 1),
-                1,
-                country=nation.country,
-                subdivision=nation.subdivision,
-                start_counts=False,
-            )
+            day = dt.date(2026, 1, 1)
+            working_day_after(day, 1, country=nation.country, subdivision=nation.subdivision)
         except ValueError as error:
             yield ruleset.place("calendar", "nations", name), f"{name}: {error}."
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from assistant.ruleset.ruleset import Ruleset
+
+STATES = ("decided", "not a defect", "tester only", "left out", "missing")
 
 
 @dataclass(frozen=True)
@@ -12,7 +15,8 @@ class Row:
     """One row of the standard and what becomes of it.
 
     state: "decided" (rules judge it), "not a defect" (cases show that nothing fires),
-    "tester only" (listed for the station), or "missing". by: the rules, or the texts.
+    "tester only" (for the station), "left out" (an owner could see it, and the row says why it is
+    not asked), or "missing". by: the rules, or the texts.
     """
 
     row: str
@@ -45,14 +49,34 @@ def cover(ruleset: Ruleset) -> list[Row]:
                 found.append(Row(row, standard.result, standard.owner, state, tuple(table[row])))
                 break
         else:
-            found.append(Row(row, standard.result, standard.owner, "missing", ()))
+            state = "tester only" if standard.owner == "no" else "left out"
+            by = (standard.left,) if standard.left else ()
+            state = state if by else "missing"
+            found.append(Row(row, standard.result, standard.owner, state, by))
     return found
+
+
+def cover_counts(rows: list[Row]) -> list[str]:
+    """How many rows of our table have each state: of each section of the standard, and of all."""
+    sections: dict[str, Counter[str]] = {}
+    for row in rows:
+        sections.setdefault(row.row.partition(".")[0], Counter())[row.state] += 1
+    named = [*((f"Section {name}", counts) for name, counts in sections.items())]
+    named.append(("All sections", sum(sections.values(), Counter())))
+    return [
+        f"{name}: {counts.total()} rows. "
+        + ", ".join(f"{counts[state]} {state}" for state in STATES if counts[state])
+        + "."
+        for name, counts in named
+    ]
 
 
 def cover_problems(ruleset: Ruleset) -> list[str]:
     """What is missing, or does not agree with the standard: one sentence each."""
     problems: list[str] = []
     for row in cover(ruleset):
+        if row.state != "missing" and ruleset.standard[row.row].left not in (None, *row.by):
+            problems.append(f"{row.row}: it says why it is left out, but it is {row.state}.")
         if row.state == "missing":
             problems.append(f"{row.row}: no rule decides it.")
         if row.state == "tester only" and row.owner != "no":
