@@ -134,7 +134,7 @@ def test_a_rule_that_leads_to_nothing(tmp_path: Path) -> None:
 def test_a_question_that_only_its_own_answer_opens(tmp_path: Path) -> None:
     question = """\
   inner: {ask: What is inside?, label: inside, kind: yes_no, place: front, asked: follow_up,
-          how: Look., minutes: 0.2}
+          how: Look., seconds: 10}
 """
     opens = rule("opens", "inner", "inner: 'yes'", "inner: 'no'",
                  "asks: {questions: [inner], because: It was seen.}")  # fmt: skip
@@ -148,7 +148,7 @@ def test_a_question_that_another_rule_opens_is_reached(tmp_path: Path) -> None:
     """The same with one more rule that opens it, so the check can pass."""
     question = """\
   inner: {ask: What is inside?, label: inside, kind: yes_no, place: front, asked: follow_up,
-          how: Look., minutes: 0.2}
+          how: Look., seconds: 10}
 """
     asks = "asks: {questions: [inner], because: It was seen.}"
     opens = rule("opens", "inner", "inner: 'yes'", "inner: 'no'", asks)

@@ -104,7 +104,7 @@ def test_every_file_that_is_shipped_conforms(folder: Path) -> None:
     [
         (lambda f: f["rules"][0].update(rulle="x"), "rulle"),
         (lambda f: f["questions"]["level"].pop("label"), "label"),
-        (lambda f: f["questions"]["level"].update(minutes=20), "15"),
+        (lambda f: f["questions"]["level"].update(seconds=2000), "900"),
         (lambda f: f["rules"][1].update(urgency="soonish"), "soonish"),
         (lambda f: f["limits"]["least"].update(basis="guesswork"), "guesswork"),
     ],

@@ -19,7 +19,7 @@ def question(kind: str, **fields: Any) -> Question:
         "label": "what is seen",
         "kind": kind,
         "place": "front",
-        "minutes": 1,
+        "seconds": 30,
         "how": "Look.",
     }
     return Question(**{**base, **fields})

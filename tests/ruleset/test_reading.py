@@ -40,7 +40,7 @@ def broken(folder: Path, old: str, new: str, file: str = "parts.yaml") -> Path:
         ("questions: [wet]", "questions: [wett]", "Did you mean 'wet'?"),
         ("    safety: true", "    safety: yes", "without quotes means true or false"),
         ("range: [0, 20]", "range: [0, 020]", "is read by YAML as another number"),
-        ("minutes: 0.3", "minutes: 1:30", "is read by YAML as another number"),
+        ("seconds: 6}", "seconds: 1:30}", "is read by YAML as another number"),
         ("    place: back\n    group", "    place: bak\n    group", "Did you mean 'back'?"),
         ("each: wheels", "each: weels", "Did you mean 'wheels'?"),
         ("cautions: [hot]", "cautions: [hott]", "Did you mean 'hot'?"),

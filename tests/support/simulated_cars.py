@@ -165,13 +165,13 @@ def _one(
         now = consult(ruleset, journal)
         found = next(s for s in now.symptoms if s.symptom.symptom == symptom)
         if asked == 0:
-            all_checks = sum(ruleset.questions[q].minutes for q, _ in checks_for(now, found))
+            all_checks = sum(minutes(ruleset, q) for q, _ in checks_for(now, found))
         if settled_after is None and found.causes[0].share >= SETTLED:
             settled_after = spent
         check = asks(now, found)
         if check is None:
             break
-        spent += ruleset.questions[check[0]].minutes
+        spent += minutes(ruleset, check[0])
         answer = _answered(now, found, cause, check, Random(f"{luck} {check}"), by)
         journal.append(Said(turn=asked + 2, question=check[0], at=check[1], answer=answer))
     tally.cars += 1

@@ -86,7 +86,7 @@ def test_why_not_offers_the_question_that_opens_what_is_missing(
     asker = walk.type("why not recent_pedal_sank", "yes")
     assert "It hangs on 'how the pedal felt soft" in asker.moments[1].text
     assert "Shall I ask you about 'noticed on recent drives' now?" in asker.moments[1].prompt
-    assert "which of these have you noticed?" in asker.moments[2].text
+    assert "did you notice any of these?" in asker.moments[2].text
 
 
 def test_why_not_keeps_nothing_without_a_yes(gb_cars: Ruleset, tmp_path: Path) -> None:
