@@ -35,7 +35,7 @@ SETTLED = 0.8
 """From this share of the odds on, no further check is asked for a symptom; ours, assumed."""
 MOST_CHECKS, MOST_FOR_WORST = 5, 9
 """So many checks are asked for one symptom, and so many while the worst is possible; assumed."""
-LEAST_BITS, LEAST_FOR_WORST = 0.03, 0.01
+LEAST_BITS, LEAST_FOR_WORST = 0.03, 0.02
 """Below these bits a check tells too little of the causes, or of the worst one; ours, assumed."""
 GRAVE_SHARE = 0.03
 """From this share on a cause that must not be driven with is ruled out first; assumed."""
