@@ -55,6 +55,11 @@ class AnswersGiven:
     faults: list[Fault] = field(default_factory=list)
     claimed: dict[str, Any] | None = None
 
+    @property
+    def ruleset(self) -> str | None:
+        """The name of the ruleset that it was answered for."""
+        return self.journal[0].ruleset if isinstance(self.journal[0], Context) else None
+
 
 class _Text(str):
     """A scalar as it was typed, with its line."""

@@ -97,7 +97,7 @@ def test_a_later_day_is_today_from_then_on(gb_cars: Ruleset, tmp_path: Path) -> 
     now = consult(gb_cars, entries)
     data = json.loads(sheet(now, entries, "json"))
     assert (data["begun"], data["today"]) == ("2026-11-03", "2026-11-20")
-    assert "2026-11-20 (begun on 2026-11-03)" in sheet(now, entries, "html")
+    assert "20 November 2026 (begun on 3 November 2026)" in sheet(now, entries, "html")
 
 
 def test_a_date_of_the_later_day_is_taken(gb_cars: Ruleset, tmp_path: Path) -> None:
