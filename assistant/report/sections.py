@@ -300,10 +300,8 @@ def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
     rs = now.ruleset
     unknown = [(s.question, s.at) for s in now.not_known if s.question in rs.questions]
     left = [*unknown, *now.not_asked]
-    wanted = [key for nodes in nearly_found(now) for node in nodes for key in missing_under(node)]
-    first = [key for key in dict.fromkeys(wanted) if key in left]
-    safety = [key for key in left if rs.questions[key[0]].safety]
-    order = list(dict.fromkeys([*first, *safety, *left]))
+    nearly = {key for nodes in nearly_found(now) for n in nodes for key in missing_under(n)}
+    order = sorted(left, key=lambda key: (not rs.questions[key[0]].safety, key not in nearly))
     every = by_label(rs, order)
     few = len(found) < _FEW_ROWS and len(every) <= _FEW_OPEN
     named = every if few else every[:_NAMED]

@@ -212,5 +212,5 @@ def deadline_lines(consultation: Consultation) -> list[Line]:
     """When the inspection is due and what a result means, as far as it is told in the talk."""
     told = [d.text for d in deadlines_of(consultation) if d.told == "talk"]
     lines = titled("Dates, and what a result means", told)
-    more = Line("aside", "The full sheet (sidelight sheet --full) says where each of these comes from.", 2)
+    more = Line("aside", "sidelight sheet --full says where each of these comes from.", 2)
     return [*lines, more] if lines else []
