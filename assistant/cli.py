@@ -399,7 +399,7 @@ def _judge(options: argparse.Namespace) -> int:
     )
     worst = DONE
     try:
-        with _progress(judge):
+        with _progress(judge, sys.stdout.isatty() and not options.summary):
             for path in options.files:
                 out = None if options.summary else sys.stdout
                 worst = max(worst, judge.file(path, out, _complain))
@@ -413,9 +413,9 @@ def _judge(options: argparse.Namespace) -> int:
 
 
 @contextlib.contextmanager
-def _progress(judge: Any) -> Iterator[None]:
+def _progress(judge: Any, shows_results: bool) -> Iterator[None]:
     """How many are judged, on a terminal that does not also show the results."""
-    if not sys.stderr.isatty() or sys.stdout.isatty():
+    if not sys.stderr.isatty() or shows_results:
         yield
         return
     from rich.console import Console

@@ -52,7 +52,8 @@ def found_of(now: Consultation) -> list[Found]:
         rows.append((one.urgency, Found("", says, "", NO_ITEM, "told", one.danger.first, one.do)))
     rows.sort(key=lambda row: row[0].rank)
     found = [replace(one, group=_group(now, urgency)) for urgency, one in rows]
-    found += [_too_close(one) for one in now.too_close]
+    close = {(one.reading, one.at): one for one in reversed(now.too_close)}
+    found += [_too_close(now, one) for one in reversed(close.values())]
     return [replace(one, number=number) for number, one in enumerate(found, start=1)]
 
 
@@ -74,11 +75,20 @@ def _of_rule(now: Consultation, alike: list[Finding]) -> Found:
     )
 
 
-def _too_close(one: TooCloseToTell) -> Found:
-    item = f"{one.rule.finds.item} open" if one.rule.finds else NO_ITEM
-    says, where = f"Perhaps: {one.rule.say}", upper(one.at_words)
-    group = "Too close to tell: please measure"
-    return Found(where, says, "", item, "judged", f"{one.text}.", one.rule.do or "", group=group)
+def _too_close(now: Consultation, one: TooCloseToTell) -> Found:
+    """What one reading leaves open, by the first rule that it can neither show nor rule out."""
+    rs = now.ruleset
+    place = rs.places[rs.place_of(one.reading, one.at)].say if one.reading in rs.questions else ""
+    return Found(
+        place=upper(one.at_words or place.removeprefix("the ")),
+        says=f"Perhaps: {one.rule.say}",
+        reading="",
+        item=f"{one.rule.finds.item} open" if one.rule.finds else NO_ITEM,
+        trust="judged",
+        why=upper(one.text),
+        do=one.rule.do or "",
+        group="Too close to tell: please measure",
+    )
 
 
 def _group(now: Consultation, urgency: Urgency) -> str:
@@ -127,7 +137,8 @@ def _trust(now: Consultation, rule: Rule, said: Sequence[Said]) -> str:
 def _way(now: Consultation, said: Said) -> str:
     rs, question = now.ruleset, now.ruleset.questions[said.question]
     stage = rs.places[rs.place_of(said.question, said.at)].stage
-    if said.answer.state != "value":
+    choice = question.choices.get(said.answer.word or "")
+    if said.answer.state != "value" or (choice and choice.hides):
         return "not seen"
     if question.asked == "told" or stage == "end":
         return "told"
@@ -142,9 +153,19 @@ def _way(now: Consultation, said: Said) -> str:
 
 
 def short(words: str, most: int) -> str:
-    """A sentence in short, for a line: without its article, else cut at a word."""
+    """A sentence in the short form of a note: words that say little go one sort after another, as
+    far as it is too long; then it is cut at a word."""
     plain = re.sub(r"^(?:There (?:is|are|was|were) |The |A |An )", "", words.rstrip("."))
+    for little in _SAY_LITTLE:
+        plain = plain if len(plain) <= most else little.sub("", plain)
     return cut(upper(plain), most)
+
+
+_SAY_LITTLE = (
+    re.compile(r"(?<= )(?:the|a|an|this|its|your) "),
+    re.compile(r"(?<= )(?:you can see|of car) "),
+    re.compile(r"(?<= )(?:is|are|was|were) "),
+)
 
 
 def cut(words: str, most: int) -> str:

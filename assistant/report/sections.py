@@ -7,6 +7,7 @@ what was mended, what is wanted. Whole sentences come after it; how it all came 
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -41,7 +42,11 @@ FIRST, LATER, FULL = 1, 2, 3
 MANY, TOO_MANY = 14, 20
 """Over so many rows only three causes stand on page one; over so many none."""
 _NAMED, _FEW_ROWS, _FEW_OPEN, _CAUSES, _REASONS, _SAID_MOST = 5, 8, 30, 6, 3, 220
-_KEYBOARD = re.compile(r"\b(?:answer|type|this list|the list)\b", re.IGNORECASE)
+_MOST_LISTED = 60
+_KEYBOARD = re.compile(
+    r"\banswer\b|\btype it\b|\b(?:this|the) list\b|\basked (?:on the walk|about here|whether)\b",
+    re.I,
+)
 _SENTENCES = re.compile(r"(?<=[.?]) ")
 _WANTED = {"mend": "Please mend it.", "price": "Look, and tell me the price first."}
 
@@ -114,8 +119,8 @@ def _facts(now: Consultation) -> Section:
         if s.answer.state == "value" and rs.questions[q].kind in ("one_of", "date")
         for words in [answer_words(rs.questions[q], s.answer)]
     ]
-    sizes = dict.fromkeys(one.size for one in rs.about.get_ready if one.size)
-    given = {size: _value_words(now, size) for size in sizes}
+    parts = [one for one in rs.about.get_ready if one.size]
+    sizes = [(f"{upper(part.say)} size", _value_words(now, str(part.size))) for part in parts]
     begun, today = now.state.begun, now.state.context.today
     days = date_words(today) + (f" (begun on {date_words(begun)})" if begun != today else "")
     tools = f", with {_answer(now, kit)}" if kit and kit.answer.words else ""
@@ -124,7 +129,7 @@ def _facts(now: Consultation) -> Section:
     pairs = [
         ("Car", "; ".join([noted.get("model", "make not given"), *known])),
         ("Miles", noted.get("miles", "not given")),
-        *((upper(rs.questions[size].label), words) for size, words in given.items() if words),
+        *sizes,
         ("Certificate", _SENTENCES.split(date)[0]),
         ("Looked at", f"{days}, by the owner{tools}"),
         ("Reach", ", ".join(reach) or "not given"),
@@ -140,17 +145,23 @@ def _value_words(now: Consultation, question: str) -> str:
     by_words: dict[str, list[str]] = {}
     for (name, at), said in now.state.answers.items():
         if name == question and said.answer.state == "value":
-            by_words.setdefault(_answer(now, said), []).append(now.ruleset.at_words(name, at))
-    return "; ".join(f"{words} {_parts(where)}".strip() for words, where in by_words.items())
+            by_words.setdefault(_answer(now, said), []).append(at)
+    rs = now.ruleset
+    rows = (f"{words} {_parts(rs, question, ats)}".strip() for words, ats in by_words.items())
+    return "; ".join(rows)
 
 
 def _answer(now: Consultation, said: Said) -> str:
     return answer_words(now.ruleset.questions[said.question], said.answer)
 
 
-def _parts(where: Iterable[str]) -> str:
-    named = [part for part in where if part]
-    return f"({', '.join(named)})" if named else ""
+def _parts(ruleset: Ruleset, question: str, ats: Sequence[str]) -> str:
+    """The parts in words, in brackets; "all" where it is every one."""
+    if not any(ats):
+        return ""
+    if len(ats) > 1 and len(ats) == len(ruleset.members(ruleset.questions[question].each)):
+        return "(all)"
+    return f"({', '.join(ruleset.at_words(question, at) for at in ats)})"
 
 
 def _headline(now: Consultation, found: Sequence[Found]) -> Section:
@@ -307,27 +318,38 @@ def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
     named = every if few else every[:_NAMED]
     total = len(now.state.answers) + len(now.not_asked)
     count = f"{len(unknown)} of {total} not known, {len(now.not_asked)} not looked at."
-    whole = [] if few else [
-        ("Not known", "; ".join(by_label(rs, unknown))),
-        ("Not looked at", "; ".join(by_label(rs, now.not_asked))),
-    ]  # fmt: skip
+    whole = [("Not known", _listed(rs, unknown)), ("Not looked at", _listed(rs, now.not_asked))]
     head = "All of it: " if few else "Matter most: "
     rows = [count, f"{head}{'; '.join(named)}."] if left else ["Everything asked was answered."]
     return [
-        _lines(FIRST, "unknown", "Not known", rows),
+        _lines(
+            FIRST, "unknown wide" if few and len(named) > _NAMED else "unknown", "Not known", rows
+        ),
         Section(
-            LATER, "open", "Not known, and not looked at", tuple(Row(w) for w in whole if w[1])
+            LATER,
+            "open",
+            "Not known, and not looked at",
+            tuple(Row(w) for w in whole if w[1] and not few),
         ),
     ]
+
+
+def _listed(ruleset: Ruleset, keys: Sequence[tuple[str, str]]) -> str:
+    """Questions by their labels; where they are very many, how many there are at each place."""
+    labels = by_label(ruleset, keys)
+    if len(labels) <= _MOST_LISTED:
+        return "; ".join(labels)
+    places = Counter(ruleset.places[ruleset.place_of(*key)].say for key in keys)
+    return "; ".join(f"{place} ({count})" for place, count in places.items())
 
 
 def by_label(ruleset: Ruleset, keys: Iterable[tuple[str, str]]) -> list[str]:
     """Questions by their labels, each once with all its parts."""
     parts: dict[str, list[str]] = {}
     for question, at in keys:
-        where = parts.setdefault(ruleset.questions[question].label, [])
-        where.append(ruleset.at_words(question, at))
-    return [f"{label} {_parts(where)}".strip() for label, where in parts.items()]
+        parts.setdefault(question, []).append(at)
+    labelled = [(ruleset.questions[q].label, _parts(ruleset, q, ats)) for q, ats in parts.items()]
+    return [f"{label} {where}".strip() for label, where in labelled]
 
 
 def _mended(now: Consultation, journal: Sequence[Entry]) -> Section:
@@ -340,9 +362,9 @@ def _mended(now: Consultation, journal: Sequence[Entry]) -> Section:
             was = _before(now, journal, mended)
             rows.append(f"{upper(rs.item_label(question, at))}: first {was}, now {words}.")
     for gone in now.withdrawn:
-        words = "; ".join(w for w in (gone.words_before, gone.words_now) if w)
+        words = ", then ".join(f"'{w}'" for w in (gone.words_before, gone.words_now) if w)
         says = placed(upper(gone.at_words), gone.rule.say)
-        rows.append(f"Have it confirmed: {says} Then {gone.how} ({words}).")
+        rows.append(f"Have it confirmed: {says} {upper(gone.how)}: {words}.")
     rows += [f"{rule.say} Mended by a garage, the owner says." for rule in now.hazards.ended]
     return _lines(FIRST, "mended", "Mended since, please confirm", rows or ["Nothing was mended."])
 
