@@ -318,13 +318,12 @@ def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
     named = every if few else every[:_NAMED]
     total = len(now.state.answers) + len(now.not_asked)
     count = f"{len(unknown)} of {total} not known, {len(now.not_asked)} not looked at."
+    wide = " wide" if len(named) > _NAMED else ""
     whole = [("Not known", _listed(rs, unknown)), ("Not looked at", _listed(rs, now.not_asked))]
     head = "All of it: " if few else "Matter most: "
     rows = [count, f"{head}{'; '.join(named)}."] if left else ["Everything asked was answered."]
     return [
-        _lines(
-            FIRST, "unknown wide" if few and len(named) > _NAMED else "unknown", "Not known", rows
-        ),
+        _lines(FIRST, f"unknown{wide}", "Not known", rows),
         Section(
             LATER,
             "open",
