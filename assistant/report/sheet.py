@@ -45,7 +45,7 @@ def sheet(
         [f"{c['found']} {c['text']}" for c in changes_data(consultation, journal)] if full else []
     )
     parts = sections(consultation, journal, full, changes)
-    rows = len(next(p.rows for p in parts if p.name == "found"))
+    rows = {part.name: len(part.rows) for part in parts if part.name in ("found", "causes")}
     context = consultation.state.context
     day = date_words(context.today)
     return page(
