@@ -21,6 +21,7 @@ from typing import Any
 import pytest
 
 from assistant import cli
+from assistant.batch import answers_file
 from assistant.batch import judge as judging
 from assistant.errors import EngineFault
 from assistant.ruleset import load as load_module
@@ -325,6 +326,20 @@ def test_a_filter_keeps_its_lines(sidelight: Sidelight) -> None:
     assert [row["car"] for row in whole] == [row["name"] for row in rows]
     one = sidelight("judge", "--json", "-", stdin=text.split(b"\n")[3]).rows[0]
     assert {**one, "file": ""} == {**whole[3], "file": ""}
+
+
+def test_lines_are_read_one_by_one_whatever_the_size_of_the_file(
+    sidelight: Sidelight, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(answers_file, "_MAX_BYTES", 30)
+    (tmp_path / "many.jsonl").write_bytes(
+        b'\n{"answers": {}}\n\n{"name": "\xff"}\n{"answers": {}}\n'
+    )
+    ran = sidelight("judge", "--json", "many.jsonl")
+    assert [row["file"] for row in ran.rows] == [f"many.jsonl:{n}" for n in (2, 4, 5)]
+    assert ran.err == "sidelight: many.jsonl:4, line 4: this is not UTF-8 text.\n"
+    (tmp_path / "one.yaml").write_text("answers:\n  nonsense: a thing that nobody asks\n")
+    assert "is larger than" in sidelight("judge", "one.yaml").err
 
 
 def test_the_problems_of_a_consultation_stand_together(

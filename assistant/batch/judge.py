@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from assistant.batch.answers_file import AnswersGiven, AnswersReader, read_text
+from assistant.batch.answers_file import AnswersGiven, AnswersReader
 from assistant.batch.verify import differences, verdict
 from assistant.errors import DONE, FAULT, FOUND, MISUSE, InputError
 from assistant.journal.entries import Context, Entry, Said
@@ -105,8 +105,7 @@ class Judge:
         """
         worst = DONE
         try:
-            label, text = read_text(path)
-            for given in self.reader.read(label, text):
+            for given in self.reader.file(path):
                 judged = self.one(given)
                 if judged.text and out is not None:
                     self.write(out, judged.text)
