@@ -137,7 +137,7 @@ def _facts(now: Consultation) -> Section:
     return Section(FIRST, "facts", "", tuple(Row(pair) for pair in pairs if pair[1]))
 
 
-_CERTIFICATE = ("due", "first", "expired", "unknown")
+_CERTIFICATE = ("overdue", "due", "first", "expired", "unknown")
 
 
 def _value_words(now: Consultation, question: str) -> str:
@@ -438,7 +438,7 @@ def _station(now: Consultation) -> Section:
     rows = [f"{t} ({len(by_system[t])}): {by_system[t][0].what}" for t in order[:2]]
     rest = [f"{title} ({len(by_system[title])})" for title in order[2:]]
     rows += [f"Also: {'; '.join(rest)}."] if rest else []
-    return _lines(LATER, "station", f"Only {rs.about.station} can measure", rows)
+    return _lines(LATER, "station", f"Only {rs.about.station} can measure, among others", rows)
 
 
 def _dates(now: Consultation) -> Section:
