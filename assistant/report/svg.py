@@ -24,7 +24,7 @@ def car_svg(marks: Sequence[Mark], title: str, desc: str) -> str:
         for y in range(28, int(_CAR_HEIGHT) * 2 - 27, 8)
     ]
     wanted = [_point(mark.spot) for mark in marks]
-    places = spread(wanted, (), [*wanted, *grid], apart=29, tall=0.98)
+    places = spread(wanted, (), [*wanted, *grid], apart=31, tall=0.98)
     badges = [
         (
             min(max(place[0], 16), _CAR_WIDTH - 16),

@@ -254,7 +254,7 @@ def test_a_full_car_leaves_out_what_has_no_room() -> None:
     assert 150 < len(layout) < 180
     is_plain(car_rows([], marks), NARROW)
     assert spread([(0, 0), (0, 0)], [], [(1.0, 1.0)], apart=5) == [(1.0, 1.0), None]
-    assert 80 < car_svg(marks, "t", "d").count('height="26"') < 180
+    assert 80 < car_svg(marks, "t", "d").count('height="28"') < 180
 
 
 def test_no_picture_of_a_car_without_findings_or_without_places(
@@ -414,8 +414,8 @@ def test_what_is_drawn_stays_inside_the_svg() -> None:
 def test_marks_of_the_svg_lie_at_their_spots_and_apart() -> None:
     marks = [Mark(n, (6, 22), n == 1) for n in range(1, 5)] + [Mark(5, (50, 50))]
     tree = ElementTree.fromstring(car_svg(marks, "t", "d"))
-    marked = [r for r in tree.iter(f"{SVG}rect") if r.get("height") == "26"]
-    found = {(float(r.get("x") or 0) + 13, float(r.get("y") or 0) + 13) for r in marked}
+    marked = [r for r in tree.iter(f"{SVG}rect") if r.get("height") == "28"]
+    found = {(float(r.get("x") or 0) + 14, float(r.get("y") or 0) + 14) for r in marked}
     assert len(found) == 5 and len({r.get("rx") for r in marked}) == 2  # by shape: square or round
     assert {r.get("fill") for r in marked} == {"#fffdf8"}  # paper drops a filled ground
     assert (120.0, 230.0) in found
