@@ -8,7 +8,7 @@ import datetime as dt
 import os
 import signal
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -79,17 +79,42 @@ def build_parser() -> argparse.ArgumentParser:
     judge.add_argument(
         "--why-not", metavar="RULE_OR_ITEM", help="say why a rule, or an item, was not found"
     )
+    judge.add_argument(
+        "--summary",
+        nargs="?",
+        const="table",
+        choices=["table", "csv"],
+        help="only count: how many, the headlines, the commonest findings",
+    )
     judge.add_argument("--exit-zero", action="store_true", help="exit 0 whatever is found")
     _common(judge)
 
     sheet = commands.add_parser(
         "sheet",
         help="write the sheet for the garage",
-        description="Writes the sheet of a consultation as HTML, Markdown or JSON.",
-        epilog="Example: sidelight sheet --format html -o sheet.html",
+        description="Writes the sheet of a consultation as HTML, Markdown or JSON: two pages, "
+        "the first for whoever has a minute. What you add for the garage is kept with the record.",
+        epilog="Example: sidelight sheet --open --wanted price --phone '07700 900123'",
     )
-    sheet.add_argument("record", nargs="?", type=Path, help="a record (default: the newest)")
+    sheet.add_argument(
+        "record", nargs="?", type=Path, help="a record or an answers file (default: the newest)"
+    )
     sheet.add_argument("--format", choices=["html", "md", "json"], default="html")
+    sheet.add_argument("--full", action="store_true", help="also how each thing came about")
+    sheet.add_argument("--open", action="store_true", help="show it in a browser")
+    sheet.add_argument(
+        "--without",
+        type=_parts,
+        default=frozenset(),
+        metavar="PARTS",
+        help=f"leave out any of {', '.join(_LEFT_OUT)}; not what stands in your own words",
+    )
+    sheet.add_argument("--wanted", help="mend, price (look and tell me the price first), or words")
+    for about in ("model", "miles", "name", "phone"):
+        sheet.add_argument(f"--{about}", help=f"add for the garage: {about}")
+    sheet.add_argument(
+        "--verify", type=Path, metavar="FILE", help="judge a JSON sheet anew, and compare all of it"
+    )
     add_output(sheet)
     sheet.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
     _common(sheet)
@@ -120,6 +145,16 @@ def build_parser() -> argparse.ArgumentParser:
                                  parser_class=_Parser)  # fmt: skip
     add_rules(kinds, _common)
     return parser
+
+
+_LEFT_OUT = ("plate", "model", "miles", "name", "phone", "wanted")
+
+
+def _parts(text: str) -> frozenset[str]:
+    parts = frozenset(part.strip() for part in text.split(","))
+    if unknown := ", ".join(sorted(parts - set(_LEFT_OUT))):
+        raise argparse.ArgumentTypeError(f"{unknown!r} is none of {', '.join(_LEFT_OUT)}")
+    return parts
 
 
 def _minutes(text: str) -> float:
@@ -165,6 +200,10 @@ def run(arguments: Sequence[str]) -> int:
     except KeyboardInterrupt:
         sys.stderr.write("\nStopped. Everything that was answered is kept.\n")
         return MISUSE
+    except OSError as error:
+        _drop_output()
+        _complain(f"This could not be written: {error.strerror}.")
+        return MISUSE
     except RulesetError as error:
         _complain(f"The ruleset has mistakes:\n{error}")
         return MISUSE
@@ -193,8 +232,13 @@ def _flush() -> None:
     try:
         sys.stdout.flush()
     except BrokenPipeError:
-        with contextlib.suppress(OSError, ValueError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
+
+
+def _drop_output() -> None:
+    """Lets what could not be written go, so that nothing tries again at the very end."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _own_fault(error: Exception, options: argparse.Namespace) -> int:
@@ -334,22 +378,54 @@ def _teach(options: argparse.Namespace) -> int:
 # judging --------------------------------------------------------------------------------
 
 
-def _judge(options: argparse.Namespace) -> int:
-    from assistant.batch.judge import Judge
-
+def _rulesets_named(options: argparse.Namespace) -> Callable[[str | None], Any]:
+    """Rulesets by the name that a file has, or by the one that was given instead; each once."""
     loaded: dict[str, Any] = {}
 
-    def ruleset_named(name: str | None) -> Any:
+    def named(name: str | None) -> Any:
         wanted = getattr(options, "ruleset", None) or name or DEFAULT_RULESET
         if wanted not in loaded:
             loaded[wanted] = _ruleset(wanted)
         return loaded[wanted]
 
-    judge = Judge(ruleset_named, dt.date.today(), options.json, options.explain, options.why_not)
+    return named
+
+
+def _judge(options: argparse.Namespace) -> int:
+    from assistant.batch.judge import Judge
+
+    judge = Judge(
+        _rulesets_named(options), dt.date.today(), options.json, options.explain, options.why_not
+    )
     worst = DONE
-    for path in options.files:
-        worst = max(worst, judge.file(path, sys.stdout, _complain))
+    try:
+        with _progress(judge, sys.stdout.isatty() and not options.summary):
+            for path in options.files:
+                out = None if options.summary else sys.stdout
+                worst = max(worst, judge.file(path, out, _complain))
+    except KeyboardInterrupt:
+        count = judge.summary.count
+        _complain(f"Stopped after {count} of them. What was written before that is whole.")
+        worst = MISUSE
+    if options.summary:
+        judge.summary.write(sys.stdout, options.summary)
     return DONE if options.exit_zero and worst == FOUND else worst
+
+
+@contextlib.contextmanager
+def _progress(judge: Any, shows_results: bool) -> Iterator[None]:
+    """How many are judged, on a terminal that does not also show the results."""
+    if not sys.stderr.isatty() or shows_results:
+        yield
+        return
+    from rich.console import Console
+    from rich.progress import Progress, TextColumn, TimeElapsedColumn
+
+    columns = TextColumn("{task.completed:.0f} judged"), TimeElapsedColumn()
+    with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task("", total=None)
+        judge.tell = lambda count: shown.update(task, completed=count)
+        yield
 
 
 # exports --------------------------------------------------------------------------------
@@ -370,13 +446,69 @@ def _record(options: argparse.Namespace) -> tuple[Path, list[Any]]:
 
 def _sheet(options: argparse.Namespace) -> int:
     from assistant.reasoning.consultation import consult
-    from assistant.report.sheet import sheet
+    from assistant.report.sheet import sheet, without
 
-    path, journal = _record(options)
-    ruleset = _ruleset(options.ruleset or journal[0].ruleset)
-    text = sheet(consult(ruleset, journal), journal, options.format)
-    name = f"sheet-{path.parent.name}-{path.stem}.{options.format}"
-    return _write(options.output or name, text, options.force)
+    if options.verify is not None:
+        return _verify(options)
+    path, journal, ruleset = _to_write(options)
+    journal = without(_noted(options, path, journal), options.without)
+    text = sheet(consult(ruleset, journal), journal, options.format, options.full)
+    car = "" if "plate" in options.without else f"{path.parent.name}-"
+    output = options.output or f"sheet-{car}{path.stem}.{options.format}"
+    code = _write(output, text, options.force)
+    if options.open and output != "-":
+        import webbrowser
+
+        webbrowser.open(Path(output).resolve().as_uri())
+    return code
+
+
+def _to_write(options: argparse.Namespace) -> tuple[Path, list[Any], Any]:
+    """The path, the journal and the ruleset of a record, an answers file or a JSON sheet."""
+    if options.record is None or options.record.suffix == ".jsonl":
+        path, journal = _record(options)
+        return path, journal, _ruleset(options.ruleset or journal[0].ruleset)
+    from assistant.batch.answers_file import AnswersReader, read_text
+    from assistant.batch.judge import Judge
+
+    named = _rulesets_named(options)
+    given = next(AnswersReader(named, dt.date.today()).read(*read_text(str(options.record))))
+    if complaints := Judge(named, dt.date.today(), False).one(given).complaints:
+        _complain(complaints)
+    if not given.journal:
+        raise InputError(f"{options.record} has nothing that can be judged.")
+    return options.record, given.journal, named(given.ruleset)
+
+
+def _noted(options: argparse.Namespace, path: Path, journal: list[Any]) -> list[Any]:
+    """The journal with what is to be added for the garage, kept where it is a record."""
+    from assistant.journal.entries import LONGEST_NOTE, NOTES, Noted
+    from assistant.journal.file import JournalFile
+    from assistant.reading.text import clean
+
+    turn = max(entry.turn for entry in journal) + 1
+    given = {about: getattr(options, about) for about in NOTES if getattr(options, about)}
+    for about, words in given.items():
+        if len(words) > LONGEST_NOTE:
+            raise InputError(f"--{about} has {len(words)} letters, and can have {LONGEST_NOTE}.")
+    added = [Noted(turn=turn, about=about, words=clean(words)) for about, words in given.items()]
+    if added and path.suffix == ".jsonl":
+        with JournalFile.open(path) as kept:
+            kept.append(list(added))
+    return [*journal, *added]
+
+
+def _verify(options: argparse.Namespace) -> int:
+    from assistant.batch.answers_file import AnswersReader, read_text
+    from assistant.batch.verify import differences, verdict
+
+    named = _rulesets_named(options)
+    given = next(AnswersReader(named, dt.date.today()).read(*read_text(str(options.verify))))
+    if given.claimed is None:
+        raise InputError(f"{options.verify} is no JSON sheet. Write one with --format json.")
+    found = differences(given, named(given.ruleset))
+    sys.stdout.write("\n".join(verdict(found, given.label)) + "\n")
+    return FOUND if found else DONE
 
 
 def _card(options: argparse.Namespace) -> int:

@@ -21,6 +21,7 @@ from typing import Any
 import pytest
 
 from assistant import cli
+from assistant.batch import answers_file
 from assistant.batch import judge as judging
 from assistant.errors import EngineFault
 from assistant.ruleset import load as load_module
@@ -237,9 +238,8 @@ def test_a_json_sheet_is_judged_again(sidelight: Sidelight, tmp_path: Path) -> N
         assert (made.code, made.out) == (0, "Written: sheet.json\n")
         ran = sidelight("judge", "--json", "sheet.json")
         assert ran.rows[0]["same_as_sheet"] is True, demo
-        assert "is the same as the one on the sheet" in " ".join(
-            sidelight("judge", "sheet.json").out.split()
-        )
+        assert "The sheet: the same." in sidelight("judge", "sheet.json").out
+        assert sidelight("sheet", "--verify", "sheet.json").out.startswith("sheet.json: the same.")
     sidelight("sheet", WET, "--format", "json", "-o", "sheet.json")
     sheet = json.loads((tmp_path / "sheet.json").read_text())
     for what, changed in tampered(sheet):
@@ -247,10 +247,138 @@ def test_a_json_sheet_is_judged_again(sidelight: Sidelight, tmp_path: Path) -> N
             (tmp_path / "sheet.json").write_text(text)
             ran = sidelight("judge", "--json", "sheet.json")
             assert ran.rows[0]["same_as_sheet"] is False, what
-    assert "NOT the same as" in sidelight("judge", "sheet.json").out
-    newer = {k: v for k, v in sheet.items() if k != "still_open"} | {"a_new_field": 1}
-    (tmp_path / "sheet.json").write_text(json.dumps(newer))
-    assert sidelight("judge", "--json", "sheet.json").rows[0]["same_as_sheet"] is True
+            assert (ran.code, bool(ran.rows[0]["differs_from_sheet"])) != (0, True), what
+            checked = sidelight("sheet", "--verify", "sheet.json")
+            assert checked.code == 1 and "NOT the same" in checked.out.split("\n")[0], what
+    assert "NOT the same" in sidelight("judge", "sheet.json").out
+
+
+NAMED = [
+    ({"certificate": "PASS"}, "unknown part 'certificate'"),
+    ({"notices": []}, "notice 'This is an owner's own check."),
+    ({"findings": []}, "finding 'brake_leak_wheel at rear_nearside'"),
+    ({"today": "2026-09-13"}, "date: the sheet has '2026-09-13'"),
+    ({"ruleset_digest": "0" * 64}, "It was made by another version of the rules."),
+    ({"for_the_garage": {"wanted": "mend"}}, "for the garage, wanted"),
+]
+
+
+@pytest.mark.parametrize(("change", "named"), NAMED)
+def test_a_checked_sheet_names_what_differs(
+    sidelight: Sidelight, tmp_path: Path, change: dict[str, object], named: str
+) -> None:
+    sidelight("sheet", WET, "--format", "json", "-o", "sheet.json")
+    sheet = json.loads((tmp_path / "sheet.json").read_text())
+    (tmp_path / "sheet.json").write_text(json.dumps(sheet | change))
+    ran = sidelight("sheet", "--verify", "sheet.json")
+    assert ran.code == 1 and named in ran.out
+    assert ran.out.endswith("It does not show that the answers are true.\n")
+
+
+def test_a_checked_sheet_has_to_be_a_sheet(sidelight: Sidelight, tmp_path: Path) -> None:
+    (tmp_path / "clean.yaml").write_text(CLEAN)
+    ran = sidelight("sheet", "--verify", "clean.yaml")
+    assert (ran.code, ran.out) == (2, "") and "is no JSON sheet" in ran.err
+
+
+def test_a_sheet_of_an_answers_file(sidelight: Sidelight, tmp_path: Path) -> None:
+    (tmp_path / "clean.yaml").write_text(CLEAN)
+    ran = sidelight("sheet", "clean.yaml", "--format", "md", "-o", "-", "--wanted", "price")
+    assert ran.code == 0 and "Look, and tell me the price first." in ran.out
+
+
+def test_what_is_added_for_the_garage_is_kept_and_left_out(
+    sidelight: Sidelight, tmp_path: Path
+) -> None:
+    (tmp_path / "walk.jsonl").write_bytes(Path(WET).read_bytes())
+    added = ("--name", "R. Ashdown", "--phone", "07700 900123", "--miles", "81,240")
+    written = ("--format", "md", "-o", "-")
+    for extra in (added, ()):  # the second time from the record
+        out = sidelight("sheet", "walk.jsonl", *written, *extra).out
+        assert "Reach: R. Ashdown, 07700 900123" in out and "Miles: 81,240" in out
+    for form in ("md", "json", "html"):
+        without = ("--without", "plate,name,phone", "--format", form, "-o", "-")
+        out = sidelight("sheet", "walk.jsonl", *without).out
+        assert not re.search("Ashdown|07700|Juniper", out) and "81,240" in out
+    assert sidelight("sheet", "walk.jsonl", "--without", "tyres").code == 2
+    ran = sidelight("sheet", "walk.jsonl", "--name", "x" * 5000)
+    assert ran.code == 2 and "has 5000 letters, and can have 200" in ran.err
+
+
+def test_many_are_counted(sidelight: Sidelight, tmp_path: Path) -> None:
+    worn = {"car": {"body": "car"}, "answers": {"tread_depth": {"front_nearside": "1 mm"}}}
+    rows = [json.dumps(worn)] * 3 + ["{broken"]
+    (tmp_path / "many.jsonl").write_text("\n".join(rows) + "\n")
+    ran = sidelight("judge", "--summary", "--json", "many.jsonl")
+    assert re.search(r"^all +4  consultations$", ran.out, re.M)
+    assert re.search(r"^all +1  with problems in the file$", ran.out, re.M)
+    assert re.search(r"^headline +1  Could not be judged$", ran.out, re.M)
+    assert re.search(r"^found +3  The tread is below the limit", ran.out, re.M)
+    ran = sidelight("judge", "--summary", "csv", "many.jsonl")
+    assert ran.out.startswith("kind,name,count\n") and "all,consultations,4\n" in ran.out
+
+
+def test_a_filter_keeps_its_lines(sidelight: Sidelight) -> None:
+    """Line in, line out, in order, so that whatever splits lines over machines can run it."""
+    rows = [{"name": f"Car {n}", "answers": {}} for n in range(5)]
+    text = "\n".join(json.dumps(row) for row in rows).encode()
+    whole = sidelight("judge", "--json", "-", stdin=text).rows
+    assert [row["car"] for row in whole] == [row["name"] for row in rows]
+    one = sidelight("judge", "--json", "-", stdin=text.split(b"\n")[3]).rows[0]
+    assert {**one, "file": ""} == {**whole[3], "file": ""}
+
+
+def test_lines_are_read_one_by_one_whatever_the_size_of_the_file(
+    sidelight: Sidelight, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(answers_file, "_MAX_BYTES", 30)
+    (tmp_path / "many.jsonl").write_bytes(
+        b'\n{"answers": {}}\n\n{"name": "\xff"}\n{"answers": {}}\n'
+    )
+    ran = sidelight("judge", "--json", "many.jsonl")
+    assert [row["file"] for row in ran.rows] == [f"many.jsonl:{n}" for n in (2, 4, 5)]
+    assert ran.err == "sidelight: many.jsonl:4, line 4: this is not UTF-8 text.\n"
+    (tmp_path / "one.yaml").write_text("answers:\n  nonsense: a thing that nobody asks\n")
+    assert "is larger than" in sidelight("judge", "one.yaml").err
+
+
+def test_the_problems_of_a_consultation_stand_together(
+    sidelight: Sidelight, tmp_path: Path
+) -> None:
+    (tmp_path / "bad.yaml").write_text("answers:\n  nonsense: 1\n  more_nonsense: 2\n")
+    err = sidelight("judge", "bad.yaml").err.split("\n")
+    assert err[0] == "sidelight: bad.yaml: 2 problems"
+    assert err[1].startswith("  line 2: ") and err[2].startswith("  line 3: ")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+@pytest.mark.parametrize("command", ["judge", "sheet -o -", "card -o -"])
+def test_a_full_disk_is_one_plain_sentence(tmp_path: Path, command: str) -> None:
+    with Path("/dev/full").open("w") as full:
+        ran = subprocess.run(
+            [sys.executable, "-m", "assistant", *command.split(), WET],
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False,
+        )  # fmt: skip
+    assert ran.returncode == 2
+    assert ran.stderr == "sidelight: This could not be written: No space left on device.\n"
+
+
+def test_stopping_says_how_far_it_came(
+    sidelight: Sidelight, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    (tmp_path / "two.jsonl").write_text('{"answers": {}}\n{"answers": {}}\n')
+    real, calls = judging.consult, []
+
+    def second_stops(*given: object) -> object:
+        calls.append(given)
+        if len(calls) == 2:
+            raise KeyboardInterrupt
+        return real(*given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(judging, "consult", second_stops)
+    ran = sidelight("judge", "--json", "two.jsonl")
+    assert (ran.code, len(ran.rows)) == (2, 1)
+    assert ran.err == "sidelight: Stopped after 1 of them. What was written before that is whole.\n"
 
 
 def test_our_own_faults_have_their_own_exit_code(

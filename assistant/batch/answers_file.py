@@ -12,9 +12,11 @@ import json
 import re
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import yaml
 
@@ -55,6 +57,11 @@ class AnswersGiven:
     faults: list[Fault] = field(default_factory=list)
     claimed: dict[str, Any] | None = None
 
+    @property
+    def ruleset(self) -> str | None:
+        """The name of the ruleset that it was answered for."""
+        return self.journal[0].ruleset if isinstance(self.journal[0], Context) else None
+
 
 class _Text(str):
     """A scalar as it was typed, with its line."""
@@ -79,6 +86,31 @@ class AnswersReader:
         self.today = today
         self.heard: Heard = {}
         self.parts_named: dict[tuple[str, str], dict[str, str]] = {}
+
+    def file(self, path: str) -> Iterator[AnswersGiven]:
+        """The consultations in a file: with one JSON object a line, line by line, so that it may
+        be of any size; else as a whole."""
+        with opened(path) as (label, file):
+            lines = enumerate(file, start=1)
+            head = [next(lines, (1, b""))]
+            while not head[-1][1].strip() and head[-1][1]:
+                head.append(next(lines, (1, b"")))
+            data = _json_of(head[-1][1].decode("utf-8-sig", "replace"), [])
+            many = data is not None and data.get("kind") != "context"
+            second = next((row for row in lines if row[1].strip()), None) if many else None
+            if second is None:
+                raw = b"".join(row for _, row in head) + file.read()
+                yield from self.read(label, _decoded(label, raw))
+                return
+            for number, row in chain(head[-1:], [second], lines):
+                if row.strip():
+                    yield self._raw_row(f"{label}:{number}", number, row)
+
+    def _raw_row(self, label: str, number: int, raw: bytes) -> AnswersGiven:
+        try:
+            return self._row(label, number, raw.decode("utf-8-sig"))
+        except UnicodeDecodeError:
+            return AnswersGiven(label, [], [Fault(number, "this is not UTF-8 text.")])
 
     def read(self, label: str, text: str) -> Iterator[AnswersGiven]:
         """The consultations in one file. Raises AnswersError where nothing in it can be used."""
@@ -503,17 +535,29 @@ class _Reading:
 
 def read_text(path: str) -> tuple[str, str]:
     """A file's label and text; "-" is standard input. Raises AnswersError."""
+    with opened(path) as (label, file):
+        return label, _decoded(label, file.read())
+
+
+@contextmanager
+def opened(path: str) -> Iterator[tuple[str, BinaryIO]]:
+    """A file's label, and the file; "-" is standard input. Raises AnswersError."""
     label = "standard input" if path == "-" else path
     try:
         if path == "-" and sys.stdin is None:
             raise AnswersError("Standard input is closed, so nothing could be read from it.")
-        raw = sys.stdin.buffer.read() if path == "-" else Path(path).read_bytes()
+        file = nullcontext(sys.stdin.buffer) if path == "-" else Path(path).open("rb")  # noqa: SIM115
     except OSError as error:
         raise AnswersError(f"{label} cannot be read: {error.strerror}.") from error
     except ValueError as error:
         raise AnswersError(f"{label!r} is not the name of a file.") from error
+    with file as opened_file:
+        yield label, opened_file
+
+
+def _decoded(label: str, raw: bytes) -> str:
     try:
-        return label, raw.decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         raise AnswersError(f"{label}, line {line}: this is not UTF-8 text.") from error

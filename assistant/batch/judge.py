@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
+import csv
 import datetime as dt
 import json
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from assistant.batch.answers_file import AnswersGiven, AnswersReader, read_text
+from assistant.batch.answers_file import AnswersGiven, AnswersReader
+from assistant.batch.verify import differences, verdict
 from assistant.errors import DONE, FAULT, FOUND, MISUSE, InputError
 from assistant.journal.entries import Context, Entry, Said
 from assistant.reasoning.consultation import Consultation, consult
+from assistant.report.drive import drive_of
 from assistant.report.explaining import explain_judged
-from assistant.report.lines import Line
+from assistant.report.lines import Line, texts
 from assistant.report.pages import json_text
 from assistant.report.result import result_data
-from assistant.report.sheet import sheet_data
 from assistant.report.summary import deadline_lines, summary_lines
 from assistant.ruleset.fitting import misfit
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import wrapped
+
+MOST_FOUND = 10
+"""So many of the commonest findings stand in a summary."""
 
 
 @dataclass(frozen=True)
@@ -29,15 +35,51 @@ class Judged:
     """What came of one consultation: words or a line of JSON, complaints, and the exit code."""
 
     text: str
-    complaints: tuple[str, ...]
+    complaints: str
     code: int
+
+
+class Summary:
+    """What came of many consultations: how many, their headlines, what was found most."""
+
+    def __init__(self) -> None:
+        self.count = 0
+        self.problems = 0
+        self.headlines: Counter[str] = Counter()
+        self.found: Counter[str] = Counter()
+
+    def add(self, result: Consultation | None, faults: list[dict[str, Any]]) -> None:
+        """Counts one consultation; None for one of which nothing could be judged."""
+        self.count += 1
+        self.problems += bool(faults)
+        words = drive_of(result).words.rstrip(".") if result else "Could not be judged"
+        self.headlines[words] += 1
+        self.found.update({f.rule.say.rstrip("."): 1 for f in result.findings} if result else {})
+
+    def rows(self) -> list[tuple[str, str, int]]:
+        """Each figure with its kind and its name."""
+        return [
+            ("all", "consultations", self.count),
+            ("all", "with problems in the file", self.problems),
+            *(("headline", words, count) for words, count in self.headlines.most_common()),
+            *(("found", words, count) for words, count in self.found.most_common(MOST_FOUND)),
+        ]
+
+    def write(self, out: TextIO, form: str) -> None:
+        """Writes it as a table for people, or as CSV."""
+        rows = self.rows()
+        if form == "csv":
+            csv.writer(out, lineterminator="\n").writerows([("kind", "name", "count"), *rows])
+            return
+        for kind, name, count in rows:
+            out.write(f"{kind:<9}{count:>8}  {name}\n")
 
 
 class Judge:
     """Judges files one by one; a bad file does not stop the others.
 
     explain: for whom each finding is explained, of explaining.AUDIENCES. why_not: the name
-    of a rule or its item, to say why it was not found.
+    of a rule or its item, to say why it was not found. tell: hears how many are judged.
     """
 
     def __init__(
@@ -53,22 +95,27 @@ class Judge:
         self.as_json = as_json
         self.explain = explain
         self.why_not = why_not
+        self.summary = Summary()
+        self.tell: Callable[[int], None] = lambda count: None
 
-    def file(self, path: str, out: TextIO, complain: Callable[[str], None]) -> int:
-        """Judges all consultations of one file; returns the gravest exit code."""
+    def file(self, path: str, out: TextIO | None, complain: Callable[[str], None]) -> int:
+        """Judges all consultations of one file; returns the gravest exit code.
+
+        out: where each result goes; None where only the summary is wanted.
+        """
         worst = DONE
         try:
-            label, text = read_text(path)
-            for given in self.reader.read(label, text):
+            for given in self.reader.file(path):
                 judged = self.one(given)
-                if judged.text:
+                if judged.text and out is not None:
                     self.write(out, judged.text)
-                for complaint in judged.complaints:
-                    complain(complaint)
+                if judged.complaints:
+                    complain(judged.complaints)
+                self.tell(self.summary.count)
                 worst = max(worst, judged.code)
         except InputError as error:
             complain(str(error))
-            if self.as_json:
+            if self.as_json and out is not None:
                 self.write(out, json_text({"file": path, "error": str(error)}))
             worst = max(worst, MISUSE)
         return worst
@@ -86,6 +133,7 @@ class Judge:
                 faults.append({"line": None, "text": str(error)})
         if ruleset is None:
             nothing = {"file": given.label, "input_faults": faults}
+            self.summary.add(None, faults)
             return Judged(
                 json_text(nothing) if self.as_json else "", _complaints(given, faults), MISUSE
             )
@@ -94,7 +142,8 @@ class Judge:
         faults += unfit + _ignored(result)
         data = {"file": given.label, **result_data(result, faults)}
         if given.claimed is not None:
-            data["same_as_sheet"] = same_result(given.claimed, sheet_data(result, journal))
+            data["differs_from_sheet"] = differences(given, ruleset)
+            data["same_as_sheet"] = not data["differs_from_sheet"]
         explained = None
         if self.explain is not None or self.why_not is not None:
             explained = explain_judged(result, self.explain, self.why_not)
@@ -105,16 +154,19 @@ class Judge:
             if self.as_json
             else self.in_words(given, result, data, explained.lines if explained else [])
         )
-        return Judged(text, _complaints(given, faults), _code(result, faults))
+        self.summary.add(result, faults)
+        code = _code(result, faults)
+        return Judged(
+            text, _complaints(given, faults), max(code, bool(data.get("differs_from_sheet")))
+        )
 
     def in_words(
         self, given: AnswersGiven, result: Consultation, data: dict[str, Any], explained: list[Line]
     ) -> str:
-        lines = [Line("title", given.label), *summary_lines(result, complete=True)]
-        lines += deadline_lines(result)
-        if "same_as_sheet" in data:
-            said = "the same as" if data["same_as_sheet"] else "NOT the same as"
-            lines.append(Line("text", f"This result is {said} the one on the sheet."))
+        lines = [Line("title", given.label)]
+        if "differs_from_sheet" in data:
+            lines += texts([*verdict(data["differs_from_sheet"], "The sheet"), ""])
+        lines += [*summary_lines(result, complete=True), *deadline_lines(result)]
         lines += [*explained, Line("blank")]
         return "\n".join(row for line in lines for row in wrapped(line, 79))
 
@@ -132,10 +184,14 @@ class Judge:
         out.write(text + "\n")
 
 
-def _complaints(given: AnswersGiven, faults: list[dict[str, Any]]) -> tuple[str, ...]:
-    lines = [f", line {fault['line']}" if fault["line"] else "" for fault in faults]
-    return tuple(
-        f"{given.label}{line}: {fault['text']}" for line, fault in zip(lines, faults, strict=True)
+def _complaints(given: AnswersGiven, faults: list[dict[str, Any]]) -> str:
+    """The problems of one consultation, together."""
+    where = [f", line {fault['line']}" if fault["line"] else "" for fault in faults]
+    rows = [f"{at}: {fault['text']}" for at, fault in zip(where, faults, strict=True)]
+    if len(rows) < 2:
+        return given.label + rows[0] if rows else ""
+    return f"{given.label}: {len(rows)} problems" + "".join(
+        f"\n  {row.lstrip(', :')}" for row in rows
     )
 
 
@@ -187,17 +243,3 @@ def _ignored(result: Consultation) -> list[dict[str, Any]]:
             text = f"{said.question} does not concern this car; the answer is left out."
             faults.append({"line": said.line, "text": text})
     return faults
-
-
-_COMPARED = ("drive", "would_fail", "findings", "causes", "have_confirmed", "not_known", "journal")
-_MAY_DIFFER = ("ruleset_digest", "input_faults")
-
-
-def same_result(claimed: dict[str, Any], now: dict[str, Any]) -> bool:
-    """Whether a sheet says what a replay says; a field it has not got is a newer one."""
-    replayed = json.loads(json_text(now))
-    return all(key in claimed for key in _COMPARED) and all(
-        claimed[key] == value
-        for key, value in replayed.items()
-        if key in claimed and key not in _MAY_DIFFER
-    )

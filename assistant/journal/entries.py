@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
 
@@ -201,6 +201,21 @@ class GoneOn(Part):
     when: str | None = Field(default=None, max_length=40)
 
 
+Note = Literal["wanted", "model", "miles", "name", "phone"]
+NOTES: tuple[Note, ...] = get_args(Note)
+LONGEST_NOTE = 200
+
+
+class Noted(Part):
+    """What the person adds for the garage, in their own words."""
+
+    kind: Literal["noted"] = "noted"
+    turn: int
+    about: Note
+    words: str = Field(default="", max_length=LONGEST_NOTE)
+    when: str | None = Field(default=None, max_length=40)
+
+
 AnyEntry = (
     Context
     | Said
@@ -214,6 +229,7 @@ AnyEntry = (
     | Opened
     | GoneOn
     | Released
+    | Noted
 )
 Entry = Annotated[AnyEntry, Field(discriminator="kind")]
 entry_adapter: TypeAdapter[AnyEntry] = TypeAdapter(Entry, config=ConfigDict(defer_build=True))
@@ -226,6 +242,7 @@ class State:
     The context is that of the last day on which the walk was gone on with. begun: its first day.
     picked: for each worry, by its turn, what it was said to be. wanted: the places that were asked
     for last; left_places: those that are left out. said_on: the day of each answer.
+    noted: what was added for the garage.
     """
 
     context: Context
@@ -241,6 +258,7 @@ class State:
     released: tuple[Released, ...] = ()
     begun: dt.date = dt.date.min
     said_on: Mapping[tuple[str, str], dt.date] = field(default_factory=dict)
+    noted: Mapping[Note, str] = field(default_factory=dict)
 
     def of_an_earlier_day(self, key: tuple[str, str]) -> bool:
         """Whether an answer was given before the day on which the walk was last gone on with."""
@@ -282,6 +300,7 @@ def fold(journal: Iterable[Entry]) -> State:
     left: set[str] = set()
     opened: set[str] = set()
     released: list[Released] = []
+    noted: dict[Note, str] = {}
     for entry in active_entries(entries):
         if isinstance(entry, Said):
             answers.pop((entry.question, entry.at), None)
@@ -306,6 +325,8 @@ def fold(journal: Iterable[Entry]) -> State:
             opened.add(entry.group)
         elif isinstance(entry, Released):
             released.append(entry)
+        elif isinstance(entry, Noted):
+            noted[entry.about] = entry.words
         elif isinstance(entry, GoneOn):
             context = context.model_copy(update={"today": entry.day, "digest": entry.digest})
     return State(
@@ -322,4 +343,5 @@ def fold(journal: Iterable[Entry]) -> State:
         begun=entries[0].today,
         said_on=said_on,
         released=tuple(released),
+        noted=noted,
     )

@@ -12,7 +12,7 @@ from assistant.journal.paths import read_file, sync_folder
 _MARKS = (
     "<style>:root { --ink: ",  # each HTML form
     '{\n  "schema": ',
-    "# An owner's walk round ",
+    "# Garage sheet: ",
     "Walk-round card for ",
     "\n## The case, step by step\n",
 )

@@ -54,12 +54,11 @@ Shown = TypeVar("Shown", Screen, Tread)
 
 @dataclass(frozen=True)
 class Drawn(Generic[Shown]):
-    """A picture made from answers. rests_on: the (question, at) that it shows."""
+    """A picture made from answers."""
 
     title: str
     words: tuple[str, ...]
     shows: Shown
-    rests_on: tuple[tuple[str, str], ...]
 
 
 # the car --------------------------------------------------------------------------------
@@ -132,21 +131,6 @@ def sketch(consultation: Consultation, name: str, at: str = "") -> tuple[str, li
     return picture.words, tread_rows(tread_of(consultation, picture, at).shows)
 
 
-def drawings(consultation: Consultation) -> list[Drawn[Screen] | Drawn[Tread]]:
-    """Every drawing that there is an answer for: the damaged windscreen, each measured tyre."""
-    rs = consultation.ruleset
-    found: list[Drawn[Screen] | Drawn[Tread]] = []
-    for picture in rs.pictures.values():
-        if picture.draw == "windscreen":
-            screen = screen_of(consultation, picture)
-            found += [screen] if screen.shows.size or screen.shows.offset else []
-        elif picture.draw == "tyre":
-            parts = rs.members(rs.questions[str(picture.of["depth"])].each)
-            treads = [tread_of(consultation, picture, at) for at in parts]
-            found += [tread for tread in treads if tread.shows.depths]
-    return found
-
-
 def screen_of(consultation: Consultation, picture: Picture) -> Drawn[Screen]:
     """The windscreen, with the damage as far as it was measured."""
     rs, of = consultation.ruleset, picture.of
@@ -174,7 +158,7 @@ def screen_of(consultation: Consultation, picture: Picture) -> Drawn[Screen]:
         derived = rs.derived[zone]
         words.append(f"{upper(derived.say)}: {derived.choices.get(word, word)}.")
     words += [text for _, text in limits] if wide else []
-    return Drawn(title, tuple(words), screen, ((size, ""), (offset, "")))
+    return Drawn(title, tuple(words), screen)
 
 
 def tread_of(consultation: Consultation, picture: Picture, at: str) -> Drawn[Tread]:
@@ -207,7 +191,7 @@ def tread_of(consultation: Consultation, picture: Picture, at: str) -> Drawn[Tre
     )
     words += [text for _, text in limits]
     title = upper(rs.item_label(depth, at))
-    return Drawn(title, tuple(words), tread, tuple((name, at) for name, _ in spans))
+    return Drawn(title, tuple(words), tread)
 
 
 def _span(consultation: Consultation, question: str, at: str) -> Span | None:

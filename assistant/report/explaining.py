@@ -14,7 +14,7 @@ from typing import Any
 from assistant.choosing.agenda import agenda, asked_words
 from assistant.choosing.what_if import Change, ChangeSet, WhatChanges
 from assistant.journal.entries import Said
-from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.consultation import CauseFound, Consultation
 from assistant.reasoning.meant import Meant, nearest_rules
 from assistant.reasoning.trail import (
     MET,
@@ -35,7 +35,7 @@ from assistant.ruleset.condition_words import whole_words
 from assistant.ruleset.grammar import and_words, placed, upper
 from assistant.ruleset.models import Rule
 from assistant.ruleset.ruleset import Ruleset
-from assistant.ruleset.words import answer_words, number_words
+from assistant.ruleset.words import answer_words, number_words, share_words
 
 MOST_SCORES = 10
 MOST_NEARLY = 8
@@ -280,6 +280,13 @@ def _changed(consultation: Consultation, change: Change) -> str:
     return f"'{label}' was '{new}' and not '{answer_words(question, change.was.answer)}'"
 
 
+def cause_sentence(cause: CauseFound) -> str:
+    """A cause with its share, and the evidence for and against it."""
+    speaks = (("for it", cause.speaks_for), ("against it", cause.speaks_against))
+    why = "".join(f"; {side}: {', '.join(words)}" for side, words in speaks if words)
+    return f"{share_words(cause.share)}: {cause.cause.say}{why}."
+
+
 # a judged consultation ------------------------------------------------------------------
 
 
@@ -327,6 +334,9 @@ def _each_finding(consultation: Consultation, audience: str, explained: Explaine
         data.append({"rule": name, "at": at, "rows": rows})
     if not data:
         explained.show([Line("text", "Nothing was found.")])
+    for found in consultation.symptoms:
+        explained.lines.append(Line("title", f"Likely causes: {found.symptom.say}"))
+        explained.show(texts(map(cause_sentence, found.causes)))
     explained.data |= {"explained_for": audience, "explanations": data}
     if audience == "trainer":
         more = explained.show(trainer_more(consultation))

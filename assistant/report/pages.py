@@ -39,6 +39,12 @@ def environment(html: bool) -> Environment:
     return made
 
 
+def css_string(text: str) -> Markup:
+    """Text as a string of CSS; all but letters and figures as its number, so nothing ends it."""
+    safe = (c if c.isalnum() else f"\\{ord(c):x} " for c in printable(text))
+    return Markup(f'"{"".join(safe)}"')
+
+
 def json_text(data: Any, indent: int | None = None) -> str:
     """JSON in plain letters, but nothing in it that a terminal could take for a command."""
     try:

@@ -1,31 +1,30 @@
 """The sheet for the garage: HTML, Markdown and JSON of one consultation.
 
-All three are made from the same data (result.py). The JSON carries the journal too, so that
-anyone can replay it and come to the same result.
+HTML and Markdown print one list of sections (sections.py). The JSON is the result as data, with the
+journal, so that anyone can replay it and come to the same result.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any
 
-from markupsafe import Markup
-
 from assistant.choosing.what_if import ChangeSet, what_would_change
-from assistant.journal.entries import Entry
+from assistant.journal.entries import Entry, Noted
 from assistant.reasoning.consultation import Consultation
-from assistant.reasoning.routes import supports_of
 from assistant.reasoning.trail import Node, missing_under
 from assistant.reasoning.why_not import nearly_found
-from assistant.report.drawn import Drawn, car_of, drawings
+from assistant.report.drawn import car_of
 from assistant.report.drive import one_advice
 from assistant.report.explaining import change_sentence, nearly_sentence, none_sentence
-from assistant.report.pages import json_text, page
-from assistant.report.pictures import Screen, Tread, car_rows
+from assistant.report.found import found_of
+from assistant.report.pages import css_string, json_text, page
 from assistant.report.result import result_data, said_data
-from assistant.report.svg import car_svg, screen_svg, tread_svg
+from assistant.report.sections import sections
+from assistant.report.svg import car_svg
+from assistant.ruleset.grammar import upper
 from assistant.ruleset.models import Urgency
-from assistant.ruleset.words import URGENCY_WORDS
+from assistant.ruleset.words import URGENCY_WORDS, date_words
 
 FORMATS = ("html", "md", "json")
 MOST_CHANGES = 20
@@ -33,13 +32,41 @@ MOST_CHANGES = 20
 MOST_NEARLY = 8
 
 
-def sheet(consultation: Consultation, journal: Sequence[Entry], form: str) -> str:
-    """The sheet as text. form: "html", "md" or "json". Pure: the same input, the same bytes."""
-    data = sheet_data(consultation, journal)
+def sheet(
+    consultation: Consultation, journal: Sequence[Entry], form: str, full: bool = False
+) -> str:
+    """The sheet as text. form: "html", "md" or "json". Pure: the same input, the same bytes.
+
+    full: with how each conclusion came about, every answer, and where the dates stand.
+    """
     if form == "json":
-        return json_text(data, indent=2) + "\n"
-    change = {(c["rule"], c["at"]): c["text"] for c in data["would_change"]}
-    return page("sheet", form, s=data, p=picture_data(consultation), change=change)
+        return json_text(sheet_data(consultation, journal), indent=2) + "\n"
+    changes = (
+        [f"{c['found']} {c['text']}" for c in changes_data(consultation, journal)] if full else []
+    )
+    parts = sections(consultation, journal, full, changes)
+    rows = {part.name: len(part.rows) for part in parts if part.name in ("found", "causes")}
+    context = consultation.state.context
+    day = date_words(context.today)
+    return page(
+        "sheet",
+        form,
+        car_name=context.car or "A car without a name",
+        day=day,
+        foot=css_string(f"{context.car or 'A car'}, {day}. Not a certificate. Page "),
+        rows=rows,
+        parts=parts,
+        car=_car_picture(consultation) if form == "html" else None,
+    )
+
+
+def without(journal: Sequence[Entry], parts: Collection[str]) -> list[Entry]:
+    """A journal as it is handed out: "plate" leaves out what the car is called, any other part
+    what was noted for the garage under that name."""
+    kept = [e for e in journal if not (isinstance(e, Noted) and e.about in parts)]
+    if "plate" in parts:
+        kept[0] = kept[0].model_copy(update={"car": ""})
+    return kept
 
 
 def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str, Any]:
@@ -57,6 +84,7 @@ def sheet_data(consultation: Consultation, journal: Sequence[Entry]) -> dict[str
         "would_change": changes,
         "would_change_left_out": failing - len(changes),
         "nearly_found": nearly_data(consultation),
+        "for_the_garage": dict(consultation.state.noted),
         "worries": [w.words for w in consultation.state.worries],
         "journal": [e.model_dump(mode="json", exclude_none=True) for e in journal],
     }
@@ -86,7 +114,8 @@ def changes_data(
         what = what_would_change(rs, journal, rule, at, most=1, now=consultation, narrow=True)
         one = what.sets[0] if what.sets else None
         text = change_sentence(consultation, what, one) if one else none_sentence(what)
-        data.append({"rule": rule, "at": at, "text": text, "answers": _answers(one)})
+        found = {"rule": rule, "at": at, "found": upper(finding.says)}
+        data.append(found | {"text": text, "answers": _answers(one)})
     return data
 
 
@@ -120,42 +149,13 @@ def _nearly(consultation: Consultation, nodes: list[Node]) -> dict[str, Any]:
     }
 
 
-def picture_data(consultation: Consultation) -> dict[str, Any]:
-    """The pictures as SVG with their words, and where each stands.
-
-    number: the number of each finding, in the order of the sheet. beside: the pictures of what a
-    finding rests on, each at the first that does; rest: those of what no finding rests on.
-    """
-    failing = consultation.would_fail()
-    listed = [*failing, *(f for f in consultation.findings if f not in failing)]
-    keys = [(f.rule.rule, f.at) for f in listed]
-    data: dict[str, Any] = {"number": {}, "car": None, "beside": {}, "rest": []}
-    car = car_of(consultation, [(n, [f]) for n, f in enumerate(listed, start=1)])
-    if car is not None:
-        data["number"] = {key: number for number, key in enumerate(keys, start=1)}
-        data["car"] = {
-            "svg": car_svg(car.stops, car.marks, "car", "The car from above", car.words),
-            "rows": Markup("\n".join("    " + row for row in car_rows(car.stops, car.marks))),
-            "places": car.places,
-            "found": car.found,
-        }
-    for number, drawn in enumerate(drawings(consultation), start=1):
-        picture = drawn_data(drawn, f"drawn{number}")
-        near = (
-            key
-            for key, f in zip(keys, listed, strict=True)
-            if {(s.question, s.at) for s in supports_of(consultation, f)} & set(drawn.rests_on)
-        )
-        beside = next(near, None)
-        (data["rest"] if beside is None else data["beside"].setdefault(beside, [])).append(picture)
-    return data
-
-
-def drawn_data(drawn: Drawn[Screen] | Drawn[Tread], ident: str) -> dict[str, Any]:
-    """One picture as SVG, with the words beside it."""
-    words = " ".join(drawn.words)
-    if isinstance(drawn.shows, Screen):
-        svg, kind = screen_svg(drawn.shows, ident, drawn.title, words), "screen"
-    else:
-        svg, kind = tread_svg(drawn.shows, ident, drawn.title, words), "tyre"
-    return {"svg": svg, "kind": kind, "title": drawn.title, "words": drawn.words}
+def _car_picture(consultation: Consultation) -> dict[str, str] | None:
+    """The car from above with the numbers of what was found, and what has no place on it."""
+    listed = [(one.number, one.findings) for one in found_of(consultation) if one.findings]
+    car = car_of(consultation, listed)
+    if car is None:
+        return None
+    svg = car_svg(car.marks, "The car from above", car.words)
+    placed = {mark.number for mark in car.marks}
+    elsewhere = ", ".join(str(number) for number, _ in listed if number not in placed)
+    return {"svg": svg, "elsewhere": elsewhere}

@@ -231,7 +231,7 @@ def _left_open(consultation: Consultation, complete: bool) -> list[Line]:
         places = dict.fromkeys(rs.places[rs.place_of(*k)].say for k in consultation.not_asked)
         left = f"{plural(len(labels), 'check')}, at: {'; '.join(places)}"
     station = len(consultation.tester_only) if complete else 0
-    things = f"{plural(station, 'thing')}, among others. The sheet lists them."
+    things = f"{plural(station, 'thing')}, among others. The full sheet lists them."
     return [
         *titled("Too close to tell - have these looked at", close),
         *titled(
@@ -253,5 +253,5 @@ def deadline_lines(consultation: Consultation) -> list[Line]:
     """When the inspection is due and what a result means, as far as it is told in the talk."""
     told = [d.text for d in deadlines_of(consultation) if d.told == "talk"]
     lines = titled("Dates, and what a result means", told)
-    more = Line("aside", "The sheet says where each of these comes from.", 2)
+    more = Line("aside", "sidelight sheet --full says where each of these comes from.", 2)
     return [*lines, more] if lines else []

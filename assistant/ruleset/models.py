@@ -602,12 +602,23 @@ class PicturesFile(Strict):
     pictures: dict[Name, Picture] = Field(min_length=1)
 
 
+class Ready(Strict):
+    """A part that a garage gets ready where one of these items, or what is under it, is found.
+
+    size: the question that says which one fits this car.
+    """
+
+    say: Text
+    size: Name | None = None
+    items: list[Text] = Field(min_length=1)
+
+
 class RulesetFile(Strict):
     """ruleset.yaml: what the ruleset is, its scale, its walk and its words.
 
     walk: the places. stops: the order in which they are visited; without them each once, as listed.
     worry: the question that asks what worries the person; what they tell belongs to its place.
-    Without it symptoms are only seen, never told.
+    Without it symptoms are only seen, never told. get_ready: what the sheet names for the garage.
     """
 
     name: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]{0,39}$")]
@@ -628,6 +639,7 @@ class RulesetFile(Strict):
     sources: dict[Name, Source]
     kit: Name | None = None
     worry: Name | None = None
+    get_ready: list[Ready] = []
     systems: list[Name] = Field(min_length=1)
 
 

@@ -41,6 +41,13 @@ def range_words(lo: float, hi: float, unit: str) -> str:
     return f"between {number_words(lo)} and {number_words(hi)}{tail}"
 
 
+def share_words(share: float) -> str:
+    """A share as whole percent; "under 1%" is not "0%", and "over 99%" is not "100%"."""
+    if 0 < share < 0.005:
+        return "under 1%"
+    return "over 99%" if 0.995 <= share < 1 else f"{share:.0%}"
+
+
 def in_short(words: str, most: int = 160) -> str:
     """Somebody's words as they are shown on one screen; dots stand for what is left out there."""
     return words if len(words) <= most else f"{words[:most].rstrip()} ..."

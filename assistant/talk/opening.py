@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import shlex
 from collections.abc import Sequence
@@ -10,10 +11,22 @@ from typing import NamedTuple
 
 from assistant.choosing.agenda import agenda
 from assistant.errors import JournalError
-from assistant.journal.entries import Context, Earlier, Entry, GoneOn, Planned, Said, fold
+from assistant.journal.entries import (
+    LONGEST_NOTE,
+    Context,
+    Earlier,
+    Entry,
+    GoneOn,
+    Note,
+    Noted,
+    Planned,
+    Said,
+    fold,
+)
 from assistant.journal.exported import is_another, write_private
 from assistant.journal.file import JournalFile, Stored, list_journals
 from assistant.journal.paths import new_journal_path
+from assistant.reading.commands import command_of
 from assistant.reading.danger_words import DangerTold, dangers_told
 from assistant.reading.text import TOO_LONG, clean, in_pieces
 from assistant.reasoning.consultation import consult
@@ -213,6 +226,11 @@ def _from_last_time(
             if s.answer.state == "value" and ruleset.questions[q].kind != "note"
         )
         context = plain.model_copy(update={"earlier": earlier})
+        notes: list[Entry] = [
+            Noted(turn=0, about=note, words=words)
+            for note, words in state.noted.items()
+            if note not in ("wanted", "miles")
+        ]
         about = [
             s for (q, _), s in known.items() if q in ruleset.of_the_car and q != ruleset.about.kit
         ]
@@ -228,8 +246,8 @@ def _from_last_time(
                 )
                 for index, s in enumerate(about, start=1)
             ]
-            return context, copies
-        return context, []
+            return context, [*notes, *copies]
+        return context, notes
     return plain, []
 
 
@@ -257,6 +275,8 @@ def _offer_sheet(talk: Talk, asker: Asker, records: Path | None) -> None:
     if not wanted:
         asker.show([Line("text", later)])
         return
+    with contextlib.suppress(Left):
+        _ask_for_garage(talk)
     from assistant.report.sheet import sheet  # its templates are needed only now
 
     try:
@@ -268,6 +288,33 @@ def _offer_sheet(talk: Talk, asker: Asker, records: Path | None) -> None:
         asker.show([Line("text", f"{reason} {later} -o FILE")])
         return
     asker.show([Line("text", f"Written: {path.resolve()}. Open it in a browser, or print it.")])
+
+
+_FOR_GARAGE: dict[Note, str] = {
+    "wanted": "What is wanted? Type mend, or price to have it looked at and the price told first.",
+    "miles": "How many miles are on the clock?",
+    "model": "What make and model is it?",
+    "name": "Your name, for the garage?",
+    "phone": "A telephone number for them?",
+}
+
+
+def _ask_for_garage(talk: Talk) -> None:
+    """What only the owner can add to the sheet; what was given for this car is not asked again."""
+    known = talk.now.state.noted
+    left = [about for about in _FOR_GARAGE if about not in known]
+    if not left:
+        return
+    if not talk.yes("Add what you want done, and how to reach you? (yes, or Enter for no)"):
+        return
+    talk.say(Line("aside", "Enter, or skip, leaves one out."))
+    for about in left:
+        talk.say(Line("question", _FOR_GARAGE[about]))
+        words = clean(talk.ask("> "))[:LONGEST_NOTE]
+        if words and command_of(words) is None and words.lower() not in ("no", "none"):
+            note = Noted(turn=talk.next_turn(), about=about, words=words, when=talk.clock())
+            talk.file.append([note])
+    talk.refresh()
 
 
 class Listening:

@@ -15,7 +15,7 @@ from assistant.report.explaining import nearly_words
 from assistant.report.lines import Line, texts
 from assistant.ruleset.grammar import plural
 from assistant.ruleset.models import Urgency
-from assistant.ruleset.words import URGENCY_WORDS
+from assistant.ruleset.words import URGENCY_WORDS, share_words
 from assistant.talk.asking import Asker, PlainAsker, wrapped
 from assistant.teaching.replay import Replay, Step
 from assistant.teaching.steps import (
@@ -24,7 +24,6 @@ from assistant.teaching.steps import (
     fired_rows,
     given_rows,
     missed_words,
-    percent,
     urgency_row,
     why_asked_words,
 )
@@ -256,7 +255,7 @@ def _column(found: Compared, index: int) -> list[list[str]]:
             symptom = say
             parts.append([f"Causes of: {say}"])
         share = shares[index]
-        words = "not weighed" if share is None else percent(share)
+        words = "not weighed" if share is None else share_words(share)
         parts.append([f"- {words} {cause} ({basis})"])
     return parts
 

@@ -19,7 +19,7 @@ from assistant.report.lines import Line, numbered, texts, titled
 from assistant.ruleset.grammar import and_words, placed, plural, upper
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Inference, Ruleset
-from assistant.ruleset.words import URGENCY_WORDS
+from assistant.ruleset.words import URGENCY_WORDS, share_words
 from assistant.teaching.replay import FactTold, Given, Replay, Step, facts_told, says_something
 from assistant.teaching.words import HELP_ROWS
 
@@ -40,13 +40,6 @@ WHY_WORDS = {
 
 DRIVE_WORDS = {"yes": "it may be driven", "no": "not before it has been looked at"}
 OPEN_WORDS = "it stays open"
-
-
-def percent(share: float) -> str:
-    """A share as whole percent; "under 1%" is not "0%", and "over 99%" is not "100%"."""
-    if 0 < share < 0.005:
-        return "under 1%"
-    return "over 99%" if 0.995 <= share < 1 else f"{share:.0%}"
 
 
 def fact_row(fact: FactTold) -> str:
@@ -148,9 +141,9 @@ def cause_rows(
     """The causes of a symptom with their shares, what they were, and their basis."""
     rows = []
     for one in found.causes[:most]:
-        cause, share = one.cause, percent(one.share)
+        cause, share = one.cause, share_words(one.share)
         old = (before or {}).get((found.symptom.symptom, found.at, cause.cause))
-        was = f", was {percent(old)}" if old is not None and percent(old) != share else ""
+        was = f", was {share_words(old)}" if old is not None and share_words(old) != share else ""
         rows.append(f"{share} {cause.say} ({one.word}{was}; basis: {cause.basis.value})")
     return rows
 

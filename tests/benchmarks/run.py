@@ -73,7 +73,7 @@ def main() -> int:
         head = machine()
         print("\n".join(head), flush=True)
         try:
-            for part in (starts, reasoning, memory, stored, growth):
+            for part in (starts, reasoning, memory, stored, many, growth):
                 print(f"... {part.__name__}", file=sys.stderr, flush=True)
                 rows += part(folder, quick)
         finally:
@@ -403,7 +403,8 @@ def _peak(cache: Path, *arguments: str) -> float:
         [sys.executable, "-m", "tests.benchmarks.child", "peak", *arguments],
         cwd=ROOT,
         env=environment(cache),
-        capture_output=True,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
         check=True,
     )
     return float(json.loads(done.stderr.splitlines()[-1])["peak_mb"])
@@ -454,6 +455,21 @@ def stored(folder: Path, quick: bool) -> list[Row]:
     if broken:
         rows.append(Row("results with a fault of ours", {"n": str(broken)}))
     return rows
+
+
+def many(folder: Path, quick: bool) -> list[Row]:
+    """Ten thousand consultations through one `judge --json` on one core: how fast, how large."""
+    count = 500 if quick else 10_000
+    path = folder / "many.jsonl"
+    write_answers(load_ruleset(RULESET), path, count, SEED)
+    start = time.perf_counter()
+    peak = _peak(folder / "cache", "judge", "--json", "--exit-zero", str(path))
+    rate = count / (time.perf_counter() - start)
+    return [
+        title(f"{count} consultations through one command, on one core"),
+        Row("judge --json, a second", {"n": str(count), "median": f"{rate:.1f}"}),
+        Row("memory at its peak, MB", {"n": str(count), "worst": f"{peak:.0f}"}),
+    ]
 
 
 def judged(path: Path, cache: Path) -> tuple[float, list[bytes]]:

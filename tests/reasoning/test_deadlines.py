@@ -602,7 +602,7 @@ def test_the_sheet_shows_the_dates_with_their_sources(dated: Ruleset) -> None:
     rows = result_data(result)["deadlines"]
     assert {r["kind"] for r in rows} >= {"due", "earliest", "retest", "fee"}
     for form in ("html", "md"):
-        text = sheet(result, journal, form)
+        text = sheet(result, journal, form, full=True)
         for row in rows:
             assert row["text"].replace("{", "").split(".")[0] in text
         assert "A book, first" in text and "Basis: from memory. an old one" in text

@@ -90,7 +90,7 @@ def test_a_whole_talk_with_faults_and_its_sheets(eu: Ruleset, tmp_path: Path) ->
     assert by_item["1.1.2(a)"]["basis"] == "from memory"
     assert by_item["1.1.2(a)"]["category"] == "dangerous" and by_item["1.1.2(a)"]["fails"] is True
     assert by_item["7.4"]["fails"] is False and by_item["7.4"]["basis"] == "read"
-    page = sheet(result, walk.journal, "md")
+    page = sheet(result, walk.journal, "md", full=True)
     for words in ("reaches the floor", "The brake cannot be put on fully", "warning triangle"):
         assert words in page
     assert "MOT" not in page and "nearside" not in page

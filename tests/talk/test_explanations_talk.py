@@ -182,7 +182,7 @@ def test_nothing_is_explained_unasked(capsys: pytest.CaptureFixture[str]) -> Non
 
 @pytest.mark.parametrize("form", ["html", "md", "json"])
 def test_the_sheet_says_what_would_change_it(capsys: pytest.CaptureFixture[str], form: str) -> None:
-    assert run(["sheet", str(DEMO), "--format", form, "-o", "-"]) == 0
+    assert run(["sheet", str(DEMO), "--full", "--format", form, "-o", "-"]) == 0
     out = capsys.readouterr().out
     assert "wet at the wheel" in out
     assert ("would_change" if form == "json" else "What would change it") in out

@@ -10,13 +10,14 @@ import pytest
 
 from assistant.batch.answers_file import AnswersReader
 from assistant.choosing.agenda import agenda
-from assistant.journal.entries import Entry, GoneOn, Said, TookBack, fold
-from assistant.journal.file import JournalFile, Stored, list_journals
+from assistant.journal.entries import Entry, GoneOn, Noted, Said, TookBack, fold
+from assistant.journal.file import JournalFile, Stored, list_journals, read_journal
+from assistant.journal.paths import new_journal_path
 from assistant.reasoning.consultation import consult
 from assistant.report.sheet import sheet
 from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.first_screen import open_talk
-from assistant.talk.opening import _offer_sheet
+from assistant.talk.opening import _from_last_time, _offer_sheet
 from assistant.talk.talk import Talk
 from assistant.teaching.replay import Replay
 from tests.support.saying import say, start
@@ -97,7 +98,7 @@ def test_a_later_day_is_today_from_then_on(gb_cars: Ruleset, tmp_path: Path) -> 
     now = consult(gb_cars, entries)
     data = json.loads(sheet(now, entries, "json"))
     assert (data["begun"], data["today"]) == ("2026-11-03", "2026-11-20")
-    assert "2026-11-20 (begun on 2026-11-03)" in sheet(now, entries, "html")
+    assert "20 November 2026 (begun on 3 November 2026)" in sheet(now, entries, "html")
 
 
 def test_a_date_of_the_later_day_is_taken(gb_cars: Ruleset, tmp_path: Path) -> None:
@@ -239,3 +240,33 @@ def test_the_sheet_at_the_end_replaces_only_a_sheet_of_ours(
     name.unlink()
     for _ in range(2):
         assert "Written: " in offered(gb_cars, tmp_path, None, "yes")
+
+
+@pytest.mark.parametrize("words", [(), ("no",), ("",), ("yes",), ("yes", "skip", "", "no")])
+def test_what_is_asked_for_the_garage_may_be_skipped(
+    gb_cars: Ruleset, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert "Written: " in offered(gb_cars, tmp_path, None, "yes", *words)
+    assert "Not said. Please ask" in (tmp_path / "sheet-bus-walk.html").read_text()
+
+
+def test_what_is_told_for_the_garage_is_on_the_sheet_and_kept_for_this_car(
+    gb_cars: Ruleset, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    told = ("yes", "price", "81,240", "Ostrel Wren", "R. Ashdown", "07700 900123")
+    said = offered(gb_cars, tmp_path, None, "yes", *told)
+    assert said.count("?") - said.count("Shall I write") >= 5 and "Written: " in said
+    page = (tmp_path / "sheet-bus-walk.html").read_text()
+    for words in ("Look, and tell me the price first.", *told[2:]):
+        assert words in page
+    state = fold(read_journal(tmp_path / "bus" / "walk.jsonl"))
+    assert state.noted["phone"] == "07700 900123"
+    car = state.context.car
+    stored = new_journal_path(tmp_path, car, FIRST)
+    stored.parent.mkdir(exist_ok=True)
+    stored.write_bytes((tmp_path / "bus" / "walk.jsonl").read_bytes())
+    _, copies = _from_last_time(gb_cars, ScriptedAsker(["yes"]), tmp_path, car, LATER)
+    kept_too = {e.about: e.words for e in copies if isinstance(e, Noted)}
+    assert kept_too == {"model": told[3], "name": told[4], "phone": told[5]}

@@ -222,9 +222,8 @@ def test_a_lamp_that_was_told_of_and_looked_at_is_one_finding(walk: Walk) -> Non
     assert found.rule.rule in ("plate_lamp_one_out", "plate_lamps_all_out")
     (data,) = [f for f in result_data(now)["findings"] if f["rule"] == found.rule.rule]
     assert {a["question"] for a in data["rests_on"]} == {"plate_lamps", "told_plate_lamp_dark"}
-    assert (
-        "a number plate lamp is dark" in sheet(now, walk.journal, "md").split("## What worries")[0]
-    )
+    page_one = sheet(now, walk.journal, "md").partition("## What was found, in whole")[0]
+    assert "a number plate lamp is dark" in page_one
 
 
 def test_a_worry_that_an_answer_contradicts_is_asked_about_once_and_both_stand(walk: Walk) -> None:

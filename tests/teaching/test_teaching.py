@@ -24,14 +24,13 @@ from assistant.reasoning.why_not import nearly_found
 from assistant.report.lines import Line
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.truth import evaluate
-from assistant.ruleset.words import URGENCY_WORDS
+from assistant.ruleset.words import URGENCY_WORDS, share_words
 from assistant.talk.asking import PlainAsker, wrapped
 from assistant.teaching.command import teach
 from assistant.teaching.demos import demos, find_case
 from assistant.teaching.lesson import Lesson
 from assistant.teaching.replay import Replay
 from assistant.teaching.screen import Screen, screen_of
-from assistant.teaching.steps import percent
 from assistant.teaching.words import HELP_ROWS, Wish, WishHeard, wish_of
 from tests.support.make_demos import DEMO_LIST, DEMOS
 from tests.support.scripted import ScriptedAsker
@@ -401,7 +400,7 @@ def test_a_branch_is_a_real_consultation_of_the_changed_journal(
         assert gone and all(say in branch for say in gone)
         for found in (*first.symptoms, *second.symptoms):
             for cause in found.causes:
-                assert percent(cause.share) in branch
+                assert share_words(cause.share) in branch
         assert URGENCY_WORDS[second.urgency] in branch
     assert branched(journal, turn, ("thinnest_pad", ""), Answer(lo=5.0, hi=5.0), "5 mm") == changed
     assert "with thinnest brake pad lining: 5 mm" in ran.screens[3]

@@ -1,0 +1,176 @@
+"""What was found, one line each, as it stands on the sheet: where, what, how much, how known."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from assistant.journal.entries import Said
+from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.findings import Finding
+from assistant.reasoning.routes import supports_of
+from assistant.reasoning.too_close import TooCloseToTell
+from assistant.report.drawn import where_found
+from assistant.report.drive import condition_words, mending
+from assistant.ruleset.grammar import upper
+from assistant.ruleset.models import Rule, Urgency
+from assistant.ruleset.words import URGENCY_WORDS, number_words
+
+NO_ITEM = "no item"
+SEEN_MOST = 45
+"""So many letters has what was seen, with its reading, on page one."""
+TRUST = ("measured", "judged", "seen", "remembered", "told", "not seen")
+"""How a thing is known, the surest way first."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """One line of what was found: equal findings, or what cannot be told, under one number."""
+
+    place: str
+    says: str
+    reading: str
+    item: str
+    trust: str
+    why: str
+    do: str
+    fails: bool = False
+    findings: tuple[Finding, ...] = ()
+    group: str = ""
+    number: int = 0
+
+
+def found_of(now: Consultation) -> list[Found]:
+    """All that was found, the gravest first; each rule once, with all its places."""
+    groups: dict[str, list[Finding]] = {}
+    for finding in now.findings:
+        groups.setdefault(finding.rule.rule, []).append(finding)
+    rows = [(alike[0].urgency, _of_rule(now, alike)) for alike in groups.values()]
+    for one in now.told_alone:
+        says = f"Told: {one.worry.words}"
+        rows.append((one.urgency, Found("", says, "", NO_ITEM, "told", one.danger.first, one.do)))
+    rows.sort(key=lambda row: row[0].rank)
+    found = [replace(one, group=_group(now, urgency)) for urgency, one in rows]
+    close = {(one.reading, one.at): one for one in reversed(now.too_close)}
+    found += [_too_close(now, one) for one in reversed(close.values())]
+    return [replace(one, number=number) for number, one in enumerate(found, start=1)]
+
+
+def _of_rule(now: Consultation, alike: list[Finding]) -> Found:
+    rule, category = alike[0].rule, alike[0].category
+    scale = now.ruleset.about.scale[category] if category else None
+    close = any(one.close_to_limit for one in alike)
+    readings = dict.fromkeys(_reading(now, one) for one in alike)
+    return Found(
+        place=_place(now, alike),
+        says=rule.say,
+        reading="; ".join(filter(None, readings)),
+        item=f"{alike[0].item} {scale.say}" if scale else NO_ITEM,
+        trust=_trust(now, rule, [s for one in alike for s in supports_of(now, one)]),
+        why=rule.why + (" Close to the limit: a tester may read it otherwise." if close else ""),
+        do=f"{condition_words(rule.condition)} {mending(now, alike[0])}".strip(),
+        fails=bool(scale and scale.fails),
+        findings=tuple(alike),
+    )
+
+
+def _too_close(now: Consultation, one: TooCloseToTell) -> Found:
+    """What one reading leaves open, by the first rule that it can neither show nor rule out."""
+    rs = now.ruleset
+    place = rs.places[rs.place_of(one.reading, one.at)].say if one.reading in rs.questions else ""
+    return Found(
+        place=upper(one.at_words or place.removeprefix("the ")),
+        says=f"Perhaps: {one.rule.say}",
+        reading="",
+        item=f"{one.rule.finds.item} open" if one.rule.finds else NO_ITEM,
+        trust="judged",
+        why=upper(one.text),
+        do=one.rule.do or "",
+        group="Too close to tell: please measure",
+    )
+
+
+def _group(now: Consultation, urgency: Urgency) -> str:
+    """What to do, and when; beside a danger all that is milder is only to be mended as well."""
+    if urgency is not Urgency.NOTHING:
+        worst = now.headline.urgency
+        if worst.rank <= Urgency.DO_NOT_DRIVE.rank and urgency.rank > worst.rank:
+            return "Also to be mended"
+    return URGENCY_WORDS[urgency]
+
+
+def _place(now: Consultation, alike: list[Finding]) -> str:
+    """Where it was found: the parts, all of them in a word, or the place of the walk."""
+    rs, parts = now.ruleset, [f.at_words for f in alike if f.at_words]
+    axis = rs.names[alike[0].rule.rule].axis
+    if axis and len(parts) > 1 and len(parts) == len(rs.axes[axis].members):
+        return f"All {rs.axes[axis].say}"
+    key = where_found(now, alike[0])
+    place = rs.places[rs.place_of(*key)].say.removeprefix("the ") if key else ""
+    return upper(", ".join(parts) or place)
+
+
+def _reading(now: Consultation, finding: Finding) -> str:
+    """The figure that a finding rests on before all else, in short: "1.2 mm", "1 to 2 mm"."""
+    rs = now.ruleset
+    for said in supports_of(now, finding):
+        question, answer = rs.questions[said.question], said.answer
+        if said.question in rs.of_the_car or question.kind == "note":
+            continue
+        if question.kind not in ("quantity", "count") or answer.lo is None or answer.hi is None:
+            return ""
+        span = " to ".join(dict.fromkeys(map(number_words, (answer.lo, answer.hi))))
+        unit = question.unit if question.unit not in (None, "count") else ""
+        return f"{span} {unit}".strip()
+    return ""
+
+
+def _trust(now: Consultation, rule: Rule, said: Sequence[Said]) -> str:
+    """The best of the ways in which what it rests on is known."""
+    if rule.unseen:
+        return "not seen"
+    ways = {_way(now, one) for one in said if one.question not in now.ruleset.of_the_car}
+    return next((way for way in TRUST if way in ways), "told")
+
+
+def _way(now: Consultation, said: Said) -> str:
+    rs, question = now.ruleset, now.ruleset.questions[said.question]
+    stage = rs.places[rs.place_of(said.question, said.at)].stage
+    choice = question.choices.get(said.answer.word or "")
+    if said.answer.state != "value" or (choice and choice.hides):
+        return "not seen"
+    if question.asked == "told" or stage == "end":
+        return "told"
+    if stage == "triage":
+        return "remembered"
+    if question.kind == "quantity":
+        plain = said.answer.lo == said.answer.hi
+        return (
+            "measured" if plain and question.needs and not now.lacks(question.needs) else "judged"
+        )
+    return "seen"
+
+
+def short(words: str, most: int) -> str:
+    """A sentence in the short form of a note: words that say little go one sort after another, as
+    far as it is too long; then it is cut at a word."""
+    plain = re.sub(r"^(?:There (?:is|are|was|were) |The |A |An )", "", words.rstrip("."))
+    for little in _SAY_LITTLE:
+        plain = plain if len(plain) <= most else little.sub("", plain)
+    return cut(upper(plain), most)
+
+
+_SAY_LITTLE = (
+    re.compile(r"(?<= )(?:the|a|an|this|its|your) "),
+    re.compile(r"(?<= )(?:you can see|of car) "),
+    re.compile(r"(?<= )(?:is|are|was|were) "),
+)
+
+
+def cut(words: str, most: int) -> str:
+    """Words up to so many letters; an ellipsis stands for what is left out."""
+    if len(words) <= most:
+        return words
+    whole = words[: most - 1]
+    return f"{whole.rpartition(' ')[0] or whole}".rstrip(" ,;:") + "\u2026"
