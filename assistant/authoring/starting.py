@@ -12,8 +12,10 @@ from pydantic.json_schema import models_json_schema
 from assistant.errors import InputError, near_name
 from assistant.ruleset.calendar_file import CalendarFile
 from assistant.ruleset.hazards_file import HazardsFile
-from assistant.ruleset.models import PicturesFile, RulesetFile, StandardFile, SystemFile
+from assistant.ruleset.models import RulesetFile, SystemFile
+from assistant.ruleset.pictures_file import PicturesFile
 from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.standard_file import StandardFile
 from assistant.ruleset.words_file import WordsFile
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,49}")

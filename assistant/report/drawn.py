@@ -26,7 +26,8 @@ from assistant.report.pictures import (
 )
 from assistant.ruleset.condition import leaves
 from assistant.ruleset.grammar import upper
-from assistant.ruleset.models import Basis, Picture
+from assistant.ruleset.models import Basis
+from assistant.ruleset.pictures_file import Picture
 from assistant.ruleset.truth import evaluate
 from assistant.ruleset.words import answer_words, number_words, range_words
 

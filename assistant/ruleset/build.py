@@ -32,16 +32,16 @@ from assistant.ruleset.kept import Files, bytes_digest
 from assistant.ruleset.models import (
     Derived,
     Origin,
-    PicturesFile,
     Question,
     Rule,
     RulesetFile,
-    StandardFile,
     Symptom,
     SystemFile,
     Urgency,
 )
+from assistant.ruleset.pictures_file import PicturesFile
 from assistant.ruleset.ruleset import TODAY, Inference, Key, Ruleset, told
+from assistant.ruleset.standard_file import StandardFile
 from assistant.ruleset.words_file import WordsFile
 from assistant.ruleset.yaml_file import (
     CALENDAR,

@@ -28,18 +28,18 @@ from assistant.ruleset.models import (
     Group,
     Limit,
     Member,
-    Picture,
     Question,
     Rule,
     RulesetFile,
     Source,
-    StandardRow,
     Stop,
     Symptom,
     SystemFile,
     Urgency,
     WalkPlace,
 )
+from assistant.ruleset.pictures_file import Picture
+from assistant.ruleset.standard_file import StandardRow
 from assistant.ruleset.truth import Reader, reader_of
 from assistant.ruleset.words_file import WordsFile
 

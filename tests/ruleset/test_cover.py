@@ -10,8 +10,8 @@ import pytest
 
 from assistant.authoring.check.cover import cover, cover_counts, cover_problems
 from assistant.authoring.command import run_rules
-from assistant.ruleset.models import StandardRow
 from assistant.ruleset.ruleset import Ruleset
+from assistant.ruleset.standard_file import StandardRow
 
 
 def test_every_row_of_the_standard_is_accounted_for(gb_cars: Ruleset) -> None:
