@@ -19,7 +19,7 @@ class Picture(Strict):
     words: Text
     ascii: Annotated[str, StringConstraints(min_length=1)] | None = None
     draw: Literal["windscreen", "tyre"] | None = None
-    of: dict[Name, Name | list[Name] | float] = {}
+    of: dict[Name, Name | list[Name] | float] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _shape(self) -> Picture:

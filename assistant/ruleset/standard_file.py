@@ -23,5 +23,5 @@ class StandardRow(Strict):
 class StandardFile(Strict):
     """standard.yaml: every row that the rules must account for, and which texts were not read."""
 
-    not_read: list[Text] = []
+    not_read: list[Text] = Field(default_factory=list)
     rows: dict[Text, StandardRow] = Field(min_length=1)
