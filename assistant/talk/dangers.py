@@ -68,7 +68,7 @@ def answers_it(talk: Talk, prompt: Prompt, words: str, dangers: Iterable[str]) -
     if prompt.group:
         return sounds_like_chat(rs, words) and names_parts(talk, prompt, words)
     several = question is not None and question.kind == "some_of"
-    return (several or about) and is_answer(talk, prompt, words)
+    return (about or (several and not stop_now)) and is_answer(talk, prompt, words)
 
 
 def harmless_choice(talk: Talk, prompt: Prompt, words: str) -> bool:

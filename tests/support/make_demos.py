@@ -373,7 +373,7 @@ class Persona:
             if name in table:
                 return self.written(table[name], question)
         if key.startswith("worry "):
-            return table["pick"]
+            return table.get("pick", "none of these")
         if question == self.talk.ruleset.about.worry:
             return "no"
         if group and self.numbers():
@@ -387,7 +387,7 @@ class Persona:
             if "one_of" in self.demo.usual:
                 return self.demo.usual["one_of"]
             word = model.fine or model.words()[0]
-            return model.choices[word].say
+            return str(1 + model.words().index(word))
         if model.kind == "yes_no" and model.fine:
             return model.fine
         return usual[model.kind]

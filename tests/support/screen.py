@@ -112,7 +112,9 @@ class Screen:
         return " ".join(" ".join(rows[answered[-1] if answered else 0 :]).split())
 
     def _listening(self) -> bool:
+        """Whether a prompt is the last thing shown, but for the quiet line at the bottom."""
         shown = [row for row in self._screen.display if row.strip()]
+        shown = shown[:-1] if shown and shown[-1].rstrip().endswith("found, stop") else shown
         return bool(shown) and shown[-1].rstrip().endswith(">")
 
     def type(self, words: str) -> None:

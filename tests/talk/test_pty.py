@@ -42,8 +42,8 @@ def test_from_the_start_to_do_not_drive(tmp_path: Path, columns: int) -> None:
     with Screen([], tmp_path, columns) as screen:
         begin(screen)
         screen.answer("Is anything about the car worrying you?", "no")
-        screen.answer("Thinking of the last few drives", "6")
-        screen.answer("Where is the level in the brake fluid bottle?", "below the lower mark")
+        screen.answer("did you notice any of these?", "6")
+        screen.answer("Brake fluid: where is its level?", "below it")
         screen.answer("How long did the brake fluid take to fall", "weeks")
         assert "HAVE IT LOOKED AT BEFORE DRIVING" in screen.asked()
         while "oily wetness at this wheel" not in screen.asked():

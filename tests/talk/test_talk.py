@@ -649,6 +649,10 @@ def test_a_danger_is_at_the_top_of_every_summary(walk: Walk) -> None:
             for i, line in enumerate(asker.lines)
             if line.kind == "title" and line.text.startswith("What we have found")
         ]
+        if words[0] == "found":
+            first = asker.moments[1].lines[0]
+            assert (first.kind, first.text) == ("danger", " DO NOT DRIVE ")
+            continue
         assert titles
         for index in titles:
             assert asker.lines[index + 1].kind == "danger"
