@@ -61,7 +61,7 @@ def withdrawn(
             if key in after or key in present:
                 continue
             if not in_its_place(ruleset, finding, before, after.values()):
-                entry = _change_behind(ruleset, changes, *key)
+                entry = _change_behind(ruleset, _known_last(changes, journal[:start]), *key)
                 how = {"mended": "said to be repaired", "took_back": "taken back"}.get(
                     entry.kind, "answered differently later"
                 )
@@ -70,6 +70,15 @@ def withdrawn(
                 found[key] = Withdrawn(finding.rule, finding.at, finding.at_words, how, old, new)
     found.update(_not_of_this_car(ruleset, state, journal, present))
     return tuple(found.values())
+
+
+def _known_last(changes: list[Entry], before: Sequence[Entry]) -> list[Entry]:
+    """Changes with those last that change something that was known."""
+    answers = fold(before).answers
+    old = (answers.get((getattr(e, "question", ""), getattr(e, "at", ""))) for e in changes)
+    known = [said is not None and said.answer.state == "value" for said in old]
+    pairs = sorted(zip(known, changes, strict=True), key=lambda pair: pair[0])
+    return [entry for _, entry in pairs]
 
 
 def _not_of_this_car(

@@ -43,7 +43,7 @@ def test_from_the_start_to_do_not_drive(tmp_path: Path, columns: int) -> None:
         begin(screen)
         screen.answer("Is anything about the car worrying you?", "no")
         screen.answer("did you notice any of these?", "6")
-        screen.answer("Brake fluid: where is its level?", "below it")
+        screen.answer("Brake fluid: where is its level?", "below the lower mark")
         screen.answer("How long did the brake fluid take to fall", "weeks")
         assert "HAVE IT LOOKED AT BEFORE DRIVING" in screen.asked()
         while "oily wetness at this wheel" not in screen.asked():
