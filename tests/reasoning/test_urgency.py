@@ -42,7 +42,11 @@ SOME = settings(
 SEEDS = st.integers(0, 2**32 - 1)
 HOW = ["corrected", "mended", "taken back", "said anew"]
 YES, NO = Answer(word="yes"), Answer(word="no")
-WORKED_LIMITS = {("tyre_cut_over_limit", "tyre_width")}
+WORKED_LIMITS = {
+    ("tyre_cut_over_limit", "tyre_width"),
+    ("play_rack_over", "wheel_across"),
+    ("play_and_wandering", "wheel_across"),
+}
 """A danger, and a question that the limit it is judged by is worked out from."""
 
 
