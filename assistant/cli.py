@@ -122,13 +122,14 @@ def build_parser() -> argparse.ArgumentParser:
     card = commands.add_parser(
         "card",
         help="write the walk as a card to take outside",
-        description="Writes the walk for this car with numbered blanks, to print or to read on a "
-        "phone. Back at the keyboard start sidelight, type card, then numbers and answers.",
+        description="Writes the walk for this car with boxes to tick, to print on two sides or to "
+        "tap on a phone. Back at the keyboard start sidelight, type card, then what was ticked.",
         epilog="Example: sidelight card --format html -o card.html",
     )
     card.add_argument("record", nargs="?", type=Path, help="a record (default: the newest)")
     card.add_argument("--format", choices=["text", "md", "html"], default="text")
     card.add_argument("--minutes", type=_minutes, help="the time there is; the rest is left out")
+    card.add_argument("--short", action="store_true", help="the first round only, on one side")
     add_output(card)
     card.add_argument("--car", help="the car's number plate or name", default=argparse.SUPPRESS)
     _common(card)
@@ -516,7 +517,7 @@ def _card(options: argparse.Namespace) -> int:
 
     path, journal = _record(options)
     ruleset = _ruleset(options.ruleset or journal[0].ruleset)
-    text = card(ruleset, journal, options.format, options.minutes)
+    text = card(ruleset, journal, options.format, options.minutes, options.short)
     ending = {"text": "txt", "md": "md", "html": "html"}[options.format]
     name = f"card-{path.parent.name}-{path.stem}.{ending}"
     return _write(options.output or name, text, options.force)

@@ -34,6 +34,11 @@ def environment(html: bool) -> Environment:
         finalize=_printable if html else _markdown,
     )
     made.filters["upperfirst"] = upper
+    made.filters["beside"] = lambda text: Markup(
+        re.sub(
+            r" (\([^)]*\))", r'<span class="tap"> \1</span>', plain_html.escape(_printable(text))
+        )
+    )
     made.filters["n"] = lambda value: f"{value:.1f}".removesuffix(".0")
     made.filters["escaped"] = lambda text: Markup(plain_html.escape(_printable(text)))
     return made

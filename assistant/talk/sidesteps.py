@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.choosing.agenda import Prompt
@@ -34,6 +35,7 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import also_found
 from assistant.reasoning.trail import answers_under, trail_of
+from assistant.report.card import card_code
 from assistant.report.drive import advice_change
 from assistant.report.findings import finding_lines, found_line, trail_lines
 from assistant.report.lines import Line, texts
@@ -51,6 +53,10 @@ from assistant.talk.worries import no_worry, take_worry
 
 if TYPE_CHECKING:
     from assistant.talk.talk import Talk
+
+
+_PRESSING = ("triage", "worry", "at once", "deciding")
+"""What is asked before anything on the walk."""
 
 
 def worry(talk: Talk, rest: str) -> bool | None:
@@ -161,12 +167,16 @@ def corrected(talk: Talk, said: Said) -> Corrected | None:
     )
 
 
+def alone(talk: Talk, name: str, at: str) -> Prompt:
+    """A prompt for one question at one part, out of turn."""
+    place = talk.ruleset.place_of(name, at)
+    return Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0)
+
+
 def asked_alone(talk: Talk, name: str, at: str) -> tuple[Answer, str] | None:
     """Asks one question out of turn: the answer and its words, or None after other words."""
     question = talk.ruleset.questions[name]
-    place = talk.ruleset.place_of(name, at)
-    single = Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0)
-    talk.say(*ask_lines(talk.now, single))
+    talk.say(*ask_lines(talk.now, alone(talk, name, at)))
     for _ in range(5):
         words = clean(talk.ask("> "))
         if command_of(words, question) is not None:
@@ -304,34 +314,79 @@ def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str]
 
 
 def card(talk: Talk) -> bool:
-    """Takes answers by their number on the card, until an empty line."""
+    """Takes what stands on the card until an empty line, then asks what follows from it."""
     prompts = numbered_prompts(talk.ruleset, talk.journal)
-    talk.say(
-        Line("text", "Type a number from the card and its answer, such as '7 about 3 mm'. "
-                     "An empty line goes back to the questions.")
-    )  # fmt: skip
+    talk.say(Line("text", "Type a number from the card and its answer, such as '7 about 3 mm', or "
+                          "paste the line of the phone. An empty line ends it."))  # fmt: skip
     while True:
         words = clean(talk.ask("card > "))
         if not words or words.lower() in ("stop", "back", "done", "end"):
-            return True
-        number, answer = _numbered(words)
-        if not 1 <= number_of(number) <= len(prompts):
-            talk.say(
-                Line("text", f"The card has the numbers 1 to {len(prompts)}. "
-                             "Type one of them, then the answer.")
-            )  # fmt: skip
+            return _what_follows(talk)
+        code, rows = _card_rows(words)
+        if code not in ("", card_code(prompts)):
+            talk.say(Line("text", f"That line is of card {code}. What is known of this car now "
+                                  f"gives card {card_code(prompts)}, and its numbers mean other "
+                                  "things. Nothing was taken."))  # fmt: skip
             continue
-        prompt = prompts[number_of(number) - 1]
-        if not answer.strip():
-            talk.say(*ask_lines(talk.now, prompt))
-            continue
-        talk.say(Line("aside", card_title(talk, prompt)))
-        take_answer(talk, prompt, answer.strip())
+        for number, answer in rows:
+            _card_row(talk, prompts, number, answer)
+
+
+def _card_row(talk: Talk, prompts: Sequence[Prompt], number: str, answer: str) -> None:
+    """Takes what was ticked at one number, or at one part of it: "20", "20.3"."""
+    whole, _, part = number.partition(".")
+    prompt = prompts[number_of(whole) - 1] if 1 <= number_of(whole) <= len(prompts) else None
+    if prompt and part:
+        items = prompt.items if prompt.group and number_of(part) else ()
+        prompt = next((alone(talk, *i) for i in items[number_of(part) - 1 :][:1]), None)
+    if prompt is None:
+        talk.say(
+            Line("text", f"The card has the numbers 1 to {len(prompts)}. "
+                         "Type one of them, then the answer.")
+        )  # fmt: skip
+    elif not answer:
+        talk.say(*ask_lines(talk.now, prompt))
+    else:
+        talk.say(Line("aside", f"{number}. {card_title(talk, prompt)}"))
+        numbers = talk.ruleset.questions[prompt.items[0][0]].kind in ("quantity", "count")
+        signs = {"?": "can't look"} | ({} if numbers else {"0": "none"})
+        take_answer(talk, prompt, signs.get(answer, answer))
+
+
+def _what_follows(talk: Talk) -> bool:
+    """Asks what the card's answers have opened, after what is pressing; False to leave."""
+    asked: set[str] = set()
+    while opened := [p for p in talk.plan.prompts if p.why == "opened here" and p.key not in asked]:
+        first = talk.plan.prompts[0]
+        if first.why not in _PRESSING:
+            first = opened[0]
+            asked.add(first.key)
+            rest = [p for p in talk.plan.prompts if p is not first]
+            talk.plan = replace(talk.plan, prompts=(first, *rest))
+        if not talk.turn(first):
+            return False
+    return True
+
+
+def _card_rows(words: str) -> tuple[str, list[tuple[str, str]]]:
+    """The card's code, if the line of the phone was pasted, and each number with its answer.
+
+    There each tick is a piece of its own: "20 1; 20 3" is 20 with 1 and 3. What is ticked as wrong
+    counts before "none" and "not seen".
+    """
+    pasted = re.fullmatch(r"card ([0-9a-f]{4})\b(.*)", words.lower())
+    if pasted is None:
+        return "", [_numbered(words)]
+    rows: dict[str, list[str]] = {}
+    for number, answer in map(_numbered, filter(None, map(str.strip, pasted[2].split(";")))):
+        rows.setdefault(number, []).append(answer)
+    told = {n: [a for a in some if a not in ("0", "?")] or some[-1:] for n, some in rows.items()}
+    return pasted[1], [(number, ", ".join(some)) for number, some in told.items()]
 
 
 def _numbered(words: str) -> tuple[str, str]:
     """ "24 3.8", "24: 3.8" and "24. 3.8" are the number 24 and its answer 3.8."""
-    found = re.fullmatch(r"([0-9]+)(?:[:.)](?![0-9])|(?=\s)|$)\s*(.*)", words)
+    found = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?)(?:[:.)](?![0-9])|(?=\s)|$)\s*(.*)", words)
     return (found[1], found[2]) if found else ("", "")
 
 

@@ -100,7 +100,9 @@ def test_what_was_mended_is_asked_again_where_two_are_meant(
 @pytest.mark.parametrize(
     ("words", "number", "answer"),
     [("24 3.8", "24", "3.8"), ("24: 3.8", "24", "3.8"), ("24. 3.8", "24", "3.8"),
-     ("7 about 3 mm", "7", "about 3 mm"), ("7", "7", ""), ("3.8", "", ""), ("seven", "", "")],
+     ("7 about 3 mm", "7", "about 3 mm"), ("7", "7", ""),
+     ("20.3 1, 4", "20.3", "1, 4"), ("20.3: 1", "20.3", "1"), ("3.8", "3.8", ""),
+     ("seven", "", "")],
 )  # fmt: skip
 def test_the_number_of_a_card_entry(words: str, number: str, answer: str) -> None:
     """ "24 3.8" was the number 24 with 3 and 8."""
