@@ -45,6 +45,7 @@ YES, NO = Answer(word="yes"), Answer(word="no")
 WORKED_LIMITS = {
     ("tyre_cut_over_limit", "tyre_width"),
     ("play_rack_over", "wheel_across"),
+    ("play_box_over", "wheel_across"),
     ("play_and_wandering", "wheel_across"),
 }
 """A danger, and a question that the limit it is judged by is worked out from."""
