@@ -136,6 +136,8 @@ def some_of(
     from_to = re.fullmatch(r"([0-9]{1,3}) ?(?:-|to) ?([0-9]{1,3})", fold(words))
     if from_to:
         numbers = list(range(int(from_to[1]), int(from_to[2]) + 1))
+    if numbers == [0]:
+        return several(question, [], sure=True)
     if numbers:
         if all(1 <= n <= len(says) for n in numbers):
             as_typed = not from_to and numbers == _numbers(fold(words))

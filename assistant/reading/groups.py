@@ -100,6 +100,8 @@ def _understood(words: str, items: Sequence[GroupItem]) -> GroupHeard | Unclear:
         return group_of(exact, items)
     plain = " ".join(words_of(text))
     numbers = _numbers(tidied(fold(words)))
+    if numbers == [0]:
+        return group_of([], items)
     if numbers:
         wrong = [n for n in numbers if not 1 <= n <= len(items)]
         if wrong:

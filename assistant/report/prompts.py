@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from assistant.choosing.agenda import Agenda, Prompt, expected
 from assistant.choosing.next_check import Deciding, shares_with, symptom_answers
+from assistant.choosing.plan import time_for
 from assistant.choosing.why import AnswerOutcome, WhyAsked
 from assistant.journal.entries import Went, Worry
 from assistant.reasoning.consultation import (
@@ -40,7 +41,7 @@ def answer_hint(kind: str, unit: str) -> str:
     return {
         "yes_no": "Type yes or no.",
         "one_of": "Type a number or the words.",
-        "some_of": "Type one or more numbers, or: none.",
+        "some_of": "Type one or more numbers, or 0: none.",
         "quantity": f"Type a number in {unit}, or a range. 'About' is fine.",
         "count": "Type a number.",
         "date": "Type a date, a month and year, or just the year.",
@@ -81,11 +82,15 @@ def _progress(consultation: Consultation, plan: Agenda, prompt: Prompt) -> str:
         return f"About: {prompt.deciding.symptom.symptom.say}{at}"
     if prompt.safely and not prompt.safely.acts:
         return "From where you are"
-    minutes = max(1, round(plan.minutes))
-    count = sum(p.why not in ("end", "worry") for p in plan.prompts)
+    asked = [p for p in plan.prompts if p.why not in ("end", "worry")]
+    first = [p for p in asked if p.round != 2]
+    in_first = plan.budget is None and len(first) < len(asked) and any(p.round for p in first)
+    if in_first:
+        asked = first
+    minutes = max(1, round(time_for(consultation.ruleset, asked, plan.place)))
     left = f", {len(plan.left_out)} left out" if plan.left_out else ""
-    about = plural(minutes, "minute")
-    return f"{where} - {plural(count, 'question')} left, about {about}{left}"
+    words = f"{plural(len(asked), 'question')} left, about {plural(minutes, 'minute')}{left}"
+    return f"{where} - {'first round: ' if in_first else ''}{words}"
 
 
 def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
@@ -187,7 +192,7 @@ def _call(standing: StandingHazard) -> str:
 def _items(ruleset: Ruleset, items: tuple[tuple[str, str], ...]) -> list[Line]:
     """The items of a group, and what an answer looks like."""
     first = ruleset.questions[items[0][0]]
-    hint = "Type the numbers of those, or: all fine."
+    hint = "Type the numbers of those, or 0: all fine."
     if first.kind in ("quantity", "count"):
         unit = f" in {first.unit}" if first.unit else ""
         hint = f"Type {len(items)} numbers{unit} in this order, such as 4, 3.5."
