@@ -115,7 +115,8 @@ def went_lines(consultation: Consultation, plan: Agenda, went: Went) -> list[Lin
     if not went.leave:
         open_ = any(p.place in went.places for p in plan.prompts)
         return texts([f"Next: {places}." if open_ else f"Nothing is left to ask at {places}."])
-    rows = [f"Left out: {places}. Say 'do {places} now' to have it back."]
+    called = next(iter(rs.places[went.places[0]].hear), places)
+    rows = [f"Left out: {places}. Say 'do the {called} now' to have it back."]
     items = [item for p in plan.left_out if p.place in went.places for item in p.items]
     safety = dict.fromkeys(rs.questions[q].label for q, _ in items if rs.questions[q].safety)
     if safety:

@@ -172,7 +172,7 @@ def found_so_far(consultation: Consultation) -> list[Line]:
     rest = f"Not known: {known}. Not looked at yet: {asked}. The sheet lists them."
     none = [] if consultation.findings else [Line("text", "Nothing found so far.")]
     likely = [
-        f"{upper(found.symptom.say)}: {cause_words(consultation, found.causes[0])}."
+        f"{upper(found.symptom.say)}. {cause_words(consultation, found.causes[0])}"
         for found in consultation.symptoms
         if found.causes
     ]
