@@ -39,7 +39,7 @@ DRY = rule(
     "lowers: [told_danger]",
 )
 WORRY = (
-    "  worry: {ask: Any worry?, label: worry, kind: note, place: memory, how: Say., minutes: 0.1}\n"
+    "  worry: {ask: Any worry?, label: worry, kind: note, place: memory, how: Say., seconds: 5}\n"
 )
 BOTH = "both_may_stand: [{rules: [bell_dumb], beside: [bell_gone], because: A test.}]\n"
 WORDS = {

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.choosing.agenda import Prompt
@@ -55,7 +54,6 @@ if TYPE_CHECKING:
     from assistant.talk.talk import Talk
 
 
-_PRESSING = ("triage", "worry", "at once", "deciding")
 """What is asked before anything on the walk."""
 
 
@@ -314,14 +312,14 @@ def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str]
 
 
 def card(talk: Talk) -> bool:
-    """Takes what stands on the card until an empty line, then asks what follows from it."""
+    """Takes what stands on the card until an empty line; the walk then asks what follows."""
     prompts = numbered_prompts(talk.ruleset, talk.journal)
     talk.say(Line("text", "Type a number from the card and its answer, such as '7 about 3 mm', or "
                           "paste the line of the phone. An empty line ends it."))  # fmt: skip
     while True:
         words = clean(talk.ask("card > "))
         if not words or words.lower() in ("stop", "back", "done", "end"):
-            return _what_follows(talk)
+            return True
         code, rows = _card_rows(words)
         if code not in ("", card_code(prompts)):
             talk.say(Line("text", f"That line is of card {code}. What is known of this car now "
@@ -351,21 +349,6 @@ def _card_row(talk: Talk, prompts: Sequence[Prompt], number: str, answer: str) -
         numbers = talk.ruleset.questions[prompt.items[0][0]].kind in ("quantity", "count")
         signs = {"?": "can't look"} | ({} if numbers else {"0": "none"})
         take_answer(talk, prompt, signs.get(answer, answer))
-
-
-def _what_follows(talk: Talk) -> bool:
-    """Asks what the card's answers have opened, after what is pressing; False to leave."""
-    asked: set[str] = set()
-    while opened := [p for p in talk.plan.prompts if p.why == "opened here" and p.key not in asked]:
-        first = talk.plan.prompts[0]
-        if first.why not in _PRESSING:
-            first = opened[0]
-            asked.add(first.key)
-            rest = [p for p in talk.plan.prompts if p is not first]
-            talk.plan = replace(talk.plan, prompts=(first, *rest))
-        if not talk.turn(first):
-            return False
-    return True
 
 
 def _card_rows(words: str) -> tuple[str, list[tuple[str, str]]]:
