@@ -11,12 +11,8 @@ under the others, so that it speaks for or against its own cause by just that fa
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass
-from random import Random
 from typing import Any
 
 import pytest
@@ -26,92 +22,14 @@ from assistant.choosing.next_check import (
     LEAST_FOR_WORST,
     SETTLED,
     _Weighing,
-    checks_for,
     information,
     minutes,
     next_check,
-    shares_with,
-    symptom_answers,
 )
-from assistant.journal.entries import Answer, Context, Entry, Said
-from assistant.reasoning.consultation import Consultation, SymptomFound, consult
 from assistant.ruleset.models import Cause
-from assistant.ruleset.ruleset import Ruleset, told
-from tests.support.journals import JournalMaker
+from assistant.ruleset.ruleset import Ruleset
 from tests.support.simulated_cars import WAYS, simulate
-
-DAY = dt.date(2026, 1, 15)
-NEAR = 1e-9
-SETS = 3
-"""Sets of random answers for each symptom that move its odds."""
-Item = tuple[str, str, Answer]
-
-
-@dataclass(frozen=True)
-class Held:
-    """A piece of evidence that a consultation says holds."""
-
-    cause: str
-    factor: float
-    because: str
-
-
-class Telling:
-    """A symptom that is told, and the consultation about it after some answers."""
-
-    def __init__(self, ruleset: Ruleset, symptom: str, *answers: Item) -> None:
-        self.ruleset, self.name = ruleset, symptom
-        said = [(told(symptom), "", Answer(word="yes")), *answers]
-        journal: list[Entry] = [Context(today=DAY, ruleset=ruleset.about.name)]
-        journal += [
-            Said(turn=t, question=q, at=at, answer=answer)
-            for t, (q, at, answer) in enumerate(said, 1)
-        ]
-        self.now: Consultation = consult(ruleset, journal)
-        self.found: SymptomFound
-        (self.found,) = [s for s in self.now.symptoms if s.symptom.symptom == symptom]
-        self.causes: list[Cause] = self.found.symptom.causes
-        self.held = list(self._held())
-
-    def _held(self) -> Iterator[Held]:
-        for cause in self.causes:
-            for index, evidence in enumerate(cause.evidence):
-                name = f"evidence: {self.name}/{cause.cause}/{index}"
-                axis = self.ruleset.inferences[name].axis
-                if self.now.result.truth(name, self.found.at if axis else "") is True:
-                    yield Held(cause.cause, evidence.factor, evidence.because)
-
-    def shares(self) -> dict[str, float]:
-        return {c.cause.cause: c.share for c in self.found.causes}
-
-    def odds(self) -> dict[str, float]:
-        """Starting weight times the factors of what holds, before they are normalised."""
-        return {
-            c.cause: c.of_100 * math.prod(h.factor for h in self.held if h.cause == c.cause)
-            for c in self.causes
-        }
-
-    def checks(self) -> Iterator[tuple[str, str]]:
-        return checks_for(self.now, self.found)
-
-
-class Tellings:
-    """Every symptom told alone, and told with one answer to one of its checks."""
-
-    def __init__(self, ruleset: Ruleset) -> None:
-        self.ruleset = ruleset
-        self.alone = {name: Telling(ruleset, name) for name in ruleset.symptoms}
-        self._after: dict[tuple[str, str, str], list[tuple[Answer, Telling]]] = {}
-
-    def after(self, symptom: str, question: str, at: str) -> list[tuple[Answer, Telling]]:
-        """Each sort of answer to a check, with the real consultation after it."""
-        key = (symptom, question, at)
-        if key not in self._after:
-            self._after[key] = [
-                (answer, Telling(self.ruleset, symptom, (question, at, answer)))
-                for answer in symptom_answers(self.ruleset, self.alone[symptom].found, question)
-            ]
-        return self._after[key]
+from tests.support.tellings import NEAR, SETS, Held, Telling, Tellings, many_answers
 
 
 @pytest.fixture(scope="module")
@@ -121,26 +39,7 @@ def tellings(gb_cars: Ruleset) -> Tellings:
 
 @pytest.fixture(scope="module")
 def answered(gb_cars: Ruleset) -> list[Telling]:
-    """Every symptom with random answers to its questions, so many that its odds move each time."""
-    maker = JournalMaker(gb_cars, 0)
-    made: list[Telling] = []
-    for symptom in gb_cars.symptoms:
-        maker.random = random = Random(f"20260115 {symptom}")
-        moved = 0
-        for _ in range(40):
-            share = random.choice([0.3, 0.6, 1.0])
-            answers = [
-                (name, at, maker.answer(name))
-                for name in gb_cars.deciding_questions(symptom)
-                for at in gb_cars.members(gb_cars.questions[name].each)
-                if name != told(symptom) and random.random() < share
-            ]
-            made.append(Telling(gb_cars, symptom, *answers))
-            moved += bool(made[-1].held)
-            if moved == SETS:
-                break
-        assert moved == SETS, f"random answers hardly ever move the odds of {symptom}"
-    return made
+    return many_answers(gb_cars)
 
 
 def network(causes: list[Cause], pieces: list[Held]) -> tuple[dict[str, float], float]:
@@ -186,46 +85,6 @@ def test_the_doubt_is_the_entropy_of_the_network(answered: list[Telling]) -> Non
         assert ours == pytest.approx(bits, abs=NEAR), telling.name
 
 
-def test_each_cause_names_the_evidence_that_holds_and_no_other(answered: list[Telling]) -> None:
-    """What speaks for or against a cause is what the engine found to hold, by its factor."""
-    for telling in answered:
-        shares = list(telling.shares().values())
-        assert shares == sorted(shares, reverse=True)
-        assert sum(shares) == pytest.approx(1, abs=NEAR)
-        for cause in telling.found.causes:
-            mine = [h for h in telling.held if h.cause == cause.cause.cause]
-            assert list(cause.speaks_for) == [h.because for h in mine if h.factor > 1]
-            assert list(cause.speaks_against) == [h.because for h in mine if h.factor <= 1]
-            assert cause.weighed is bool(telling.held)
-
-
-def test_an_answer_moves_a_cause_only_by_its_own_evidence(tellings: Tellings) -> None:
-    """Told alone, then with one answer: two causes keep their ratio but for the factors of the
-    evidence that came to hold, and a lone change raises its cause above 1 and lowers it below."""
-    lone = {"raised": 0, "lowered": 0, "nothing": 0}
-    for symptom, before in tellings.alone.items():
-        for question, at in before.checks():
-            for answer, then in tellings.after(symptom, question, at):
-                case = (symptom, question, answer)
-                was, now = before.shares(), then.shares()
-                old, new = before.odds(), then.odds()
-                factor = {cause: new[cause] / old[cause] for cause in was}
-                first = next(iter(was))
-                for cause in was:
-                    ratio = (now[cause] / now[first]) / (was[cause] / was[first])
-                    assert ratio == pytest.approx(factor[cause] / factor[first], rel=NEAR), case
-                moved = [cause for cause, f in factor.items() if abs(f - 1) > NEAR]
-                if not moved:
-                    lone["nothing"] += 1
-                    assert now == pytest.approx(was, abs=NEAR), case
-                elif len(moved) == 1 and len(was) > 1:
-                    up = factor[moved[0]] > 1
-                    lone["raised" if up else "lowered"] += 1
-                    for name in was:
-                        assert (now[name] > was[name]) is (up is (name == moved[0])), case
-    assert min(lone.values()) > 100, lone
-
-
 # the check that decides -----------------------------------------------------------------
 
 
@@ -256,19 +115,6 @@ def told_by(then: list[dict[str, float]], worst: str | None = None) -> float:
     return float(
         gum.InformationTheory(gum.LazyPropagation(net), "answer", "cause").mutualInformationXY()
     )
-
-
-def test_a_supposed_answer_weighs_as_the_same_answer_given(tellings: Tellings) -> None:
-    """`shares_with` reads the rules plainly; the shares are those of the real consultation."""
-    compared = 0
-    for symptom, before in tellings.alone.items():
-        for question, at in before.checks():
-            for answer, then in tellings.after(symptom, question, at):
-                supposed = shares_with(before.now, before.found, question, at, answer)
-                wanted = [then.shares()[c.cause.cause] for c in before.found.causes]
-                assert supposed == pytest.approx(wanted, abs=NEAR), (symptom, question, answer)
-                compared += 1
-    assert compared > 1000
 
 
 def test_the_next_check_is_the_one_that_tells_most_for_its_minutes(tellings: Tellings) -> None:
