@@ -85,7 +85,7 @@ def test_acts_are_recognised_in_sentences_that_were_written_blind() -> None:
 
 def stroll(
     ruleset: Ruleset,
-    turns: int = 90,
+    turns: int = 70,
     truth: dict[tuple[str, str], Truth] | None = None,
     danger: float = 0.0,
     whole: bool = False,
