@@ -10,6 +10,7 @@ from hypothesis import settings
 
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.ruleset import Ruleset
+from tests.support.tellings import Telling, Tellings, many_answers
 
 settings.register_profile("the same each time", derandomize=True, deadline=None)
 if os.environ.get("CI"):
@@ -34,3 +35,15 @@ def gb_cars(kept: Path) -> Ruleset:
 def tiny() -> Ruleset:
     """A small ruleset of our own that has one of everything."""
     return load_ruleset(ROOT / "tests" / "support" / "tiny")
+
+
+@pytest.fixture(scope="module")
+def tellings(gb_cars: Ruleset) -> Tellings:
+    """Each symptom told alone, and with one answer more."""
+    return Tellings(gb_cars)
+
+
+@pytest.fixture(scope="module")
+def answered(gb_cars: Ruleset) -> list[Telling]:
+    """Each symptom with random answers."""
+    return many_answers(gb_cars)

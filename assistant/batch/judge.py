@@ -22,7 +22,6 @@ from assistant.report.pages import json_text
 from assistant.report.result import result_data
 from assistant.report.summary import deadline_lines, summary_lines
 from assistant.ruleset.fitting import misfit
-from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import wrapped
 
@@ -200,7 +199,7 @@ def _code(result: Consultation, faults: list[dict[str, Any]]) -> int:
         return FAULT
     if faults:
         return MISUSE
-    serious = result.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+    serious = result.urgency.is_danger
     return FOUND if result.would_fail() or serious else DONE
 
 

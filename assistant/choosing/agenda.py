@@ -24,7 +24,7 @@ from assistant.reasoning.consultation import Consultation, FollowUp
 from assistant.reasoning.hazards import StandingHazard
 from assistant.ruleset.grammar import placed, upper
 from assistant.ruleset.minutes import minutes_for
-from assistant.ruleset.models import Group, Question, Safely
+from assistant.ruleset.models import Group, Question, Safely, Stop
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import in_short
 
@@ -38,8 +38,8 @@ class Prompt:
     reading of an earlier day), "opened here", "safety", "walk", "end".
     deciding: for a check that decides about a symptom, which, and to what end.
     minutes: to read it, to look and to type. worth: chance that it fails and is seen; from starting
-    guesses. round: of the walk, 0 where it is in none. safely: its safe form, where a danger
-    forbids the usual one. hazard: the one that "waits".
+    guesses. stop: the one of the walk at which it is asked, if it is in one. safely: its safe form,
+    where a danger forbids the usual one. hazard: the one that "waits".
     """
 
     question: str | None
@@ -50,12 +50,17 @@ class Prompt:
     why: str
     minutes: float
     worth: float
-    round: int = 0
+    stop: Stop | None = None
     follow_up: FollowUp | None = None
     deciding: Deciding | None = None
     worry: Worry | None = None
     safely: Safely | None = None
     hazard: StandingHazard | None = None
+
+    @property
+    def round(self) -> int:
+        """The round of the walk, 0 for what is in none."""
+        return self.stop.round if self.stop else 0
 
     @property
     def key(self) -> str:
@@ -73,6 +78,10 @@ class Prompt:
         if self.group:
             return ruleset.groups[self.group]
         return ruleset.questions[str(self.question)]
+
+    def arrive(self, ruleset: Ruleset) -> str | None:
+        """How to get there: the words of its stop, else those of the place."""
+        return (self.stop.arrive if self.stop else None) or ruleset.places[self.place].arrive
 
     def words(self, ruleset: Ruleset, ask: str | None = None) -> str:
         """What is asked, with the part it is about. ask: other words for it."""
@@ -263,7 +272,7 @@ def _single(
     items = ((name, at),)
     return Prompt(
         name, at, None, items, place, why, minutes_for(rs, items, None), expected(rs, items)[1],
-        _round(rs, items[0]), follow_up,
+        rs.stop_at(name, at), follow_up,
     )  # fmt: skip
 
 
@@ -275,13 +284,8 @@ def _grouped(rs: Ruleset, name: str, place: str, items: list[tuple[str, str]]) -
     why = known.get(stage, "safety" if safety else "walk")
     return Prompt(
         None, "", name, tuple(items), place, why, minutes_for(rs, items, name),
-        expected(rs, items)[1], _round(rs, items[0]),
+        expected(rs, items)[1], rs.stop_at(*items[0]),
     )  # fmt: skip
-
-
-def _round(rs: Ruleset, item: tuple[str, str]) -> int:
-    stop = rs.asked_at(*item)
-    return rs.stops[stop[0]].round if stop else 0
 
 
 def expected(rs: Ruleset, items: Iterable[tuple[str, str]]) -> tuple[float, float]:
@@ -323,8 +327,7 @@ def _order(
     stop, rank = _stop(rs, prompt, reached)
     behind = 1 if stop < reached else 0
     if timed:
-        stop = next(n for n, other in enumerate(rs.stops) if other.place == prompt.place)
-        behind = 0
+        stop, behind = next(iter(_visits(rs, prompt.place)), 0), 0
     later = 0 if prompt.place in wanted else 1
     return (first, later, behind, stop, 1 if prompt.why in ("safety", "walk") else 0, rank)
 
@@ -335,5 +338,10 @@ def _stop(rs: Ruleset, prompt: Prompt, reached: int) -> tuple[int, int]:
     if found is not None and (found[0] >= reached or prompt.why in ("safety", "walk")):
         return found
     rank = rs.question_order[prompt.items[0][0]]
-    visits = [n for n, stop in enumerate(rs.stops) if stop.place == prompt.place]
+    visits = _visits(rs, prompt.place)
     return next((n for n in visits if n >= reached), visits[-1] if visits else 0), rank
+
+
+def _visits(rs: Ruleset, place: str) -> list[int]:
+    """The stops at a place."""
+    return [number for number, stop in enumerate(rs.stops) if stop.place == place]

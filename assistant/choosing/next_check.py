@@ -28,7 +28,7 @@ from assistant.reasoning.consultation import Consultation, SymptomFound
 from assistant.reasoning.supposed import suppose, worded_answers
 from assistant.ruleset.condition import Number, leaves
 from assistant.ruleset.minutes import minutes_for
-from assistant.ruleset.models import Cause, Urgency
+from assistant.ruleset.models import Cause
 from assistant.ruleset.ruleset import Ruleset, told
 
 SETTLED = 0.8
@@ -134,7 +134,7 @@ def _grave(consultation: Consultation, found: SymptomFound) -> list[Cause]:
         for c in found.causes
         if c.share >= GRAVE_SHARE
         and c.cause.urgency is not None
-        and c.cause.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        and c.cause.urgency.is_danger
         and c.cause.urgency.rank < consultation.urgency.rank
     ]
     return [cause for _, cause in sorted(grave, key=lambda g: g[0])]

@@ -270,7 +270,7 @@ def _applies(ruleset: Ruleset, result: EngineResult) -> dict[str, bool | None]:
 def _is_danger(ruleset: Ruleset, inference: str) -> bool:
     found = ruleset.inferences.get(inference)
     urgency = found.rule.urgency if found and found.rule else None
-    return urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+    return urgency is not None and urgency.is_danger
 
 
 def _stood_down(ruleset: Ruleset, result: EngineResult) -> tuple[StoodDown, ...]:

@@ -22,7 +22,7 @@ from assistant.reasoning.engine import Supposed
 from assistant.reasoning.facts import Readings
 from assistant.reasoning.findings import Finding, findings, in_its_place
 from assistant.reasoning.inferring import engine_for, fitting, infer, not_this_car
-from assistant.ruleset.models import Rule, Urgency
+from assistant.ruleset.models import Rule
 from assistant.ruleset.ruleset import Ruleset, made_once
 
 _MOST_KEPT = 1024
@@ -202,7 +202,7 @@ def _dangers(
         if len(kept) > _MOST_KEPT:
             kept.clear()
         every = findings(ruleset, *infer(ruleset, state)) if known is None else known
-        serious = [f for f in every if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank]
+        serious = [f for f in every if f.urgency.is_danger]
         kept[key] = {(f.rule.rule, f.at): f for f in serious}
     return kept[key]
 

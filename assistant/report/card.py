@@ -24,7 +24,7 @@ from assistant.report.lines import printable
 from assistant.report.pages import page
 from assistant.ruleset.condition import Number, leaves
 from assistant.ruleset.grammar import upper
-from assistant.ruleset.models import Question, Urgency
+from assistant.ruleset.models import Question
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import URGENCY_WORDS
 
@@ -115,17 +115,12 @@ def _stops(ruleset: Ruleset, kept: Iterable[tuple[int, Prompt]]) -> list[dict[st
     stops: list[dict[str, Any]] = []
     ids = itertools.count(1)
     first: dict[str, int] = {}
-    for (place, visit), checks in itertools.groupby(kept, lambda one: _visit(ruleset, one[1])):
-        arrive = (visit and ruleset.stops[visit[0]].arrive) or ruleset.places[place].arrive
-        made = [_check(ruleset, number, prompt, ids, first) for number, prompt in checks]
-        stops.append({"say": upper(ruleset.places[place].say), "arrive": arrive, "checks": made})
+    for _, checks in itertools.groupby(kept, lambda one: (one[1].place, one[1].stop)):
+        some = list(checks)
+        here, arrive = some[0][1].place, some[0][1].arrive(ruleset)
+        made = [_check(ruleset, number, prompt, ids, first) for number, prompt in some]
+        stops.append({"say": upper(ruleset.places[here].say), "arrive": arrive, "checks": made})
     return stops
-
-
-def _visit(ruleset: Ruleset, prompt: Prompt) -> tuple[str, tuple[int, ...]]:
-    """A place, and at which stop it is visited, if it is one of a stop."""
-    found = ruleset.asked_at(*prompt.items[0])
-    return prompt.place, found[:1] if found else ()
 
 
 def _check(
@@ -254,16 +249,11 @@ def _danger(now: Consultation, car: list[Entry], name: str, answer: Answer) -> s
     rs = now.ruleset
     at = rs.members(rs.questions[name].each)[0]
     view = suppose(now, {(name, at): answer})
-    grave = [i.name for i in rs.graph.hanging_on(name) if i.rule and _must_stand(i.rule.urgency)]
-    if not any(view.concluded(rule, at) for rule in grave):
+    if not any(view.concluded(rule, at) for rule in rs.dangers_on(name)):
         return ""
     found = consult(rs, with_answer(car, name, at, answer)).findings
-    first = next((f for f in found if _must_stand(f.rule.urgency)), None)
+    first = next((f for f in found if f.rule.urgency and f.rule.urgency.is_danger), None)
     return f"{URGENCY_WORDS[first.urgency]}. {first.rule.say}" if first else ""
-
-
-def _must_stand(urgency: Urgency | None) -> bool:
-    return urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank
 
 
 def _text(data: dict[str, Any]) -> str:

@@ -13,7 +13,7 @@ from assistant.reasoning.withdrawn import Withdrawn
 from assistant.report.drive import condition_words, graver_than, headline_words
 from assistant.report.lines import Line, texts
 from assistant.ruleset.grammar import and_words, placed, upper
-from assistant.ruleset.models import Rule, Source, Urgency, Who
+from assistant.ruleset.models import Rule, Source, Who
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import answer_words
 
@@ -107,7 +107,7 @@ def danger_lines(
     rows: list[str] = []
     for finding, parts in together(findings):
         rows.append(f"{placed(parts, finding.rule.say)} {finding.rule.why}")
-        must_stand = finding.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        must_stand = finding.urgency.is_danger
         if finding.rule.do and (must_stand or not graver_than(consultation, finding.urgency)):
             rows.append(f"What to do now: {finding.rule.do}")
     head = [box(headline_words(consultation.headline))] if boxed else []
@@ -136,7 +136,7 @@ def is_another(consultation: Consultation, finding: Finding, before: Consultatio
     rs = consultation.ruleset
     said = {name for one in before.told for name in one.hazards}
     hazards = rs.hazards_of(finding.rule.rule)
-    if finding.urgency.rank <= Urgency.DO_NOT_DRIVE.rank:
+    if finding.urgency.is_danger:
         return not hazards or not said.issuperset(hazards)
     said.update(name for f in before.findings for name in rs.hazards_of(f.rule.rule))
     return not said.issuperset(hazards)

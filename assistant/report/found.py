@@ -95,7 +95,7 @@ def _group(now: Consultation, urgency: Urgency) -> str:
     """What to do, and when; beside a danger all that is milder is only to be mended as well."""
     if urgency is not Urgency.NOTHING:
         worst = now.headline.urgency
-        if worst.rank <= Urgency.DO_NOT_DRIVE.rank and urgency.rank > worst.rank:
+        if worst.is_danger and urgency.rank > worst.rank:
             return "Also to be mended"
     return URGENCY_WORDS[urgency]
 

@@ -117,10 +117,9 @@ def went_lines(consultation: Consultation, plan: Agenda, went: Went) -> list[Lin
         return texts([f"Next: {places}." if open_ else f"Nothing is left to ask at {places}."])
     called = next(iter(rs.places[went.places[0]].hear), places)
     rows = [f"Left out: {places}. Say 'do the {called} now' to have it back."]
-    items = [item for p in plan.left_out if p.place in went.places for item in p.items]
-    safety = dict.fromkeys(rs.questions[q].label for q, _ in items if rs.questions[q].safety)
+    safety = _safety(rs, (p for p in plan.left_out if p.place in went.places))
     if safety:
-        rows.append(f"Not known then, and it matters for safety: {', '.join(safety)}.")
+        rows.append(f"Not known then, and it matters for safety: {safety}.")
     return texts(rows)
 
 
@@ -141,15 +140,20 @@ def rest_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
             f"Seen: about {tenths} in 10 of the faults that an owner can see. "
             "That is a guess from published totals."
         )
-    items = [item for p in plan.prompts for item in p.items]
-    safety = dict.fromkeys(rs.questions[q].label for q, _ in items if rs.questions[q].safety)
+    safety = _safety(rs, plan.prompts)
     rows.append(f"Still to see: about {plural(round(plan.minutes), 'minute')}.")
     if safety:
-        rows.append(f"For safety among it: {', '.join(safety)}.")
+        rows.append(f"For safety among it: {safety}.")
     hint = (
         "A good place to stop: type stop, and go on another day. Or leave a place out by its name."
     )
     return [Line("title", "The first round is done"), *texts(rows), Line("aside", hint)]
+
+
+def _safety(ruleset: Ruleset, prompts: Iterable[Prompt]) -> str:
+    """The labels of the safety checks among prompts."""
+    asked = (ruleset.questions[name] for prompt in prompts for name, _ in prompt.items)
+    return ", ".join(dict.fromkeys(question.label for question in asked if question.safety))
 
 
 def left_out_words(consultation: Consultation, plan: Agenda) -> str:

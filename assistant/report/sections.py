@@ -11,7 +11,6 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from assistant.choosing.next_check import LEAST_SHARE
 from assistant.journal.entries import Entry, Mended, Said
 from assistant.reasoning.consultation import (
     MOST_LIKELY,
@@ -27,10 +26,10 @@ from assistant.reasoning.why_not import nearly_found
 from assistant.report.drive import drive_of, more_words
 from assistant.report.explaining import garage_lines, nearly_sentence
 from assistant.report.findings import answers_line, lifted_line, stood_down_line
-from assistant.report.found import SEEN_MOST, Found, cut, found_of, short
+from assistant.report.found import SEEN_MOST, Found, cut, short
 from assistant.report.lines import Line
+from assistant.report.summary import is_grave
 from assistant.ruleset.grammar import placed, plural, upper
-from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.words import (
     answer_words,
@@ -77,10 +76,13 @@ class Section:
 
 
 def sections(
-    consultation: Consultation, journal: Sequence[Entry], full: bool, changes: Sequence[str] = ()
+    consultation: Consultation,
+    journal: Sequence[Entry],
+    found: Sequence[Found],
+    full: bool,
+    changes: Sequence[str] = (),
 ) -> list[Section]:
     """All sections in the order in which they are read; empty ones are left out."""
-    found = found_of(consultation)
     made = [
         _facts(consultation),
         _headline(consultation, found),
@@ -251,7 +253,7 @@ def _causes(now: Consultation, found: Sequence[Found]) -> list[Section]:
         for index, cause in enumerate(symptom.causes)
     ]
     most = _CAUSES if len(found) <= MANY else 3 if len(found) <= TOO_MANY else 0
-    wanted = sorted(rows, key=lambda row: (not _is_grave(row[2]), row[1] > 0, -row[2].share))
+    wanted = sorted(rows, key=lambda row: (not is_grave(row[2]), row[1] > 0, -row[2].share))
     first = wanted[:most]
     least = POSSIBLE if len(found) <= MANY else MOST_LIKELY
     more = [row for row in wanted[most:] if row[2].share >= least]
@@ -270,12 +272,6 @@ def _causes(now: Consultation, found: Sequence[Found]) -> list[Section]:
         table(FIRST, "causes", "Likely causes", first),
         table(LATER, "causes more", "More causes", more),
     ]
-
-
-def _is_grave(cause: CauseFound) -> bool:
-    urgency = cause.cause.urgency
-    grave = urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank
-    return grave and cause.share >= LEAST_SHARE
 
 
 def _cause_cells(numbers: list[int], cause: CauseFound) -> tuple[str, ...]:

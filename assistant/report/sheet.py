@@ -17,7 +17,7 @@ from assistant.reasoning.why_not import nearly_found
 from assistant.report.drawn import car_of
 from assistant.report.drive import one_advice
 from assistant.report.explaining import change_sentence, nearly_sentence, none_sentence
-from assistant.report.found import found_of
+from assistant.report.found import Found, found_of
 from assistant.report.pages import css_string, json_text, page
 from assistant.report.result import result_data, said_data
 from assistant.report.sections import sections
@@ -44,7 +44,8 @@ def sheet(
     changes = (
         [f"{c['found']} {c['text']}" for c in changes_data(consultation, journal)] if full else []
     )
-    parts = sections(consultation, journal, full, changes)
+    found = found_of(consultation)
+    parts = sections(consultation, journal, found, full, changes)
     rows = {part.name: len(part.rows) for part in parts if part.name in ("found", "causes")}
     context = consultation.state.context
     day = date_words(context.today)
@@ -56,7 +57,7 @@ def sheet(
         foot=css_string(f"{context.car or 'A car'}, {day}. Not a certificate. Page "),
         rows=rows,
         parts=parts,
-        car=_car_picture(consultation) if form == "html" else None,
+        car=_car_picture(consultation, found) if form == "html" else None,
     )
 
 
@@ -149,9 +150,9 @@ def _nearly(consultation: Consultation, nodes: list[Node]) -> dict[str, Any]:
     }
 
 
-def _car_picture(consultation: Consultation) -> dict[str, str] | None:
+def _car_picture(consultation: Consultation, found: Sequence[Found]) -> dict[str, str] | None:
     """The car from above with the numbers of what was found, and what has no place on it."""
-    listed = [(one.number, one.findings) for one in found_of(consultation) if one.findings]
+    listed = [(one.number, one.findings) for one in found if one.findings]
     car = car_of(consultation, listed)
     if car is None:
         return None

@@ -23,7 +23,7 @@ from assistant.report.findings import (
 from assistant.report.lines import Line, texts, titled
 from assistant.report.pictures import car_rows
 from assistant.ruleset.grammar import and_words, placed, plural, upper
-from assistant.ruleset.models import Urgency, Who
+from assistant.ruleset.models import Who
 from assistant.ruleset.words import URGENCY_WORDS
 
 _MOST_LISTED = 12
@@ -47,7 +47,7 @@ def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]
     rows = [
         cause_words(consultation, cause)
         for index, cause in enumerate(found.causes)
-        if index < _MOST_CAUSES or _is_grave(cause)
+        if index < _MOST_CAUSES or is_grave(cause)
     ]
     if likely is None:
         rows.append("Which of them it is stays open." + (" Have it looked at." if alone else ""))
@@ -84,16 +84,17 @@ def if_so(consultation: Consultation, cause: CauseFound) -> str:
     Nothing where the car must not be driven as it is, for as grave a reason or a graver one.
     """
     urgency = cause.cause.urgency
-    if urgency is None or not _is_grave(cause):
+    if urgency is None or not is_grave(cause):
         return ""
     if urgency.rank >= consultation.headline.urgency.rank:
         return ""
     return f" If it is this: {URGENCY_WORDS[urgency].lower()}."
 
 
-def _is_grave(cause: CauseFound) -> bool:
+def is_grave(cause: CauseFound) -> bool:
+    """Whether the car must not be driven if it is this, and it may well be."""
     urgency = cause.cause.urgency
-    grave = urgency is not None and urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+    grave = urgency is not None and urgency.is_danger
     return grave and cause.share >= LEAST_SHARE
 
 

@@ -37,7 +37,6 @@ from assistant.ruleset.models import (
     RulesetFile,
     Symptom,
     SystemFile,
-    Urgency,
 )
 from assistant.ruleset.pictures_file import PicturesFile
 from assistant.ruleset.ruleset import TODAY, Inference, Key, Ruleset, told
@@ -346,7 +345,7 @@ class _Builder:
             for index, rule in enumerate(file.rules):
                 for hazard_name in rule.hazards:
                     self.known(hazard_name, rs.hazards, "hazard", system, "rules", index, "hazards")
-                danger = rule.urgency and rule.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+                danger = rule.urgency and rule.urgency.is_danger
                 if rs.hazards and danger and not (rule.hazards or file.hazards):
                     text = f"{rule.rule} is a danger, so it must name its hazards."
                     self.problem(text, system, "rules", index, "urgency")

@@ -52,6 +52,11 @@ class Urgency(StrEnum):
         """0 for the most pressing."""
         return _RANKS[self]
 
+    @property
+    def is_danger(self) -> bool:
+        """Whether the car must not be driven with it."""
+        return self in (Urgency.STOP_NOW, Urgency.DO_NOT_DRIVE)
+
 
 _RANKS = {urgency: rank for rank, urgency in enumerate(Urgency)}
 

@@ -179,7 +179,7 @@ class Ruleset:
         model = self.inferences[rule].rule
         if model is None or model.hazards:
             return tuple(model.hazards) if model is not None else ()
-        danger = model.urgency is not None and model.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        danger = model.urgency is not None and model.urgency.is_danger
         return tuple(self.systems[self.inferences[rule].system].hazards) if danger else ()
 
     def hazards_on(self, question: str) -> frozenset[str]:
@@ -428,8 +428,7 @@ class Ruleset:
     def dangers_on(self, question: str) -> tuple[str, ...]:
         """The rules that say "do not drive" and read a question, or what follows from it."""
         rules = [i.rule for i in self.graph.hanging_on(question) if i.rule is not None]
-        worst = Urgency.DO_NOT_DRIVE.rank
-        return tuple(r.rule for r in rules if r.urgency is not None and r.urgency.rank <= worst)
+        return tuple(r.rule for r in rules if r.urgency is not None and r.urgency.is_danger)
 
     def causes_of(self, item: str) -> tuple[tuple[Symptom, Cause], ...]:
         """The causes that an item of the standard would fail for."""
@@ -478,6 +477,11 @@ class Ruleset:
         """The stop at which a question is asked and its rank there; None if it is in no stop."""
         group = self.questions[name].group
         return self.stop_of.get((group or name, self.place_of(name, at)))
+
+    def stop_at(self, name: str, at: str) -> Stop | None:
+        """The stop at which a question is asked, if it is in one."""
+        found = self.asked_at(name, at)
+        return self.stops[found[0]] if found else None
 
     @cached_property
     def _causes_of(self) -> dict[str, list[tuple[Symptom, Cause]]]:

@@ -117,7 +117,7 @@ def may_take_away(talk: Talk, entry: Entry) -> bool:
 
     A first answer to a check could only rule one out by what was seen, and is never held up.
     """
-    dangers = any(f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank for f in talk.now.findings)
+    dangers = any(f.urgency.is_danger for f in talk.now.findings)
     if not dangers and not talk.now.told:
         return False
     if isinstance(entry, Said):
@@ -138,7 +138,7 @@ def lost_dangers(talk: Talk, trial: Consultation) -> list[Finding]:
     return [
         f
         for key, f in before.items()
-        if f.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+        if f.urgency.is_danger
         and key not in stays
         and not in_its_place(talk.ruleset, f, before, trial.findings)
     ]

@@ -42,7 +42,7 @@ from assistant.report.summary import (
     summary_lines,
     symptom_lines,
 )
-from assistant.ruleset.models import Act, Urgency
+from assistant.ruleset.models import Act, Stop, Urgency
 from assistant.ruleset.ruleset import Ruleset
 from assistant.talk import confirming
 from assistant.talk.asking import Asker, Left
@@ -71,7 +71,7 @@ class Talk:
         self.asker = asker
         self.clock = clock or (lambda: dt.datetime.now().strftime("%Y-%m-%d %H:%M"))
         self.place: str | None = None
-        self.visit: int | None = None
+        self.visit: Stop | None = None
         self.rested = False
         self.hinted = False
         self.cautions: set[str] = set()
@@ -218,12 +218,10 @@ class Talk:
         forbidden = not self.now.hazards.forbids.isdisjoint(place.acts)
         if prompt.safely or prompt.hazard or forbidden:
             return
-        found = self.ruleset.asked_at(*prompt.items[0]) if prompt.items else None
-        visit = found[0] if found else self.visit
-        if prompt.place != self.place or visit != self.visit:
-            self.place, self.visit = prompt.place, visit
-            arrive = (self.ruleset.stops[found[0]].arrive if found else None) or place.arrive
-            if arrive:
+        here = (prompt.place, prompt.stop or self.visit)
+        if here != (self.place, self.visit):
+            self.place, self.visit = here
+            if arrive := prompt.arrive(self.ruleset):
                 self.say(Line("text", arrive))
             self.cautions.clear()
             self.say(*self.fresh_cautions(caution_lines(self.ruleset, place.cautions)))

@@ -29,17 +29,7 @@ from assistant.choosing.next_check import (
 from assistant.ruleset.models import Cause
 from assistant.ruleset.ruleset import Ruleset
 from tests.support.simulated_cars import WAYS, simulate
-from tests.support.tellings import NEAR, SETS, Held, Telling, Tellings, many_answers
-
-
-@pytest.fixture(scope="module")
-def tellings(gb_cars: Ruleset) -> Tellings:
-    return Tellings(gb_cars)
-
-
-@pytest.fixture(scope="module")
-def answered(gb_cars: Ruleset) -> list[Telling]:
-    return many_answers(gb_cars)
+from tests.support.tellings import NEAR, SETS, Held, Telling, Tellings
 
 
 def network(causes: list[Cause], pieces: list[Held]) -> tuple[dict[str, float], float]:

@@ -7,18 +7,7 @@ import pytest
 from assistant.choosing.next_check import (
     shares_with,
 )
-from assistant.ruleset.ruleset import Ruleset
-from tests.support.tellings import NEAR, Telling, Tellings, many_answers
-
-
-@pytest.fixture(scope="module")
-def tellings(gb_cars: Ruleset) -> Tellings:
-    return Tellings(gb_cars)
-
-
-@pytest.fixture(scope="module")
-def answered(gb_cars: Ruleset) -> list[Telling]:
-    return many_answers(gb_cars)
+from tests.support.tellings import NEAR, Telling, Tellings
 
 
 def test_each_cause_names_the_evidence_that_holds_and_no_other(answered: list[Telling]) -> None:

@@ -16,6 +16,7 @@ from assistant.journal.entries import Context, Entry, Said, entry_adapter
 from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.report.card import card
+from assistant.report.found import found_of
 from assistant.report.pages import json_text
 from assistant.report.result import SCHEMA, result_data
 from assistant.report.sections import sections
@@ -250,7 +251,7 @@ def test_markdown_and_html_say_the_same(gb_cars: Ruleset, path: Path, full: bool
     result = consult(gb_cars, journal)
     page = Page(sheet(result, journal, "html", full)).text
     rows = re.sub(r"\\(?=[\W_])", "", html.unescape(sheet(result, journal, "md", full)))
-    parts = sections(result, journal, full)
+    parts = sections(result, journal, found_of(result), full)
     for text in (" ".join(page.split()), " ".join(rows.replace("**", "").split())):
         for part in parts:
             for words in (part.title, *part.rows[0].cells, *part.rows[-1].cells):

@@ -104,7 +104,9 @@ def filled(ruleset: Ruleset, count: int) -> list[Entry]:
 def test_page_one_answers_alone(gb_cars: Ruleset, path: Path) -> None:
     journal = read_journal(path)
     now = consult(gb_cars, journal)
-    parts = {part.name.split()[0]: part for part in sections(now, journal, full=False)}
+    parts = {
+        part.name.split()[0]: part for part in sections(now, journal, found_of(now), full=False)
+    }
     assert all(parts[name].page == FIRST for name in ALWAYS)
     facts = {row.cells[0] for row in parts["facts"].rows}
     assert facts >= {"Car", "Miles", "Certificate", "Looked at", "Reach"}

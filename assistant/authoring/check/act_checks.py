@@ -14,7 +14,7 @@ from functools import lru_cache
 
 from assistant.errors import Problem
 from assistant.ruleset.hazards_file import Hazard
-from assistant.ruleset.models import Act, Question, Rule, Urgency
+from assistant.ruleset.models import Act, Question, Rule
 from assistant.ruleset.ruleset import Ruleset
 
 Path = tuple[str | int, ...]
@@ -239,7 +239,7 @@ def _dangers(ruleset: Ruleset) -> Iterator[Problem]:
 
 
 def _is_danger(rule: Rule) -> bool:
-    return rule.urgency is not None and rule.urgency.rank <= Urgency.DO_NOT_DRIVE.rank
+    return rule.urgency is not None and rule.urgency.is_danger
 
 
 def _forbids(ruleset: Ruleset, rule: str, act: Act) -> bool:

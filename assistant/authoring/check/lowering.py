@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from assistant.errors import Problem
 from assistant.reasoning.hazards import form_allowed
 from assistant.ruleset.condition import Condition, Or, children
-from assistant.ruleset.models import Act, Rule, Urgency
+from assistant.ruleset.models import Act, Rule
 from assistant.ruleset.ruleset import Inference, Key, Ruleset
 
 
@@ -59,7 +59,7 @@ def _told_rules(ruleset: Ruleset) -> Iterator[tuple[Inference, Rule]]:
     for inference in ruleset.rules:
         rule = inference.rule
         urgency = rule.urgency if rule is not None else None
-        if rule is None or urgency is None or urgency.rank > Urgency.DO_NOT_DRIVE.rank:
+        if rule is None or urgency is None or not urgency.is_danger:
             continue
         names = set(ruleset.graph.questions_behind(inference.condition)) - ruleset.of_the_car
         stages = {ruleset.places[ruleset.questions[name].place].stage for name in names}
