@@ -171,7 +171,8 @@ def found_so_far(consultation: Consultation) -> list[Line]:
     """The advice for the car, and counts of what is open: above a short list of what was found."""
     known, asked = len(consultation.not_known), len(consultation.not_asked)
     rest = f"Not known: {known}. Not looked at yet: {asked}. The sheet lists them."
-    none = [] if consultation.findings else [Line("text", "Nothing found so far.")]
+    any_ = consultation.findings or consultation.told
+    none = [] if any_ else [Line("text", "Nothing found so far.")]
     likely = [
         f"{upper(found.symptom.say)}. {cause_words(consultation, found.causes[0])}"
         for found in consultation.symptoms
