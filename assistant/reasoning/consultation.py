@@ -51,7 +51,10 @@ class FollowUp:
 
 @dataclass(frozen=True)
 class CauseFound:
-    """A possible cause with its share of the odds and the evidence that moved it."""
+    """A possible cause with its share of the odds and the evidence that moved it.
+
+    weighed: the evidence has raised its share above the one that it starts with.
+    """
 
     cause: Cause
     share: float
@@ -61,7 +64,7 @@ class CauseFound:
 
     @property
     def word(self) -> str:
-        """In words; nothing is "most likely" by its number of 100 alone."""
+        """In words; nothing is "most likely" by its number of 100 alone, nor against the evidence."""
         if self.share >= MOST_LIKELY and self.weighed:
             return "most likely"
         return "possible" if self.share >= POSSIBLE else "unlikely"
@@ -69,6 +72,8 @@ class CauseFound:
 
 MOST_LIKELY, POSSIBLE = 0.5, 0.15
 """The shares of the odds from which a cause is called so; ours, assumed."""
+_NO_MORE = 1e-9
+"""Shares that differ by no more are the same share."""
 
 
 @dataclass(frozen=True)
@@ -313,10 +318,11 @@ def _symptoms(ruleset: Ruleset, result: EngineResult) -> tuple[SymptomFound, ...
         symptom = inference.symptom
         weighed = [_weigh(ruleset, result, symptom, cause, firing.at) for cause in symptom.causes]
         total = sum(odds for _, odds, _, _ in weighed)
-        moved = any(speaks_for or against for _, _, speaks_for, against in weighed)
+        start = sum(cause.of_100 for cause in symptom.causes)
         causes = [
-            CauseFound(cause, odds / total, speaks_for, against, moved)
+            CauseFound(cause, share, speaks_for, against, share > cause.of_100 / start + _NO_MORE)
             for cause, odds, speaks_for, against in weighed
+            for share in (odds / total,)
         ]
         causes.sort(key=lambda c: -c.share)
         axis = inference.axis

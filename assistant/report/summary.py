@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.choosing.next_check import LEAST_SHARE
+from assistant.choosing.next_check import LEAST_SHARE, SETTLED
 from assistant.reasoning.consultation import CauseFound, Consultation, SymptomFound
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.findings import Finding
@@ -27,6 +27,8 @@ from assistant.ruleset.models import Who
 from assistant.ruleset.words import URGENCY_WORDS
 
 _MOST_LISTED = 12
+IF_NO_HELP = "If that does not help, a garage must measure."
+MUST_MEASURE = "A garage must measure it before anything is changed."
 _MOST_CAUSES = 4
 _TONIGHT = 3
 """So many things are offered to be put right at once."""
@@ -50,9 +52,12 @@ def symptom_lines(consultation: Consultation, found: SymptomFound) -> list[Line]
         if index < _MOST_CAUSES or is_grave(cause)
     ]
     if likely is None:
-        rows.append("Which of them it is stays open." + (" Have it looked at." if alone else ""))
+        rows.append(f"Which of them it is stays open. {MUST_MEASURE}")
     elif alone:
         rows += [f"What to do: {likely.cause.do}", WHO_WORDS[likely.cause.who]]
+    if likely is not None and likely.share < SETTLED:
+        garage = likely.cause.who is Who.GARAGE
+        rows.append(f"That is not certain. {MUST_MEASURE if garage else IF_NO_HELP}")
     lines = titled(f"What may be behind it: {symptom.say}", rows)
     if alone:
         lines += caution_lines(consultation.ruleset, symptom.cautions, 2)

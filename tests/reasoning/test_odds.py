@@ -20,7 +20,9 @@ def test_each_cause_names_the_evidence_that_holds_and_no_other(answered: list[Te
             mine = [h for h in telling.held if h.cause == cause.cause.cause]
             assert list(cause.speaks_for) == [h.because for h in mine if h.factor > 1]
             assert list(cause.speaks_against) == [h.because for h in mine if h.factor <= 1]
-            assert cause.weighed is bool(telling.held)
+            start = cause.cause.of_100 / sum(c.cause.of_100 for c in telling.found.causes)
+            assert cause.weighed is (cause.share > start + NEAR)
+            assert telling.held or not cause.weighed
 
 
 def test_an_answer_moves_a_cause_only_by_its_own_evidence(tellings: Tellings) -> None:
