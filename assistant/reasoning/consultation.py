@@ -64,7 +64,7 @@ class CauseFound:
 
     @property
     def word(self) -> str:
-        """In words; nothing is "most likely" by its number of 100 alone, nor against the evidence."""
+        """In words; nothing is "most likely" by its number of 100 alone."""
         if self.share >= MOST_LIKELY and self.weighed:
             return "most likely"
         return "possible" if self.share >= POSSIBLE else "unlikely"

@@ -23,6 +23,12 @@ Before the fourth, sentences that sound like chat came to be asked about first; 
 sentence that weighs like a danger came to act though no line knows it (word_weights.tsv). After the
 sixth the weight of chat was lowered from 200 to -150: two more harmless ones of it act, and no
 other danger is asked about. It is never weighed, so it is the one to measure by.
+
+On 1 December 2026 the 1,204 phrases of eighty cases that a mechanic had written (complaints, and
+facts about a car, most of them of a mild fault) were heard: 178 of them rang a danger that they do
+not tell. With the lines mended 50 did; weighed with the phrases of the other forty cases too, 21;
+with all of them weighed, 8. The last rows of danger_sayings.tsv and harmless_sayings.tsv are those
+phrases. What is asked about first was then put at -300.
 """
 
 from __future__ import annotations
@@ -170,6 +176,57 @@ def test_the_same_thing_mild_and_grave(gb_cars: Ruleset, mild: str, danger: str)
 )
 def test_a_small_word_makes_no_grave_thing_mild(gb_cars: Ruleset, words: str, danger: str) -> None:
     assert danger in dangers_told(gb_cars, words)
+
+
+@pytest.mark.parametrize(
+    ("words", "danger"),
+    [
+        ("both headlights went off on a dark lane then came back on", "lamps_out_night"),
+        ("the dipped beams cut out for a few seconds, three times now", "lamps_out_night"),
+        ("the pedal sank to the floor once and then it was all right", "brakes_failed_moving"),
+        ("the red brake lamp flickers on now and then since today", "brake_warning_or_leak"),
+        ("steering locked up for a second last week, all right since", "steering_lost_or_sticks"),
+        ("it overheated on friday, seems fine now", "engine_too_hot"),
+        ("the car rolled off the drive once, handbrake seems ok now", "car_rolling_now"),
+        ("smelt burning yesterday, its gone now", "burning_smell"),
+        ("the brakes failed once coming down the hill, fine since", "brakes_failed_moving"),
+    ],
+)
+def test_what_came_and_went_stands(gb_cars: Ruleset, words: str, danger: str) -> None:
+    """A danger that is past has been ruled out by nothing that was seen."""
+    assert danger in dangers_told(gb_cars, words)
+
+
+@pytest.mark.parametrize(
+    ("words", "danger"),
+    [
+        ("steering wheel on the wonk since i clipped a kerb", "bent_after_kerb"),
+        ("one front wheel points outwards since I hit a kerb", "bent_after_kerb"),
+        ("clunking from the tow bar when i brake with the trailer on", "hitch_not_fast"),
+        ("the tow ball rocks in its socket", "hitch_not_fast"),
+    ],
+)
+def test_a_bent_wheel_and_a_loose_tow_ball(gb_cars: Ruleset, words: str, danger: str) -> None:
+    assert danger in dangers_told(gb_cars, words)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "windscreen mists up with greasy film and theres a sickly sweet smell",
+        "doors lock and unlock themselves and alarm goes off at night",
+        "with the lever in neutral it fires straight up",
+        "water dripping out of exaust and white smoke in the morning, is my head gasket gone",
+        "fan roaring after i switch off and hot smell, engine off",
+        "No lamps are on.",
+        "There is no oil under the car.",
+        "cruise control doesnt work",
+        "squeal when I push the clutch down",
+    ],
+)
+def test_a_mild_thing_rings_no_danger(gb_cars: Ruleset, words: str) -> None:
+    told = dangers_told(gb_cars, words)
+    assert set(told) <= {"smoke_not_known"}, told
 
 
 @pytest.mark.parametrize(
