@@ -30,7 +30,7 @@ from assistant.talk.answering import (
 )
 from assistant.talk.asking import Left
 from assistant.talk.confirming import counts_as
-from assistant.talk.worries import worry_entries
+from assistant.talk.worries import without_dangers, worry_entries
 
 if TYPE_CHECKING:
     from assistant.talk.talk import Talk
@@ -100,11 +100,13 @@ def _names_a_choice(words: str, question: Question | None) -> bool:
 def certain(talk: Talk, told: DangerTold, prompt: Prompt) -> DangerTold | None:
     """A danger as it was told; None for a sentence that sounds like chat and a plain no.
 
-    Whoever leaves without a word to that has told a danger.
+    A worry that was asked for is read back by what it would threaten. Whoever leaves without a word
+    to that has told a danger.
     """
-    while told.chat and prompt.question != talk.ruleset.about.worry:
+    while told.chat:
+        asked = _read_back(talk, told) if _is_worry(talk, prompt) else IS_IT_A_WORRY
         try:
-            return told if talk.yes(IS_IT_A_WORRY, otherwise=True) else None
+            return told if talk.yes(asked, otherwise=True) else None
         except DangerTold as more:
             dangers = tuple(dict.fromkeys((*told.dangers, *more.dangers)))
             told = DangerTold(f"{told.words}. {more.words}", dangers, more.chat)
@@ -114,9 +116,27 @@ def certain(talk: Talk, told: DangerTold, prompt: Prompt) -> DangerTold | None:
     return told
 
 
+def _is_worry(talk: Talk, prompt: Prompt) -> bool:
+    return prompt.question == talk.ruleset.about.worry
+
+
+def _read_back(talk: Talk, told: DangerTold) -> str:
+    """What the gravest of some dangers threatens, to be said yes to."""
+    rs = talk.ruleset
+    assert rs.words is not None
+    hazard = rs.hazards[rs.words.dangers[told.dangers[0]].hazards[0]]
+    return f"I read that as {hazard.say}. Is that right?"
+
+
 def act_on(talk: Talk, danger: DangerTold, prompt: Prompt) -> bool:
-    """Takes a danger, and another one that is told meanwhile; False where it was only chat."""
+    """Takes a danger, and another one that is told meanwhile; False where it was only chat.
+
+    A worry that is no danger is a worry still.
+    """
     told = certain(talk, danger, prompt)
+    if told is None and _is_worry(talk, prompt):
+        take_danger(talk, danger, prompt, none=True)
+        return True
     if told is None:
         return False
     take_danger(talk, told, prompt)
@@ -143,18 +163,24 @@ def also_answers(talk: Talk, told: DangerTold, prompt: Prompt) -> None:
 
 
 def take_danger(
-    talk: Talk, told: DangerTold, prompt: Prompt | None = None, said: bool = False
+    talk: Talk,
+    told: DangerTold,
+    prompt: Prompt | None = None,
+    said: bool = False,
+    none: bool = False,
 ) -> None:
     """Keeps a danger that was told, and says what to do: now, and once the car stands.
 
-    prompt: what was asked when it was told. said: what to do has been said already.
+    prompt: what was asked when it was told. said: what to do has been said already. none: it was
+    said to be no danger, and is a worry only.
     """
     turn = talk.next_turn()
     talk.announced = True
     entries: list[Entry] = []
-    if prompt is not None and prompt.question == talk.ruleset.about.worry:
+    if prompt is not None and _is_worry(talk, prompt):
         entries += talk.worry_answered(turn, told.words)
-    entries += worry_entries(talk.ruleset, told.words, turn, talk.clock())
+    worries = worry_entries(talk.ruleset, told.words, turn, talk.clock())
+    entries += [without_dangers(talk.ruleset, one) for one in worries] if none else worries
     if said:
         talk.file.append(entries)
         talk.refresh()

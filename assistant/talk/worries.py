@@ -168,6 +168,14 @@ def worry_entries(
     return entries
 
 
+def without_dangers(ruleset: Ruleset, entry: Worry | Picked) -> Worry | Picked:
+    """A worry that is no danger; what its words only might mean is still asked first."""
+    if isinstance(entry, Picked) or ruleset.words is None:
+        return entry
+    left = tuple(one for one in entry.dangers if one not in ruleset.words.dangers)
+    return entry.model_copy(update={"dangers": left})
+
+
 def told_apart(ruleset: Ruleset, words: str) -> list[str]:
     """The things that are told in one go, each in its own words; most often one.
 

@@ -127,3 +127,18 @@ def test_the_question_is_asked_again(gb_cars: Ruleset, tmp_path: Path) -> None:
 
 def test_a_plain_danger_said_there_counts_too(gb_cars: Ruleset, tmp_path: Path) -> None:
     assert "fuel_leak" in told_after(gb_cars, tmp_path, DANGER, "yes")
+
+
+@pytest.mark.parametrize("answers", [["no"], ["yes"], []])
+def test_a_worry_that_sounds_like_chat_is_read_back(
+    gb_cars: Ruleset, tmp_path: Path, answers: list[str]
+) -> None:
+    """Where a worry was asked for, it stays one; its danger is put away by a plain no alone."""
+    walk, words = Walk(gb_cars, tmp_path), chat_that_tells(gb_cars)
+    with suppress(Left):
+        walk.type(words, *answers, prompt=gb_cars.about.worry)
+    moments = walk.talk.asker.moments  # type: ignore[attr-defined]
+    assert moments[1].prompt.startswith("I read that as ")
+    told = {one.name for one in consult(gb_cars, walk.journal).told}
+    assert told == (set() if answers == ["no"] else set(dangers_told(gb_cars, words)))
+    assert [entry.words for entry in walk.journal if entry.kind == "worry"] == [words]
