@@ -30,7 +30,7 @@ from assistant.talk.answering import (
 )
 from assistant.talk.asking import Left
 from assistant.talk.confirming import counts_as
-from assistant.talk.worries import without_dangers, worry_entries
+from assistant.talk.worries import worry_entries
 
 if TYPE_CHECKING:
     from assistant.talk.talk import Talk
@@ -134,11 +134,10 @@ def act_on(talk: Talk, danger: DangerTold, prompt: Prompt) -> bool:
     A worry that is no danger is a worry still.
     """
     told = certain(talk, danger, prompt)
-    if told is None and _is_worry(talk, prompt):
-        take_danger(talk, danger, prompt, none=True)
-        return True
     if told is None:
-        return False
+        if is_worry := _is_worry(talk, prompt):
+            take_danger(talk, DangerTold(danger.words, ()), prompt)
+        return is_worry
     take_danger(talk, told, prompt)
     try:
         also_answers(talk, told, prompt)
@@ -163,24 +162,19 @@ def also_answers(talk: Talk, told: DangerTold, prompt: Prompt) -> None:
 
 
 def take_danger(
-    talk: Talk,
-    told: DangerTold,
-    prompt: Prompt | None = None,
-    said: bool = False,
-    none: bool = False,
+    talk: Talk, told: DangerTold, prompt: Prompt | None = None, said: bool = False
 ) -> None:
     """Keeps a danger that was told, and says what to do: now, and once the car stands.
 
-    prompt: what was asked when it was told. said: what to do has been said already. none: it was
-    said to be no danger, and is a worry only.
+    prompt: what was asked when it was told. said: what to do has been said already. Without any
+    danger it is a worry only.
     """
     turn = talk.next_turn()
     talk.announced = True
     entries: list[Entry] = []
     if prompt is not None and _is_worry(talk, prompt):
         entries += talk.worry_answered(turn, told.words)
-    worries = worry_entries(talk.ruleset, told.words, turn, talk.clock())
-    entries += [without_dangers(talk.ruleset, one) for one in worries] if none else worries
+    entries += worry_entries(talk.ruleset, told.words, turn, talk.clock(), not told.dangers)
     if said:
         talk.file.append(entries)
         talk.refresh()

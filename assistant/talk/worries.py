@@ -141,15 +141,16 @@ def _in_words(entry: Entry, words: str) -> Entry:
 
 
 def worry_entries(
-    ruleset: Ruleset, words: str, turn: int, when: str | None = None
+    ruleset: Ruleset, words: str, turn: int, when: str | None = None, harmless: bool = False
 ) -> list[Worry | Picked]:
     """A worry with what it could be; placed as nothing known where nothing comes near.
 
+    harmless: it was said to be no danger; what it only might be is asked first all the same.
     Two things told at once are two worries, each of its own turn.
     """
     entries: list[Worry | Picked] = []
     for index, told_of in enumerate(told_apart(ruleset, words)):
-        dangers = dangers_in(ruleset, told_of)
+        dangers = (ask_first_in if harmless else dangers_in)(ruleset, told_of)
         offered = tuple(match.name for match in nearest(ruleset, told_of))
         of = turn + index
         comfort = plainly_comfort(ruleset, told_of) or None
@@ -166,14 +167,6 @@ def worry_entries(
         if not offered:
             entries.append(Picked(turn=of, of=of, when=when))
     return entries
-
-
-def without_dangers(ruleset: Ruleset, entry: Worry | Picked) -> Worry | Picked:
-    """A worry that is no danger; what its words only might mean is still asked first."""
-    if isinstance(entry, Picked) or ruleset.words is None:
-        return entry
-    left = tuple(one for one in entry.dangers if one not in ruleset.words.dangers)
-    return entry.model_copy(update={"dangers": left})
 
 
 def told_apart(ruleset: Ruleset, words: str) -> list[str]:
