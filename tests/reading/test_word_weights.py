@@ -64,7 +64,7 @@ def test_no_file_no_weights(tmp_path: Path) -> None:
 def test_the_kind_is_that_of_the_strongest_pull() -> None:
     weights = WordWeights(
         {
-            "gash": Weight(900, "tyre", 200),
+            "gash": Weight(1100, "tyre", 200),
             "wall": Weight(400, "roll_away", 150),
             "tea": Weight(-700),
         }
