@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from assistant.journal.entries import Entry, Mended, Said
@@ -26,10 +26,10 @@ from assistant.reasoning.why_not import nearly_found
 from assistant.report.drive import drive_of, more_words
 from assistant.report.explaining import garage_lines, nearly_sentence
 from assistant.report.findings import answers_line, lifted_line, stood_down_line
-from assistant.report.found import SEEN_MOST, Found, cut, short
+from assistant.report.found import Found, cut
 from assistant.report.lines import Line
 from assistant.report.summary import is_grave
-from assistant.ruleset.grammar import placed, plural, upper
+from assistant.ruleset.grammar import and_words, placed, plural, upper
 from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.words import (
     answer_words,
@@ -40,8 +40,8 @@ from assistant.ruleset.words import (
 FIRST, LATER, FULL = 1, 2, 3
 MANY, TOO_MANY = 14, 20
 """Over so many rows only three causes stand on page one; over so many none."""
-_NAMED, _FEW_ROWS, _FEW_OPEN, _CAUSES, _REASONS, _SAID_MOST = 5, 8, 30, 6, 3, 220
-_MOST_LISTED = 60
+_NAMED, _FEW_ROWS, _FEW_OPEN, _CAUSES, _REASONS, _SAID_MOST = 5, 8, 30, 5, 3, 220
+_MOST_LISTED, _VERY_FEW = 60, 2
 _KEYBOARD = re.compile(
     r"\banswer\b|\btype it\b|\b(?:this|the) list\b|\basked (?:on the walk|about here|whether)\b",
     re.I,
@@ -96,6 +96,7 @@ def sections(
         _trust_legend(),
         _sentences(found),
         *_more(consultation),
+        _answered(consultation, found),
         _station(consultation),
         _dates(consultation),
         *(_in_full(consultation, changes) if full else ()),
@@ -126,7 +127,7 @@ def _facts(now: Consultation) -> Section:
     begun, today = now.state.begun, now.state.context.today
     days = date_words(today) + (f" (begun on {date_words(begun)})" if begun != today else "")
     tools = f", with {_answer(now, kit)}" if kit and kit.answer.words else ""
-    reach = [noted[part] for part in ("name", "phone") if part in noted]
+    owner = [noted.get("name", "name not given"), noted.get("phone", "telephone not given")]
     date = next((d.text for d in deadlines_of(now) if d.kind in _CERTIFICATE), "")
     pairs = [
         ("Car", "; ".join([noted.get("model", "make not given"), *known])),
@@ -134,7 +135,7 @@ def _facts(now: Consultation) -> Section:
         *sizes,
         ("Certificate", _SENTENCES.split(date)[0]),
         ("Looked at", f"{days}, by the owner{tools}"),
-        ("Reach", ", ".join(reach) or "not given"),
+        ("Owner", "; ".join(owner)),
     ]
     return Section(FIRST, "facts", "", tuple(Row(pair) for pair in pairs if pair[1]))
 
@@ -169,7 +170,8 @@ def _parts(ruleset: Ruleset, question: str, ats: Sequence[str]) -> str:
 def _headline(now: Consultation, found: Sequence[Found]) -> Section:
     drive = drive_of(now)
     told = [t for t in now.told if t.urgency is now.headline.urgency]
-    fails, known = sum(f.fails for f in found), plural(len(now.not_known), "thing")
+    fails = sum(f.fails for f in found)
+    known = plural(sum(_not_seen(now, s) for s in now.state.answers.values()), "thing")
     more = len(drive.because) - _REASONS
     because = " ".join(map(_stop, drive.because[:_REASONS]))
     rows = [drive.words, because + (f" And {more} more, below." if more > 0 else "")]
@@ -203,8 +205,7 @@ def _words(now: Consultation) -> Section:
 def _found_table(found: Sequence[Found]) -> Section:
     rows, group = [], ""
     for one in found:
-        seen = short(one.says, SEEN_MOST - len(one.reading))
-        cells = (str(one.number), one.place, seen, one.reading, one.item, one.trust)
+        cells = (str(one.number), one.place, one.seen, one.reading, one.item, one.trust)
         rows.append(Row(cells, one.fails, one.group if one.group != group else ""))
         group = one.group
     note = "Square and bold: would fail. Boxes: confirmed, not confirmed. In whole further on."
@@ -247,39 +248,67 @@ def _causes(now: Consultation, found: Sequence[Found]) -> list[Section]:
 
     The first of each symptom has room before the second of any, and a grave one before all.
     """
+    if not now.symptoms:
+        return [_lines(FIRST, "causes none", "Likely causes", [_no_causes(now)])]
     rows = [
-        (_numbers_of(now, symptom, found), index, cause)
-        for symptom in now.symptoms
+        (symptom, index, cause)
+        for symptom in sorted(now.symptoms, key=lambda s: _numbers_of(now, s, found)[:1] or [99])
         for index, cause in enumerate(symptom.causes)
     ]
     most = _CAUSES if len(found) <= MANY else 3 if len(found) <= TOO_MANY else 0
     wanted = sorted(rows, key=lambda row: (not is_grave(row[2]), row[1] > 0, -row[2].share))
-    first = wanted[:most]
     least = POSSIBLE if len(found) <= MANY else MOST_LIKELY
     more = [row for row in wanted[most:] if row[2].share >= least]
-    heads = ("Of No.", "Cause", "Share", "For it", "Against it")
-    note = "Shares by the rules from the answers, not measured."
 
-    def table(
-        page: int, name: str, title: str, some: list[tuple[list[int], int, CauseFound]]
-    ) -> Section:
-        some = sorted(some, key=lambda row: (row[0][:1] or [99], -row[2].share))
-        return Section(
-            page, name, title, tuple(Row(_cause_cells(n, c)) for n, _, c in some), heads, note
-        )
+    def table(page: int, name: str, title: str, some: list[_CauseRow], note: str) -> Section:
+        made, last = [], None
+        for row in (row for row in rows if row in some):
+            head = "" if row[0] is last else _headed(now, row[0], found)
+            made.append(Row(_cause_cells(row[2]), group=head))
+            last = row[0]
+        heads = ("Cause", "Share", "For it", "Against it")
+        return Section(page, name, title, tuple(made), heads, note)
 
-    return [
-        table(FIRST, "causes", "Likely causes", first),
-        table(LATER, "causes more", "More causes", more),
+    note = "Shares by the rules from the answers, not measured: 100% for each thing noticed."
+    sections = [
+        table(FIRST, "causes", "Likely causes", wanted[:most], note),
+        table(LATER, "causes more", "More causes", more, ""),
     ]
+    if not most:
+        elsewhere = f"More than {TOO_MANY} things were found, so the causes stand further on."
+        sections.append(_lines(FIRST, "causes none", "Likely causes", [elsewhere]))
+    return sections
 
 
-def _cause_cells(numbers: list[int], cause: CauseFound) -> tuple[str, ...]:
-    of = f"{numbers[0]} to {numbers[-1]}" if len(numbers) > 3 else ", ".join(map(str, numbers))
-    speaks_for, against = (
-        "; ".join(s) or "nothing" for s in (cause.speaks_for, cause.speaks_against)
+_CauseRow = tuple[SymptomFound, int, CauseFound]
+
+
+def _no_causes(now: Consultation) -> str:
+    """Why no cause was weighed."""
+    if now.state.worries:
+        return "None: no causes are kept for what was told. It stands in the owner's own words."
+    if now.findings:
+        return "None: nothing was told as noticed in driving, and what was seen says what it is."
+    return "None: nothing was told as noticed in driving, and nothing was found."
+
+
+def _headed(now: Consultation, symptom: SymptomFound, found: Sequence[Found]) -> str:
+    """What the causes are of: what was noticed, where, and the findings that belong to it."""
+    numbers = list(map(str, _numbers_of(now, symptom, found)))
+    of = f"{numbers[0]} to {numbers[-1]}" if len(numbers) > 3 else and_words(numbers)
+    words = upper(placed(symptom.at_words, symptom.symptom.say))
+    return f"{words} (no. {of})" if numbers else f"{words} (told)"
+
+
+def _cause_cells(cause: CauseFound) -> tuple[str, ...]:
+    """A cause, its share, and what speaks for it and against it, or what the share rests on."""
+    none = "nothing" if cause.speaks_against else "how common it is; no answer bears on it yet"
+    return (
+        upper(cause.cause.say),
+        share_words(cause.share),
+        "; ".join(cause.speaks_for) or none,
+        "; ".join(cause.speaks_against) or "nothing",
     )
-    return of or "told", upper(cause.cause.say), share_words(cause.share), speaks_for, against
 
 
 def _numbers_of(now: Consultation, symptom: SymptomFound, found: Sequence[Found]) -> list[int]:
@@ -305,11 +334,9 @@ def _numbers_of(now: Consultation, symptom: SymptomFound, found: Sequence[Found]
 def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
     """What matters most by name on page one, all of it further on."""
     rs = now.ruleset
-    unknown = [(s.question, s.at) for s in now.not_known if s.question in rs.questions]
-    left = [*unknown, *now.not_asked]
-    nearly = {key for nodes in nearly_found(now) for n in nodes for key in missing_under(n)}
-    order = sorted(left, key=lambda key: (not rs.questions[key[0]].safety, key not in nearly))
-    every = by_label(rs, order)
+    unknown = [(s.question, s.at) for s in now.state.answers.values() if _not_seen(now, s)]
+    left = sorted([*unknown, *now.not_asked], key=_weight(now))
+    every = by_label(rs, left)
     few = len(found) < _FEW_ROWS and len(every) <= _FEW_OPEN
     named = every if few else every[:_NAMED]
     total = len(now.state.answers) + len(now.not_asked)
@@ -327,6 +354,31 @@ def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
             tuple(Row(w) for w in whole if w[1] and not few),
         ),
     ]
+
+
+def _not_seen(now: Consultation, said: Said) -> bool:
+    """Whether an answer about the car says that it is not known, or that it could not be seen."""
+    rs = now.ruleset
+    if said.question not in rs.questions or said.question in rs.of_the_end:
+        return False
+    choice = rs.questions[said.question].choices.get(said.answer.word or "")
+    hidden = choice is not None and choice.hides and rs.questions[said.question].safety
+    return hidden or said.answer.state in ("dont_know", "cant_look")
+
+
+def _weight(now: Consultation) -> Callable[[tuple[str, str]], tuple[bool, ...]]:
+    """The order of what is not known: what a danger itself hangs on leads, then what is looked at
+    for safety, then what would tell of something that is nearly found."""
+    rs = now.ruleset
+    own = {name for one in now.hazards.standing for name in one.hazard.settles}
+    own |= {
+        s.question
+        for f in now.findings
+        if f.urgency.is_danger or f.rule.unseen
+        for s in supports_of(now, f)
+    }
+    nearly = {key for nodes in nearly_found(now) for n in nodes for key in missing_under(n)}
+    return lambda key: (key[0] not in own, not rs.questions[key[0]].safety, key not in nearly)
 
 
 def _listed(ruleset: Ruleset, keys: Sequence[tuple[str, str]]) -> str:
@@ -373,25 +425,35 @@ def _before(now: Consultation, journal: Sequence[Entry], mended: Mended) -> str:
 
 
 def _ready(now: Consultation, found: Sequence[Found]) -> Section:
-    """The parts that what was found, and what is most likely behind it, ask for."""
-    items = {f.item or "": f.at for one in found for f in one.findings}
+    """The parts that what was found asks for, and those for the likeliest cause of each thing."""
+    rows = _parts_for(now, [f.item or "" for one in found for f in one.findings])
     for symptom in now.symptoms:
-        items |= dict.fromkeys(symptom.likely.cause.items if symptom.likely else (), "")
+        first = symptom.causes[0]
+        parts = _parts_for(now, first.cause.items)
+        if first.share < POSSIBLE or set(parts) & set(rows):
+            continue
+        word = "Likely" if symptom.likely else "Perhaps"
+        for part in parts or [f"for {first.cause.say}"]:
+            rows.append(f"{word} ({share_words(first.share)}): {part}")
+    words = [_stop(upper(row)) for row in dict.fromkeys(rows)]
+    return _lines(FIRST, "ready", "Get ready", words or ["No part is known to be needed."])
+
+
+def _parts_for(now: Consultation, items: Sequence[str]) -> list[str]:
+    """The parts for these items of the standard, each with its size where one is asked."""
     rows = []
     for part in now.ruleset.about.get_ready:
         if any(item.startswith(start) for item in items for start in part.items):
             size = _value_words(now, part.size) if part.size else ""
             rows.append(f"{part.say} {size or 'of a size not known' if part.size else ''}".strip())
-    likely = [s.likely.cause.say for s in now.symptoms if s.likely]
-    rows += [f"for the likely cause: {say}" for say in likely] if not rows else []
-    words = "; ".join(dict.fromkeys(rows)) or "no part is known to be needed"
-    return _lines(FIRST, "ready", "Get ready", [_stop(upper(words))])
+    return rows
 
 
 def _trust_legend() -> Section:
     text = (
         "How known: measured with a tool, judged by eye, seen, remembered, or told. No tester saw "
-        "it. \u201cNo item\u201d: workshop practice."
+        "it. \u201cNone wanted\u201d: seen, and nothing to measure. \u201cNo item\u201d: not in "
+        "the test; workshop practice."
     )
     return _lines(FIRST, "trust", "", [text])
 
@@ -417,6 +479,30 @@ def _more(now: Consultation) -> list[Section]:
             _plain([*map(stood_down_line, now.stood_down), *map(lifted_line, now.lifted)]),
         ),
     ]  # fmt: skip
+
+
+def _answered(now: Consultation, found: Sequence[Found]) -> Section:
+    """What was seen place by place, where little was found and there is room for it."""
+    rs = now.ruleset
+    picked = {
+        name
+        for (name, _), said in now.state.answers.items()
+        if said.answer.words != () and said.answer.word != getattr(rs.questions.get(name), "fine", "")
+    }
+    by_place: dict[str, list[str]] = {}
+    for name in dict.fromkeys(name for name, _ in now.state.answers if len(found) <= _VERY_FEW):
+        question = rs.questions.get(name)
+        words = _value_words(now, name)
+        if question and words and question.kind not in _NOT_LISTED:
+            place = rs.places[question.place]
+            words = f"{question.label}: {words}" if name in picked else question.label
+            by_place.setdefault(place.say if place.stage == "walk" else "", []).append(words)
+    rows = [Row((upper(place), f"{'; '.join(w)}.")) for place, w in by_place.items() if place]
+    note = "A name alone: as it should be, or none of the signs asked about was seen."
+    return Section(LATER, "answered", "What the owner looked at", tuple(rows), note=note)
+
+
+_NOT_LISTED = ("quantity", "count", "note", "date")
 
 
 def _plain(lines: Iterable[Line]) -> list[str]:
