@@ -20,7 +20,7 @@ from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.words import URGENCY_WORDS, number_words
 
 NO_ITEM = "no item"
-NONE_WANTED, NOT_MEASURED = "none wanted", "not measured"
+NONE_WANTED, NOT_MEASURED = "no figure", "not measured"
 """What stands in the place of a reading: nothing is to be measured, or nobody measured it."""
 TRUST = ("measured", "judged", "seen", "remembered", "told", "not seen")
 """How a thing is known, the surest way first."""
@@ -31,6 +31,7 @@ class Found:
     """One line of what was found: equal findings, or what cannot be told, under one number.
 
     seen: what was seen as a note of one line; says: the same as the sentence said to the owner.
+    fails: it would fail the inspection; grave: the car must not be driven with it.
     """
 
     place: str
@@ -42,6 +43,7 @@ class Found:
     why: str
     do: str
     fails: bool = False
+    grave: bool = False
     findings: tuple[Finding, ...] = ()
     group: str = ""
     number: int = 0
@@ -56,7 +58,9 @@ def found_of(now: Consultation) -> list[Found]:
     for one in now.told_alone:
         rows.append((one.urgency, _told(now, one)))
     rows.sort(key=lambda row: row[0].rank)
-    found = [replace(one, group=_group(now, urgency)) for urgency, one in rows]
+    found = [
+        replace(one, group=_group(now, urgency), grave=urgency.is_danger) for urgency, one in rows
+    ]
     close = {(one.reading, one.at): one for one in reversed(now.too_close)}
     found += [_too_close(now, one) for one in reversed(close.values())]
     return [replace(one, number=number) for number, one in enumerate(found, start=1)]
@@ -116,7 +120,7 @@ def _too_close(now: Consultation, one: TooCloseToTell) -> Found:
         trust="judged",
         why=upper(one.text),
         do=one.rule.do or "",
-        group="Too close to tell: please measure",
+        group="Perhaps, too close to tell: please measure",
     )
 
 
@@ -220,12 +224,16 @@ def seen_line(rule: Rule, reading: int = 0) -> str:
     one sort after another as far as it is too long beside a reading of so many letters."""
     if rule.short:
         return rule.short
-    plain = re.sub(r"^(?:There (?:is|are|was|were) |The |An? |This )", "", rule.say.rstrip("."))
+    plain = _LEAD.sub("", rule.say.rstrip("."))
     for little in _SAY_LITTLE:
         plain = plain if len(plain) <= SHORT_MOST - reading else little.sub("", plain)
     return upper(plain.replace(" this ", " the "))
 
 
+_LEAD = re.compile(
+    r"^(?:You have (?:noticed|told of)(?: that)? )?(?:There (?:is|are|was|were) )?(?:The |An? |This )?",
+    re.IGNORECASE,
+)
 _SAY_LITTLE = (
     re.compile(r"(?<= )(?:the|a|an|this|its|your) "),
     re.compile(r"(?<= )(?:you can see|of car) "),

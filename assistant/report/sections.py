@@ -30,6 +30,7 @@ from assistant.report.found import Found, cut
 from assistant.report.lines import Line
 from assistant.report.summary import is_grave
 from assistant.ruleset.grammar import and_words, placed, plural, upper
+from assistant.ruleset.models import Question, Urgency
 from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.words import (
     answer_words,
@@ -41,7 +42,7 @@ FIRST, LATER, FULL = 1, 2, 3
 MANY, TOO_MANY = 14, 20
 """Over so many rows only three causes stand on page one; over so many none."""
 _NAMED, _FEW_ROWS, _FEW_OPEN, _CAUSES, _REASONS, _SAID_MOST = 5, 8, 30, 5, 3, 220
-_MOST_LISTED, _VERY_FEW = 60, 2
+_MOST_LISTED, _VERY_FEW, _LIKELY = 60, 2, 3
 _KEYBOARD = re.compile(
     r"\banswer\b|\btype it\b|\b(?:this|the) list\b|\basked (?:on the walk|about here|whether)\b",
     re.I,
@@ -52,7 +53,8 @@ _WANTED = {"mend": "Please mend it.", "price": "Look, and tell me the price firs
 
 @dataclass(frozen=True)
 class Row:
-    """One row. strong: what would fail, by weight and shape. group: the heading it begins."""
+    """One row. strong: what would fail or must not be driven, by weight and shape. group: the
+    heading it begins."""
 
     cells: tuple[str, ...]
     strong: bool = False
@@ -170,10 +172,16 @@ def _parts(ruleset: Ruleset, question: str, ats: Sequence[str]) -> str:
 def _headline(now: Consultation, found: Sequence[Found]) -> Section:
     drive = drive_of(now)
     told = [t for t in now.told if t.urgency is now.headline.urgency]
-    fails = sum(f.fails for f in found)
+    fails, more_grave = sum(f.fails for f in found), sum(f.grave and not f.fails for f in found)
+    grave = f"{more_grave} not to be driven with, " if more_grave else ""
     known = plural(sum(_not_seen(now, s) for s in now.state.answers.values()), "thing")
-    more = len(drive.because) - _REASONS
-    because = " ".join(map(_stop, drive.because[:_REASONS]))
+    rows_of = {f.findings[0].rule.say: placed(f.place, f.seen) for f in found if f.findings}
+    reasons = dict.fromkeys(
+        next((row for say, row in rows_of.items() if line.endswith(say)), line)
+        for line in drive.because
+    )
+    more = len(reasons) - _REASONS
+    because = " ".join(map(_stop, list(reasons)[:_REASONS]))
     rows = [drive.words, because + (f" And {more} more, below." if more > 0 else "")]
     rows += [f"{t.do} Whom to call: {t.danger.call}." for t in told]
     if drive.reasons:
@@ -181,7 +189,7 @@ def _headline(now: Consultation, found: Sequence[Found]) -> Section:
         rows.append(f"Not known: {'; '.join(drive.reasons)}{others}.")
     rows += [f"A fault of the program: {rule} could not be worked out." for rule, _ in now.faults]
     rows += [
-        f"{fails} would fail, {len(found) - fails} other. "
+        f"{fails} would fail, {grave}{len(found) - fails - more_grave} other. "
         f"{known} not known, {len(now.not_asked)} not looked at.",
         "This rests only on what was looked at. It does not say that the car is safe.",
     ]
@@ -206,9 +214,10 @@ def _found_table(found: Sequence[Found]) -> Section:
     rows, group = [], ""
     for one in found:
         cells = (str(one.number), one.place, one.seen, one.reading, one.item, one.trust)
-        rows.append(Row(cells, one.fails, one.group if one.group != group else ""))
+        strong = one.fails or one.grave
+        rows.append(Row(cells, strong, one.group if one.group != group else ""))
         group = one.group
-    note = "Square and bold: would fail. Boxes: confirmed, not confirmed. In whole further on."
+    note = "Square and bold: would fail, or not to be driven. Boxes: confirmed, not confirmed."
     title = "Found, the gravest first"
     if not rows:
         return _lines(FIRST, "found", title, ["Nothing among what was looked at."])
@@ -221,7 +230,7 @@ def _sentences(found: Sequence[Found]) -> Section:
     rows = [
         Row(
             (str(f.number), _stop(placed(f.place, f.says)), _for_garage(f.why, f.do, few)),
-            f.fails,
+            f.fails or f.grave,
         )
         for f in found
     ]
@@ -262,10 +271,16 @@ def _causes(now: Consultation, found: Sequence[Found]) -> list[Section]:
 
     def table(page: int, name: str, title: str, some: list[_CauseRow], note: str) -> Section:
         made, last = [], None
-        for row in (row for row in rows if row in some):
-            head = "" if row[0] is last else _headed(now, row[0], found)
-            made.append(Row(_cause_cells(row[2]), group=head))
-            last = row[0]
+        for symptom, _, cause in (row for row in rows if row in some):
+            numbers = _numbers_words(_numbers_of(now, symptom, found))
+            if len(found) > MANY:
+                made.append(_cause_row(cause, f"{numbers}: "))
+                continue
+            shown = sum(row[0] is symptom for row in some)
+            words = upper(placed(symptom.at_words, symptom.symptom.say))
+            head = f"{words} ({numbers}; {shown} of {len(symptom.causes)} causes)"
+            made.append(_cause_row(cause, group="" if symptom is last else head))
+            last = symptom
         heads = ("Cause", "Share", "For it", "Against it")
         return Section(page, name, title, tuple(made), heads, note)
 
@@ -286,29 +301,29 @@ _CauseRow = tuple[SymptomFound, int, CauseFound]
 def _no_causes(now: Consultation) -> str:
     """Why no cause was weighed."""
     if now.state.worries:
-        return "None: no causes are kept for what was told. It stands in the owner's own words."
+        return "What was told fits no symptom that these rules know, so no cause was weighed."
     if now.findings:
-        return "None: nothing was told as noticed in driving, and what was seen says what it is."
-    return "None: nothing was told as noticed in driving, and nothing was found."
+        return "Nothing was told as noticed in driving, and what was seen says what it is."
+    return "Nothing was told as noticed in driving, and nothing was found."
 
 
-def _headed(now: Consultation, symptom: SymptomFound, found: Sequence[Found]) -> str:
-    """What the causes are of: what was noticed, where, and the findings that belong to it."""
-    numbers = list(map(str, _numbers_of(now, symptom, found)))
-    of = f"{numbers[0]} to {numbers[-1]}" if len(numbers) > 3 else and_words(numbers)
-    words = upper(placed(symptom.at_words, symptom.symptom.say))
-    return f"{words} (no. {of})" if numbers else f"{words} (told)"
-
-
-def _cause_cells(cause: CauseFound) -> tuple[str, ...]:
+def _cause_row(cause: CauseFound, lead: str = "", group: str = "") -> Row:
     """A cause, its share, and what speaks for it and against it, or what the share rests on."""
     none = "nothing" if cause.speaks_against else "how common it is; no answer bears on it yet"
-    return (
-        upper(cause.cause.say),
+    cells = (
+        f"{upper(lead)}{cause.cause.say if lead else upper(cause.cause.say)}",
         share_words(cause.share),
         "; ".join(cause.speaks_for) or none,
         "; ".join(cause.speaks_against) or "nothing",
     )
+    return Row(cells, group=group)
+
+
+def _numbers_words(numbers: Sequence[int]) -> str:
+    """ "no. 2, 3 and 7"; "told" where it belongs to nothing that was found."""
+    if len(numbers) > 3:
+        return f"no. {numbers[0]} to {numbers[-1]}"
+    return f"no. {and_words(list(map(str, numbers)))}" if numbers else "told"
 
 
 def _numbers_of(now: Consultation, symptom: SymptomFound, found: Sequence[Found]) -> list[int]:
@@ -361,8 +376,8 @@ def _not_seen(now: Consultation, said: Said) -> bool:
     rs = now.ruleset
     if said.question not in rs.questions or said.question in rs.of_the_end:
         return False
-    choice = rs.questions[said.question].choices.get(said.answer.word or "")
-    hidden = choice is not None and choice.hides and rs.questions[said.question].safety
+    question = rs.questions[said.question]
+    hidden = question.safety and _hides(question, said)
     return hidden or said.answer.state in ("dont_know", "cant_look")
 
 
@@ -426,16 +441,20 @@ def _before(now: Consultation, journal: Sequence[Entry], mended: Mended) -> str:
 
 def _ready(now: Consultation, found: Sequence[Found]) -> Section:
     """The parts that what was found asks for, and those for the likeliest cause of each thing."""
-    rows = _parts_for(now, [f.item or "" for one in found for f in one.findings])
-    for symptom in now.symptoms:
+    wear = Urgency.KEEP_AN_EYE.rank
+    due = (f for one in found for f in one.findings if f.urgency.rank < wear)
+    rows = _parts_for(now, [f.item or "" for f in due])
+    likely: dict[str, str] = {}
+    for symptom in sorted(now.symptoms, key=lambda one: -one.causes[0].share):
         first = symptom.causes[0]
         parts = _parts_for(now, first.cause.items)
-        if first.share < POSSIBLE or set(parts) & set(rows):
-            continue
-        word = "Likely" if symptom.likely else "Perhaps"
-        for part in parts or [f"for {first.cause.say}"]:
-            rows.append(f"{word} ({share_words(first.share)}): {part}")
-    words = [_stop(upper(row)) for row in dict.fromkeys(rows)]
+        if not parts and symptom.likely:
+            parts = [f"for {first.cause.say}"]
+        if first.share >= POSSIBLE and not set(parts) & set(rows):
+            word = "Likely" if symptom.likely else "Perhaps"
+            lead = f"{word} ({share_words(first.share)})"
+            likely |= {part: f"{lead}: {part}" for part in parts if part not in likely}
+    words = [_stop(upper(row)) for row in [*rows, *list(likely.values())[:_LIKELY]]]
     return _lines(FIRST, "ready", "Get ready", words or ["No part is known to be needed."])
 
 
@@ -451,9 +470,8 @@ def _parts_for(now: Consultation, items: Sequence[str]) -> list[str]:
 
 def _trust_legend() -> Section:
     text = (
-        "How known: measured with a tool, judged by eye, seen, remembered, or told. No tester saw "
-        "it. \u201cNone wanted\u201d: seen, and nothing to measure. \u201cNo item\u201d: not in "
-        "the test; workshop practice."
+        "Measured with a tool, judged by eye, seen, remembered, told: by the owner. No figure: "
+        "none is wanted. No item: not in the test."
     )
     return _lines(FIRST, "trust", "", [text])
 
@@ -485,9 +503,7 @@ def _answered(now: Consultation, found: Sequence[Found]) -> Section:
     """What was seen place by place, where little was found and there is room for it."""
     rs = now.ruleset
     picked = {
-        name
-        for (name, _), said in now.state.answers.items()
-        if said.answer.words != () and said.answer.word != getattr(rs.questions.get(name), "fine", "")
+        q for (q, _), s in now.state.answers.items() if q in rs.questions and not _fine(rs, s)
     }
     by_place: dict[str, list[str]] = {}
     for name in dict.fromkeys(name for name, _ in now.state.answers if len(found) <= _VERY_FEW):
@@ -500,6 +516,18 @@ def _answered(now: Consultation, found: Sequence[Found]) -> Section:
     rows = [Row((upper(place), f"{'; '.join(w)}.")) for place, w in by_place.items() if place]
     note = "A name alone: as it should be, or none of the signs asked about was seen."
     return Section(LATER, "answered", "What the owner looked at", tuple(rows), note=note)
+
+
+def _fine(ruleset: Ruleset, said: Said) -> bool:
+    """Whether an answer says that it is as it should be, and not that it could not be seen."""
+    question, answer = ruleset.questions[said.question], said.answer
+    fine = answer.word is not None and answer.word == question.fine
+    return answer.words == () or (fine and not _hides(question, said))
+
+
+def _hides(question: Question, said: Said) -> bool:
+    choice = question.choices.get(said.answer.word or "")
+    return choice is not None and choice.hides
 
 
 _NOT_LISTED = ("quantity", "count", "note", "date")
