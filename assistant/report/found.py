@@ -1,9 +1,10 @@
-"""What was found, one line each, as it stands on the sheet: where, what, how much, how known."""
+"""What was found, one line each, as it stands on the sheet: where, what, how much, how known;
+and what was not seen, in the order in which it matters."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.journal.entries import Said
@@ -12,6 +13,8 @@ from assistant.reasoning.findings import Finding
 from assistant.reasoning.hazards import ToldDanger
 from assistant.reasoning.routes import supports_of
 from assistant.reasoning.too_close import TooCloseToTell
+from assistant.reasoning.trail import missing_under
+from assistant.reasoning.why_not import nearly_found
 from assistant.report.drawn import where_found
 from assistant.report.drive import condition_words, mending
 from assistant.ruleset.grammar import upper
@@ -204,8 +207,7 @@ def _trust(now: Consultation, rule: Rule, said: Sequence[Said]) -> str:
 def _way(now: Consultation, said: Said) -> str:
     rs, question = now.ruleset, now.ruleset.questions[said.question]
     stage = rs.places[rs.place_of(said.question, said.at)].stage
-    choice = question.choices.get(said.answer.word or "")
-    if said.answer.state != "value" or (choice and choice.hides):
+    if said.answer.state != "value" or _hides(question, said):
         return "not seen"
     if question.asked == "told" or stage == "end":
         return "told"
@@ -231,7 +233,8 @@ def seen_line(rule: Rule, reading: int = 0) -> str:
 
 
 _LEAD = re.compile(
-    r"^(?:You have (?:noticed|told of)(?: that)? )?(?:There (?:is|are|was|were) )?(?:The |An? |This )?",
+    r"^(?:You have (?:noticed|told of)(?: that)? )?"
+    r"(?:There (?:is|are|was|were) )?(?:The |An? |This )?",
     re.IGNORECASE,
 )
 _SAY_LITTLE = (
@@ -247,3 +250,43 @@ def cut(words: str, most: int) -> str:
         return words
     whole = words[: most - 1]
     return f"{whole.rpartition(' ')[0] or whole}".rstrip(" ,;:") + "\u2026"
+
+
+# what is not known ---------------------------------------------------------------------------
+
+
+def not_seen(now: Consultation, said: Said) -> bool:
+    """Whether an answer about the car says that it is not known, or that it could not be seen."""
+    rs = now.ruleset
+    if said.question not in rs.questions or said.question in rs.of_the_end:
+        return False
+    question = rs.questions[said.question]
+    hidden = question.safety and _hides(question, said)
+    return hidden or said.answer.state in ("dont_know", "cant_look")
+
+
+def as_it_should_be(ruleset: Ruleset, said: Said) -> bool:
+    """Whether an answer says that it is as it should be, and not that it could not be seen."""
+    question, answer = ruleset.questions[said.question], said.answer
+    fine = answer.word is not None and answer.word == question.fine
+    return answer.words == () or (fine and not _hides(question, said))
+
+
+def _hides(question: Question, said: Said) -> bool:
+    choice = question.choices.get(said.answer.word or "")
+    return choice is not None and choice.hides
+
+
+def weight(now: Consultation) -> Callable[[tuple[str, str]], tuple[bool, ...]]:
+    """The order of what is not known: what a danger itself hangs on leads, then what is looked at
+    for safety, then what would tell of something that is nearly found."""
+    rs = now.ruleset
+    own = {name for one in now.hazards.standing for name in one.hazard.settles}
+    own |= {
+        s.question
+        for f in now.findings
+        if f.urgency.is_danger or f.rule.unseen
+        for s in supports_of(now, f)
+    }
+    nearly = {key for nodes in nearly_found(now) for n in nodes for key in missing_under(n)}
+    return lambda key: (key[0] not in own, not rs.questions[key[0]].safety, key not in nearly)

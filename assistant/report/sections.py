@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from assistant.journal.entries import Entry, Mended, Said
@@ -21,16 +21,16 @@ from assistant.reasoning.consultation import (
 )
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.routes import contradicted, supports_of
-from assistant.reasoning.trail import missing_under, trail_of
+from assistant.reasoning.trail import trail_of
 from assistant.reasoning.why_not import nearly_found
 from assistant.report.drive import drive_of, more_words
 from assistant.report.explaining import garage_lines, nearly_sentence
 from assistant.report.findings import answers_line, lifted_line, stood_down_line
-from assistant.report.found import Found, cut
+from assistant.report.found import Found, as_it_should_be, cut, not_seen, weight
 from assistant.report.lines import Line
 from assistant.report.summary import is_grave
 from assistant.ruleset.grammar import and_words, placed, plural, upper
-from assistant.ruleset.models import Question, Urgency
+from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.words import (
     answer_words,
@@ -174,7 +174,7 @@ def _headline(now: Consultation, found: Sequence[Found]) -> Section:
     told = [t for t in now.told if t.urgency is now.headline.urgency]
     fails, more_grave = sum(f.fails for f in found), sum(f.grave and not f.fails for f in found)
     grave = f"{more_grave} not to be driven with, " if more_grave else ""
-    known = plural(sum(_not_seen(now, s) for s in now.state.answers.values()), "thing")
+    known = plural(sum(not_seen(now, s) for s in now.state.answers.values()), "thing")
     rows_of = {f.findings[0].rule.say: placed(f.place, f.seen) for f in found if f.findings}
     reasons = dict.fromkeys(
         next((row for say, row in rows_of.items() if line.endswith(say)), line)
@@ -349,8 +349,8 @@ def _numbers_of(now: Consultation, symptom: SymptomFound, found: Sequence[Found]
 def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
     """What matters most by name on page one, all of it further on."""
     rs = now.ruleset
-    unknown = [(s.question, s.at) for s in now.state.answers.values() if _not_seen(now, s)]
-    left = sorted([*unknown, *now.not_asked], key=_weight(now))
+    unknown = [(s.question, s.at) for s in now.state.answers.values() if not_seen(now, s)]
+    left = sorted([*unknown, *now.not_asked], key=weight(now))
     every = by_label(rs, left)
     few = len(found) < _FEW_ROWS and len(every) <= _FEW_OPEN
     named = every if few else every[:_NAMED]
@@ -369,31 +369,6 @@ def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
             tuple(Row(w) for w in whole if w[1] and not few),
         ),
     ]
-
-
-def _not_seen(now: Consultation, said: Said) -> bool:
-    """Whether an answer about the car says that it is not known, or that it could not be seen."""
-    rs = now.ruleset
-    if said.question not in rs.questions or said.question in rs.of_the_end:
-        return False
-    question = rs.questions[said.question]
-    hidden = question.safety and _hides(question, said)
-    return hidden or said.answer.state in ("dont_know", "cant_look")
-
-
-def _weight(now: Consultation) -> Callable[[tuple[str, str]], tuple[bool, ...]]:
-    """The order of what is not known: what a danger itself hangs on leads, then what is looked at
-    for safety, then what would tell of something that is nearly found."""
-    rs = now.ruleset
-    own = {name for one in now.hazards.standing for name in one.hazard.settles}
-    own |= {
-        s.question
-        for f in now.findings
-        if f.urgency.is_danger or f.rule.unseen
-        for s in supports_of(now, f)
-    }
-    nearly = {key for nodes in nearly_found(now) for n in nodes for key in missing_under(n)}
-    return lambda key: (key[0] not in own, not rs.questions[key[0]].safety, key not in nearly)
 
 
 def _listed(ruleset: Ruleset, keys: Sequence[tuple[str, str]]) -> str:
@@ -503,7 +478,9 @@ def _answered(now: Consultation, found: Sequence[Found]) -> Section:
     """What was seen place by place, where little was found and there is room for it."""
     rs = now.ruleset
     picked = {
-        q for (q, _), s in now.state.answers.items() if q in rs.questions and not _fine(rs, s)
+        q
+        for (q, _), s in now.state.answers.items()
+        if q in rs.questions and not as_it_should_be(rs, s)
     }
     by_place: dict[str, list[str]] = {}
     for name in dict.fromkeys(name for name, _ in now.state.answers if len(found) <= _VERY_FEW):
@@ -516,18 +493,6 @@ def _answered(now: Consultation, found: Sequence[Found]) -> Section:
     rows = [Row((upper(place), f"{'; '.join(w)}.")) for place, w in by_place.items() if place]
     note = "A name alone: as it should be, or none of the signs asked about was seen."
     return Section(LATER, "answered", "What the owner looked at", tuple(rows), note=note)
-
-
-def _fine(ruleset: Ruleset, said: Said) -> bool:
-    """Whether an answer says that it is as it should be, and not that it could not be seen."""
-    question, answer = ruleset.questions[said.question], said.answer
-    fine = answer.word is not None and answer.word == question.fine
-    return answer.words == () or (fine and not _hides(question, said))
-
-
-def _hides(question: Question, said: Said) -> bool:
-    choice = question.choices.get(said.answer.word or "")
-    return choice is not None and choice.hides
 
 
 _NOT_LISTED = ("quantity", "count", "note", "date")
