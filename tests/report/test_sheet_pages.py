@@ -222,7 +222,7 @@ def test_without_causes_a_line_says_why(gb_cars: Ruleset) -> None:
     assert "nothing was found" in causes(gb_cars, journal)[0].rows[0].cells[0]
     journal.append(Worry(turn=journal[-1].turn + 1, words="it is no fun any more"))
     assert "fits no symptom" in causes(gb_cars, journal)[0].rows[0].cells[0]
-    (moved,) = causes(gb_cars, filled(gb_cars, 27))[-1:]
+    moved = causes(gb_cars, filled(gb_cars, 27))[0]
     assert moved.page == FIRST and "stand further on" in moved.rows[0].cells[0]
 
 
