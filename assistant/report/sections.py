@@ -267,7 +267,11 @@ def _causes(now: Consultation, found: Sequence[Found]) -> list[Section]:
     most = _CAUSES if len(found) <= MANY else 3 if len(found) <= TOO_MANY else 0
     wanted = sorted(rows, key=lambda row: (not is_grave(row[2]), row[1] > 0, -row[2].share))
     least = POSSIBLE if len(found) <= MANY else MOST_LIKELY
-    more = [row for row in wanted[most:] if row[2].share >= least]
+    more = [
+        row
+        for row in wanted[most:]
+        if row[2].share >= least and (row[2].speaks_for or len(found) <= MANY)
+    ]
 
     def table(page: int, name: str, title: str, some: list[_CauseRow], note: str) -> Section:
         made, last = [], None
