@@ -229,7 +229,11 @@ def _sentences(found: Sequence[Found]) -> Section:
     few = len(found) <= MANY
     rows = [
         Row(
-            (str(f.number), _stop(placed(f.place, f.says)), _for_garage(f.why, f.do, few)),
+            (
+                str(f.number),
+                _stop(placed(f.place, f.says)),
+                _for_garage(f.why if few or f.fails or f.grave else "", f.do, few),
+            ),
             f.fails or f.grave,
         )
         for f in found
@@ -291,7 +295,7 @@ def _causes(now: Consultation, found: Sequence[Found]) -> list[Section]:
     note = "Shares by the rules from the answers, not measured: 100% for each thing noticed."
     sections = [
         table(FIRST, "causes", "Likely causes", wanted[:most], note),
-        table(LATER, "causes more", "More causes", more, ""),
+        table(LATER, "causes more", "More causes", more[:_CAUSES], ""),
     ]
     if not most:
         elsewhere = f"More than {TOO_MANY} things were found, so the causes stand further on."
