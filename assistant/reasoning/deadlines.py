@@ -96,9 +96,8 @@ def known_of(consultation: Consultation, calendar: CalendarFile) -> Known:
 
     has_failed = word(ask.failed) == "yes"
     no_fail = word(ask.failed) == "no"
-    found = tuple(
-        Found(f.category, str(f.item), f.says) for f in consultation.findings if f.category
-    )
+    some = (f for f in consultation.findings if f.category)
+    found = tuple(dict.fromkeys(Found(f.category or "", str(f.item), f.rule.say) for f in some))
     scale = consultation.ruleset.about.scale
     failed_on = None if no_fail else days(ask.failed_on)
     order = list(scale)

@@ -78,7 +78,10 @@ def car_of(
     marks: list[Mark] = []
     found: list[tuple[int, str, str]] = []
     for number, findings in numbered:
-        fails = any(f.category and rs.about.scale[f.category].fails for f in findings)
+        fails = any(
+            f.urgency.is_danger or (f.category and rs.about.scale[f.category].fails)
+            for f in findings
+        )
         wheres: dict[str, None] = {}
         spots: dict[tuple[float, float] | None, None] = {}
         for finding in findings:
@@ -113,7 +116,8 @@ def spot_of(consultation: Consultation, finding: Finding) -> tuple[float, float]
     if spot is None and key is not None:
         axis = rs.questions[key[0]].each
         spot = rs.member(axis, key[1]).spot if axis and key[1] else None
-        spot = spot or rs.places[rs.place_of(*key)].spot
+        place = rs.places[rs.place_of(*key)]
+        spot = spot or (place.spot if place.stage == "walk" else None)
     return spot
 
 

@@ -21,15 +21,16 @@ from assistant.reasoning.consultation import (
 )
 from assistant.reasoning.deadlines import deadlines_of
 from assistant.reasoning.routes import contradicted, supports_of
-from assistant.reasoning.trail import missing_under, trail_of
+from assistant.reasoning.trail import trail_of
 from assistant.reasoning.why_not import nearly_found
 from assistant.report.drive import drive_of, more_words
 from assistant.report.explaining import garage_lines, nearly_sentence
 from assistant.report.findings import answers_line, lifted_line, stood_down_line
-from assistant.report.found import SEEN_MOST, Found, cut, short
+from assistant.report.found import Found, as_it_should_be, cut, not_seen, weight
 from assistant.report.lines import Line
 from assistant.report.summary import is_grave
-from assistant.ruleset.grammar import placed, plural, upper
+from assistant.ruleset.grammar import and_words, placed, plural, upper
+from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.words import (
     answer_words,
@@ -40,8 +41,8 @@ from assistant.ruleset.words import (
 FIRST, LATER, FULL = 1, 2, 3
 MANY, TOO_MANY = 14, 20
 """Over so many rows only three causes stand on page one; over so many none."""
-_NAMED, _FEW_ROWS, _FEW_OPEN, _CAUSES, _REASONS, _SAID_MOST = 5, 8, 30, 6, 3, 220
-_MOST_LISTED = 60
+_NAMED, _FEW_ROWS, _FEW_OPEN, _CAUSES, _REASONS, _SAID_MOST = 5, 8, 30, 5, 3, 220
+_MOST_LISTED, _VERY_FEW, _LIKELY = 60, 2, 3
 _KEYBOARD = re.compile(
     r"\banswer\b|\btype it\b|\b(?:this|the) list\b|\basked (?:on the walk|about here|whether)\b",
     re.I,
@@ -52,7 +53,8 @@ _WANTED = {"mend": "Please mend it.", "price": "Look, and tell me the price firs
 
 @dataclass(frozen=True)
 class Row:
-    """One row. strong: what would fail, by weight and shape. group: the heading it begins."""
+    """One row. strong: what would fail or must not be driven, by weight and shape. group: the
+    heading it begins."""
 
     cells: tuple[str, ...]
     strong: bool = False
@@ -96,6 +98,7 @@ def sections(
         _trust_legend(),
         _sentences(found),
         *_more(consultation),
+        _answered(consultation, found),
         _station(consultation),
         _dates(consultation),
         *(_in_full(consultation, changes) if full else ()),
@@ -126,7 +129,7 @@ def _facts(now: Consultation) -> Section:
     begun, today = now.state.begun, now.state.context.today
     days = date_words(today) + (f" (begun on {date_words(begun)})" if begun != today else "")
     tools = f", with {_answer(now, kit)}" if kit and kit.answer.words else ""
-    reach = [noted[part] for part in ("name", "phone") if part in noted]
+    owner = [noted.get("name", "name not given"), noted.get("phone", "telephone not given")]
     date = next((d.text for d in deadlines_of(now) if d.kind in _CERTIFICATE), "")
     pairs = [
         ("Car", "; ".join([noted.get("model", "make not given"), *known])),
@@ -134,7 +137,7 @@ def _facts(now: Consultation) -> Section:
         *sizes,
         ("Certificate", _SENTENCES.split(date)[0]),
         ("Looked at", f"{days}, by the owner{tools}"),
-        ("Reach", ", ".join(reach) or "not given"),
+        ("Owner", "; ".join(owner)),
     ]
     return Section(FIRST, "facts", "", tuple(Row(pair) for pair in pairs if pair[1]))
 
@@ -169,9 +172,16 @@ def _parts(ruleset: Ruleset, question: str, ats: Sequence[str]) -> str:
 def _headline(now: Consultation, found: Sequence[Found]) -> Section:
     drive = drive_of(now)
     told = [t for t in now.told if t.urgency is now.headline.urgency]
-    fails, known = sum(f.fails for f in found), plural(len(now.not_known), "thing")
-    more = len(drive.because) - _REASONS
-    because = " ".join(map(_stop, drive.because[:_REASONS]))
+    fails, more_grave = sum(f.fails for f in found), sum(f.grave and not f.fails for f in found)
+    grave = f"{more_grave} not to be driven with, " if more_grave else ""
+    known = plural(sum(not_seen(now, s) for s in now.state.answers.values()), "thing")
+    rows_of = {f.findings[0].rule.say: placed(f.place, f.seen) for f in found if f.findings}
+    reasons = dict.fromkeys(
+        next((row for say, row in rows_of.items() if line.endswith(say)), line)
+        for line in drive.because
+    )
+    more = len(reasons) - _REASONS
+    because = " ".join(map(_stop, list(reasons)[:_REASONS]))
     rows = [drive.words, because + (f" And {more} more, below." if more > 0 else "")]
     rows += [f"{t.do} Whom to call: {t.danger.call}." for t in told]
     if drive.reasons:
@@ -179,7 +189,7 @@ def _headline(now: Consultation, found: Sequence[Found]) -> Section:
         rows.append(f"Not known: {'; '.join(drive.reasons)}{others}.")
     rows += [f"A fault of the program: {rule} could not be worked out." for rule, _ in now.faults]
     rows += [
-        f"{fails} would fail, {len(found) - fails} other. "
+        f"{fails} would fail, {grave}{len(found) - fails - more_grave} other. "
         f"{known} not known, {len(now.not_asked)} not looked at.",
         "This rests only on what was looked at. It does not say that the car is safe.",
     ]
@@ -203,11 +213,11 @@ def _words(now: Consultation) -> Section:
 def _found_table(found: Sequence[Found]) -> Section:
     rows, group = [], ""
     for one in found:
-        seen = short(one.says, SEEN_MOST - len(one.reading))
-        cells = (str(one.number), one.place, seen, one.reading, one.item, one.trust)
-        rows.append(Row(cells, one.fails, one.group if one.group != group else ""))
+        cells = (str(one.number), one.place, one.seen, one.reading, one.item, one.trust)
+        strong = one.fails or one.grave
+        rows.append(Row(cells, strong, one.group if one.group != group else ""))
         group = one.group
-    note = "Square and bold: would fail. Boxes: confirmed, not confirmed. In whole further on."
+    note = "Square and bold: would fail, or not to be driven. Boxes: confirmed, not confirmed."
     title = "Found, the gravest first"
     if not rows:
         return _lines(FIRST, "found", title, ["Nothing among what was looked at."])
@@ -219,8 +229,12 @@ def _sentences(found: Sequence[Found]) -> Section:
     few = len(found) <= MANY
     rows = [
         Row(
-            (str(f.number), _stop(placed(f.place, f.says)), _for_garage(f.why, f.do, few)),
-            f.fails,
+            (
+                str(f.number),
+                _stop(placed(f.place, f.says)),
+                _for_garage(f.why if few or f.fails or f.grave else "", f.do, few),
+            ),
+            f.fails or f.grave,
         )
         for f in found
     ]
@@ -247,39 +261,77 @@ def _causes(now: Consultation, found: Sequence[Found]) -> list[Section]:
 
     The first of each symptom has room before the second of any, and a grave one before all.
     """
+    if not now.symptoms:
+        return [_lines(FIRST, "causes none", "Likely causes", [_no_causes(now)])]
     rows = [
-        (_numbers_of(now, symptom, found), index, cause)
-        for symptom in now.symptoms
+        (symptom, index, cause)
+        for symptom in sorted(now.symptoms, key=lambda s: _numbers_of(now, s, found)[:1] or [99])
         for index, cause in enumerate(symptom.causes)
     ]
     most = _CAUSES if len(found) <= MANY else 3 if len(found) <= TOO_MANY else 0
     wanted = sorted(rows, key=lambda row: (not is_grave(row[2]), row[1] > 0, -row[2].share))
-    first = wanted[:most]
     least = POSSIBLE if len(found) <= MANY else MOST_LIKELY
-    more = [row for row in wanted[most:] if row[2].share >= least]
-    heads = ("Of No.", "Cause", "Share", "For it", "Against it")
-    note = "Shares by the rules from the answers, not measured."
-
-    def table(
-        page: int, name: str, title: str, some: list[tuple[list[int], int, CauseFound]]
-    ) -> Section:
-        some = sorted(some, key=lambda row: (row[0][:1] or [99], -row[2].share))
-        return Section(
-            page, name, title, tuple(Row(_cause_cells(n, c)) for n, _, c in some), heads, note
-        )
-
-    return [
-        table(FIRST, "causes", "Likely causes", first),
-        table(LATER, "causes more", "More causes", more),
+    more = [
+        row
+        for row in wanted[most:]
+        if row[2].share >= least and (row[2].speaks_for or len(found) <= MANY)
     ]
 
+    def table(page: int, name: str, title: str, some: list[_CauseRow], note: str) -> Section:
+        made, last = [], None
+        for symptom, _, cause in (row for row in rows if row in some):
+            numbers = _numbers_words(_numbers_of(now, symptom, found))
+            if len(found) > MANY:
+                made.append(_cause_row(cause, f"{numbers}: "))
+                continue
+            shown = sum(row[0] is symptom for row in some)
+            words = upper(placed(symptom.at_words, symptom.symptom.say))
+            head = f"{words} ({numbers}; {shown} of {len(symptom.causes)} causes)"
+            made.append(_cause_row(cause, group="" if symptom is last else head))
+            last = symptom
+        heads = ("Cause", "Share", "For it", "Against it")
+        return Section(page, name, title, tuple(made), heads, note)
 
-def _cause_cells(numbers: list[int], cause: CauseFound) -> tuple[str, ...]:
-    of = f"{numbers[0]} to {numbers[-1]}" if len(numbers) > 3 else ", ".join(map(str, numbers))
-    speaks_for, against = (
-        "; ".join(s) or "nothing" for s in (cause.speaks_for, cause.speaks_against)
+    note = "Shares by the rules from the answers, not measured: 100% for each thing noticed."
+    sections = [
+        table(FIRST, "causes", "Likely causes", wanted[:most], note),
+        table(LATER, "causes more", "More causes", more[:_CAUSES], ""),
+    ]
+    if not most:
+        elsewhere = f"More than {TOO_MANY} things were found, so the causes stand further on."
+        sections.append(_lines(FIRST, "causes none", "Likely causes", [elsewhere]))
+    return sections
+
+
+_CauseRow = tuple[SymptomFound, int, CauseFound]
+
+
+def _no_causes(now: Consultation) -> str:
+    """Why no cause was weighed."""
+    if now.state.worries:
+        return "What was told fits no symptom that these rules know, so no cause was weighed."
+    if now.findings:
+        return "Nothing was told as noticed in driving, and what was seen says what it is."
+    return "Nothing was told as noticed in driving, and nothing was found."
+
+
+def _cause_row(cause: CauseFound, lead: str = "", group: str = "") -> Row:
+    """A cause, its share, and what speaks for it and against it, or what the share rests on."""
+    none = "nothing" if cause.speaks_against else "how common it is; no answer bears on it yet"
+    cells = (
+        f"{upper(lead)}{cause.cause.say if lead else upper(cause.cause.say)}",
+        share_words(cause.share),
+        "; ".join(cause.speaks_for) or none,
+        "; ".join(cause.speaks_against) or "nothing",
     )
-    return of or "told", upper(cause.cause.say), share_words(cause.share), speaks_for, against
+    return Row(cells, group=group)
+
+
+def _numbers_words(numbers: Sequence[int]) -> str:
+    """ "no. 2, 3 and 7"; "told" where it belongs to nothing that was found."""
+    if len(numbers) > 3:
+        return f"no. {numbers[0]} to {numbers[-1]}"
+    return f"no. {and_words(list(map(str, numbers)))}" if numbers else "told"
 
 
 def _numbers_of(now: Consultation, symptom: SymptomFound, found: Sequence[Found]) -> list[int]:
@@ -305,11 +357,9 @@ def _numbers_of(now: Consultation, symptom: SymptomFound, found: Sequence[Found]
 def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
     """What matters most by name on page one, all of it further on."""
     rs = now.ruleset
-    unknown = [(s.question, s.at) for s in now.not_known if s.question in rs.questions]
-    left = [*unknown, *now.not_asked]
-    nearly = {key for nodes in nearly_found(now) for n in nodes for key in missing_under(n)}
-    order = sorted(left, key=lambda key: (not rs.questions[key[0]].safety, key not in nearly))
-    every = by_label(rs, order)
+    unknown = [(s.question, s.at) for s in now.state.answers.values() if not_seen(now, s)]
+    left = sorted([*unknown, *now.not_asked], key=weight(now))
+    every = by_label(rs, left)
     few = len(found) < _FEW_ROWS and len(every) <= _FEW_OPEN
     named = every if few else every[:_NAMED]
     total = len(now.state.answers) + len(now.not_asked)
@@ -373,25 +423,38 @@ def _before(now: Consultation, journal: Sequence[Entry], mended: Mended) -> str:
 
 
 def _ready(now: Consultation, found: Sequence[Found]) -> Section:
-    """The parts that what was found, and what is most likely behind it, ask for."""
-    items = {f.item or "": f.at for one in found for f in one.findings}
-    for symptom in now.symptoms:
-        items |= dict.fromkeys(symptom.likely.cause.items if symptom.likely else (), "")
+    """The parts that what was found asks for, and those for the likeliest cause of each thing."""
+    wear = Urgency.KEEP_AN_EYE.rank
+    due = (f for one in found for f in one.findings if f.urgency.rank < wear)
+    rows = _parts_for(now, [f.item or "" for f in due])
+    likely: dict[str, str] = {}
+    for symptom in sorted(now.symptoms, key=lambda one: -one.causes[0].share):
+        first = symptom.causes[0]
+        parts = _parts_for(now, first.cause.items)
+        if not parts and symptom.likely:
+            parts = [f"for {first.cause.say}"]
+        if first.share >= POSSIBLE and not set(parts) & set(rows):
+            word = "Likely" if symptom.likely else "Perhaps"
+            lead = f"{word} ({share_words(first.share)})"
+            likely |= {part: f"{lead}: {part}" for part in parts if part not in likely}
+    words = [_stop(upper(row)) for row in [*rows, *list(likely.values())[:_LIKELY]]]
+    return _lines(FIRST, "ready", "Get ready", words or ["No part is known to be needed."])
+
+
+def _parts_for(now: Consultation, items: Sequence[str]) -> list[str]:
+    """The parts for these items of the standard, each with its size where one is asked."""
     rows = []
     for part in now.ruleset.about.get_ready:
         if any(item.startswith(start) for item in items for start in part.items):
             size = _value_words(now, part.size) if part.size else ""
             rows.append(f"{part.say} {size or 'of a size not known' if part.size else ''}".strip())
-    likely = [s.likely.cause.say for s in now.symptoms if s.likely]
-    rows += [f"for the likely cause: {say}" for say in likely] if not rows else []
-    words = "; ".join(dict.fromkeys(rows)) or "no part is known to be needed"
-    return _lines(FIRST, "ready", "Get ready", [_stop(upper(words))])
+    return rows
 
 
 def _trust_legend() -> Section:
     text = (
-        "How known: measured with a tool, judged by eye, seen, remembered, or told. No tester saw "
-        "it. \u201cNo item\u201d: workshop practice."
+        "Measured with a tool, judged by eye, seen, remembered, told: by the owner. No figure: "
+        "none is wanted. No item: not in the test."
     )
     return _lines(FIRST, "trust", "", [text])
 
@@ -417,6 +480,30 @@ def _more(now: Consultation) -> list[Section]:
             _plain([*map(stood_down_line, now.stood_down), *map(lifted_line, now.lifted)]),
         ),
     ]  # fmt: skip
+
+
+def _answered(now: Consultation, found: Sequence[Found]) -> Section:
+    """What was seen place by place, where little was found and there is room for it."""
+    rs = now.ruleset
+    picked = {
+        q
+        for (q, _), s in now.state.answers.items()
+        if q in rs.questions and not as_it_should_be(rs, s)
+    }
+    by_place: dict[str, list[str]] = {}
+    for name in dict.fromkeys(name for name, _ in now.state.answers if len(found) <= _VERY_FEW):
+        question = rs.questions.get(name)
+        words = _value_words(now, name)
+        if question and words and question.kind not in _NOT_LISTED:
+            place = rs.places[question.place]
+            words = f"{question.label}: {words}" if name in picked else question.label
+            by_place.setdefault(place.say if place.stage == "walk" else "", []).append(words)
+    rows = [Row((upper(place), f"{'; '.join(w)}.")) for place, w in by_place.items() if place]
+    note = "A name alone: as it should be, or none of the signs asked about was seen."
+    return Section(LATER, "answered", "What the owner looked at", tuple(rows), note=note)
+
+
+_NOT_LISTED = ("quantity", "count", "note", "date")
 
 
 def _plain(lines: Iterable[Line]) -> list[str]:

@@ -16,6 +16,9 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_vali
 
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,59}$")]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=1200, strip_whitespace=True)]
+SHORT_MOST = 45
+"""So many letters has what was seen, with its reading, on page one of the sheet."""
+Short = Annotated[str, StringConstraints(min_length=1, max_length=SHORT_MOST, pattern=r"[^.]$")]
 Condition = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=True)]
 Scalar = str | int | float | dt.date
 CaseAnswer = Scalar | list[Scalar]
@@ -399,6 +402,7 @@ class Rule(Strict):
     made: a reason why nothing can be said, no danger by itself. unsettled: its readings disagree.
     looked_at: those that a rule on what was told gives way to look at the very same; where none of
     them finds it, that contradicts what was told. unlowered: why nothing lowers a danger told.
+    short: what was seen as a line of page one of the sheet, where its sentence is longer.
     """
 
     rule: Name
@@ -416,6 +420,7 @@ class Rule(Strict):
     unseen: bool = False
     unlowered: Text | None = None
     unsettled: bool = False
+    short: Short | None = None
     say: Text
     why: Text
     do: Text | None = None

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
-from assistant.ruleset.models import Basis, Condition, Name, Strict, Text, Urgency
+from assistant.ruleset.models import Basis, Condition, Name, Short, Strict, Text, Urgency
 
 
 def _apart(written: Any) -> Any:
@@ -41,10 +41,12 @@ class Danger(Strict):
     counts, where it does not always. ask: the questions that settle it, asked first. lifted_by:
     answers that show it is not so; none where nothing that an owner sees can show that. lowered:
     what stays of it where something seen shows that it is less. unlowered: why there is neither.
+    short: what was told as a line of the sheet.
     """
 
     hear: Phrases = Field(min_length=1)
     mild: Phrases = Field(default_factory=list)
+    short: Short
     first: Text
     then: Text
     call: Text

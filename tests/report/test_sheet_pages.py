@@ -16,15 +16,18 @@ import pytest
 from assistant.journal.entries import Entry, Noted, Worry
 from assistant.journal.file import read_journal
 from assistant.reasoning.consultation import consult
-from assistant.report.found import SEEN_MOST, cut, found_of, short
+from assistant.report.found import cut, found_of, reading_most, seen_line
 from assistant.report.pages import css_string
-from assistant.report.sections import FIRST, sections
+from assistant.report.sections import FIRST, Section, sections
 from assistant.report.sheet import sheet
+from assistant.ruleset.load import load_ruleset
+from assistant.ruleset.models import SHORT_MOST
 from assistant.ruleset.ruleset import Ruleset
 from tests.support.many_found import many_found
 from tests.support.saying import mend, say
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "transcripts_demo").glob("*.jsonl"))
+RULESETS = Path(__file__).resolve().parents[2] / "rulesets"
 CLEAN = next(path for path in DEMOS if path.stem == "clean-car")
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "chrome"))), None)
 
@@ -109,7 +112,7 @@ def test_page_one_answers_alone(gb_cars: Ruleset, path: Path) -> None:
     }
     assert all(parts[name].page == FIRST for name in ALWAYS)
     facts = {row.cells[0] for row in parts["facts"].rows}
-    assert facts >= {"Car", "Miles", "Certificate", "Looked at", "Reach"}
+    assert facts >= {"Car", "Miles", "Certificate", "Looked at", "Owner"}
     first = page_one(sheet(now, journal, "html"))
     found = found_of(now)
     assert re.findall(r'<td class="c1"><span class="n[ f]*">(\d+)', first) == [
@@ -128,7 +131,7 @@ def test_page_one_has_what_the_owner_added_and_what_was_mended(gb_cars: Ruleset)
     mend(journal, "wheel_wet@rear_nearside")
     say(journal, "wheel_wet@rear_nearside", "no")
     first = page_one(written(gb_cars, journal))
-    for words in ("Ostrel Wren 1.2", "81,240", "R. Ashdown, 07700 900123", "keeps going down",
+    for words in ("Ostrel Wren 1.2", "81,240", "R. Ashdown; 07700 900123", "keeps going down",
                   "Look, and tell me the price first.", "first yes, now no."):  # fmt: skip
         assert words in first
 
@@ -149,15 +152,89 @@ def test_under_a_danger_all_milder_things_are_also_to_be_mended(gb_cars: Ruleset
     assert len({one.group for one in found}) > 1
 
 
-def test_a_line_is_short_and_cut_at_a_word() -> None:
-    assert short("The stop lamp is dark.", 45) == "Stop lamp is dark"
-    assert short("There is oily wetness at this wheel.", 45) == "Oily wetness at this wheel"
+def test_a_line_is_the_rules_own_or_its_sentence_without_little_words(gb_cars: Ruleset) -> None:
+    def line(name: str, reading: int = 0) -> str:
+        rule = gb_cars.inferences[name].rule
+        assert rule is not None
+        return seen_line(rule, reading)
+
+    assert line("brake_fluid_below") == "Brake fluid is below the lower mark"
+    assert line("indicator_out") == "Indicator does not work"
+    assert line("damper_weak") == "Corner goes on bouncing after a push"
+    assert line("told_hum_watch") == "Hum that rises with speed"
+    assert line("oil_patch_noticed", 25) == "Oily patch under car"
     assert cut("one two three", 9) == "one two\u2026" and cut("x" * 90, 10) == "x" * 9 + "\u2026"
 
 
-def test_every_line_of_page_one_has_room(gb_cars: Ruleset) -> None:
-    for rule in filter(None, (i.rule for i in gb_cars.rules)):
-        assert len(short(rule.say, SEEN_MOST)) <= SEEN_MOST
+@pytest.mark.parametrize("folder", ["gb-cars", "eu-directive"])
+def test_every_line_of_page_one_is_whole_beside_its_reading(folder: str) -> None:
+    ruleset = load_ruleset(RULESETS / folder)
+    for rule in filter(None, (i.rule for i in ruleset.rules)):
+        reading = reading_most(ruleset, rule)
+        line = seen_line(rule, reading)
+        if rule.finds or rule.urgency:
+            assert len(line) + reading <= SHORT_MOST and "\u2026" not in line, rule.rule
+            assert not re.match("(?:This|These|It|You) ", line), rule.rule
+
+
+def test_no_line_of_many_findings_is_cut(gb_cars: Ruleset) -> None:
+    now = consult(gb_cars, filled(gb_cars, 27))
+    for one in found_of(now):
+        assert one.reading and one.place and "\u2026" not in one.seen
+        assert len(one.seen) <= SHORT_MOST
+
+
+def test_what_was_told_is_a_line_in_words_with_its_place(gb_cars: Ruleset) -> None:
+    journal = read_journal(CLEAN)
+    worry = Worry(turn=200, words="the pedal went to the floor", dangers=("brakes_failed_moving",))
+    (one,) = [f for f in found_of(consult(gb_cars, [*journal, worry])) if f.trust == "told"]
+    assert (one.place, one.seen) == ("Recent drives", "Foot brake failed, or pedal to the floor")
+    assert (one.reading, one.item, one.grave) == ("only told", "no item", True)
+
+
+def test_a_danger_is_square_and_bold_and_leads(gb_cars: Ruleset) -> None:
+    """What is ranked first is never marked as if it were nothing, item or none."""
+    for path in DEMOS:
+        journal = read_journal(path)
+        now = consult(gb_cars, journal)
+        (table,) = [s for s in sections(now, journal, found_of(now), False) if s.name == "found"]
+        for one, row in zip(found_of(now), table.rows, strict=bool(found_of(now))):
+            dangers = [f for f in one.findings if f.urgency.is_danger]
+            assert row.strong == (one.fails or bool(dangers) or one.grave), path.stem
+
+
+def causes(ruleset: Ruleset, journal: list[Entry]) -> list[Section]:
+    now = consult(ruleset, journal)
+    return [s for s in sections(now, journal, found_of(now), False) if s.name.startswith("causes")]
+
+
+def test_shares_stand_under_what_they_are_of_and_say_what_they_rest_on(gb_cars: Ruleset) -> None:
+    journal = read_journal(DEMOS[[p.stem for p in DEMOS].index("small-things")])
+    table = causes(gb_cars, journal)[0]
+    heads = [row.group for row in table.rows if row.group]
+    assert [re.sub(r".*\(|;.*", "", head) for head in heads] == ["no. 1", "no. 3"]
+    rests = {row.cells[2] for row in table.rows if row.cells[3] == "nothing"}
+    assert "how common it is; no answer bears on it yet" in rests
+
+
+def test_without_causes_a_line_says_why(gb_cars: Ruleset) -> None:
+    journal = read_journal(CLEAN)
+    assert "nothing was found" in causes(gb_cars, journal)[0].rows[0].cells[0]
+    journal.append(Worry(turn=journal[-1].turn + 1, words="it is no fun any more"))
+    assert "fits no symptom" in causes(gb_cars, journal)[0].rows[0].cells[0]
+    moved = causes(gb_cars, filled(gb_cars, 27))[0]
+    assert moved.page == FIRST and "stand further on" in moved.rows[0].cells[0]
+
+
+def test_a_dangers_own_check_leads_what_is_not_known(gb_cars: Ruleset) -> None:
+    """Also one that was answered by a word that hides it: fluid that could not be seen."""
+    journal = read_journal(CLEAN)
+    say(journal, "pedal_hold", "sinks")
+    say(journal, "brake_fluid_level", "cannot_see")
+    now = consult(gb_cars, journal)
+    (open_,) = [s for s in sections(now, journal, found_of(now), False) if "unknown" in s.name]
+    named = open_.rows[1].cells[0].partition(": ")[2]
+    assert named.startswith("brake fluid level"), named
 
 
 def test_the_foot_is_one_string_of_css() -> None:

@@ -12,7 +12,9 @@ from assistant.calculations.dates import working_day_after
 from assistant.calculations.named import CALCULATIONS
 from assistant.errors import EngineFault, Place, Problem
 from assistant.reasoning.compiler import BLOCK_TESTS_ON_ONE_FACT, Alternative, alternatives
+from assistant.report.found import reading_most, seen_line
 from assistant.ruleset.condition import day_number, leaves
+from assistant.ruleset.models import SHORT_MOST
 from assistant.ruleset.ruleset import Ruleset, mark_of, pick_field
 
 JUDGEMENT = re.compile(
@@ -34,6 +36,7 @@ def check_statics(ruleset: Ruleset) -> list[Problem]:
         _notes,
         _car_conditions,
         _item_suffixes,
+        _long_lines,
         _duplicate_conditions,
         _hash_collisions,
         _exclamations,
@@ -150,6 +153,21 @@ def _car_conditions(ruleset: Ruleset) -> Iterator[Problem]:
                 what = inference.name if inference.role == "tester" else inference.key.of
                 text = f"applies may only read questions about the car, not {leaf.name!r}."
                 yield ruleset.where(inference), f"{what}: {text}"
+
+
+def _long_lines(ruleset: Ruleset) -> Iterator[Problem]:
+    """What was found is one line of the sheet, whole, with room for its reading."""
+    for system, file in ruleset.systems.items():
+        for index, rule in enumerate(file.rules):
+            reading = reading_most(ruleset, rule)
+            letters = len(seen_line(rule, reading))
+            if (rule.finds or rule.urgency) and letters > SHORT_MOST - reading:
+                place = ruleset.place(system, "rules", index, "short" if rule.short else "say")
+                yield (
+                    place,
+                    f"{rule.rule}: a line of the sheet has room for {SHORT_MOST - reading} letters "
+                    f"beside its reading, and this has {letters}; write a short: for it.",
+                )
 
 
 def _item_suffixes(ruleset: Ruleset) -> Iterator[Problem]:
