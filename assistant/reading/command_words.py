@@ -26,4 +26,5 @@ class Command(StrEnum):
     CAME = "how did you get there"
     GO_ON = "go on"
     COOLED = "it has cooled"
+    DRIVE = "can I drive it"
     STOP = "stop"

@@ -270,14 +270,17 @@ def picture_lines(consultation: Consultation, name: str | None, at: str = "") ->
     return [Line("text", f"Picture: {words}"), Line("picture", "\n".join(rows))]
 
 
-def means_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
-    """What the words of this question mean."""
+def means_lines(consultation: Consultation, prompt: Prompt, unknown: str = "") -> list[Line]:
+    """What the words of this question mean. unknown: a word asked about that is in no glossary."""
     rs = consultation.ruleset
+    if unknown:
+        plain = f"'{unknown}' is not among the words that I can explain."
+        return [Line("text", plain), *means_lines(consultation, prompt)]
     names = dict.fromkeys(q for q, _ in prompt.items)
     rows = [text for name in names if (text := rs.questions[name].means)]
     shown = " ".join(line.text for line in ask_lines(consultation, prompt)).lower()
     shown += " " + rs.places[prompt.place].say
-    rows += [f"{word}: {text}" for word, text in rs.glossary.items() if word.lower() in shown]
+    rows += [f"{word}: {term.say}" for word, term in rs.glossary.items() if word.lower() in shown]
     return texts(rows) or how_lines(consultation, prompt)
 
 
@@ -355,7 +358,7 @@ def help_lines() -> list[Line]:
     """What may be said at every prompt."""
     rows = [
         ("how", "how to do this check"),
-        ("what does that mean", "the words explained"),
+        ("what does that mean", "the words explained; or ask for one: what's a sill"),
         ("again", "the question once more, and how much is left"),
         ("why", "why this is asked, and what each answer would lead to"),
         ("don't know / can't look", "it stays on the list as not known"),
@@ -363,6 +366,7 @@ def help_lines() -> list[Line]:
         ("wrong", "change any earlier answer"),
         ("mended", "something is repaired: it is looked at anew"),
         ("found", "what we have found so far, and how each came about"),
+        ("can I drive it", "what I can say of that, which is never that it is safe"),
         ("what if ...", "try an answer without keeping it"),
         ("why not ...", "why something was not found, and what is still to be asked for it"),
         ("what would change it", "which answers would make a finding go, or come"),

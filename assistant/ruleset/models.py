@@ -537,7 +537,6 @@ class SystemFile(Strict):
     hazards: list[Name] = []
     sources: dict[Name, Source] = {}
     cautions: dict[Name, Text] = {}
-    glossary: dict[str, Text] = {}
     limits: dict[Name, Limit] = {}
     groups: dict[Name, Group] = {}
     questions: dict[Name, Question] = {}
@@ -582,7 +581,6 @@ class RulesetFile(Strict):
     timing: Timing
     axes: list[Axis] = []
     cautions: dict[Name, Text] = {}
-    glossary: dict[str, Text] = {}
     sources: dict[Name, Source]
     kit: Name | None = None
     worry: Name | None = None

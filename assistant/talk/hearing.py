@@ -30,7 +30,15 @@ from assistant.report.prompts import (
     why_lines,
 )
 from assistant.talk import sidesteps
-from assistant.talk.answering import is_answer, may_answer, names_parts, still_so, take_answer
+from assistant.talk.answering import (
+    as_the_last,
+    is_answer,
+    may_answer,
+    names_parts,
+    says_same,
+    still_so,
+    take_answer,
+)
 from assistant.talk.dangers import cooled, go_on
 from assistant.talk.explanations import explanation
 from assistant.talk.worries import sounds_like_worry, take_worry
@@ -59,6 +67,8 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
     if prompt.hazard is not None:
         return waited(talk, words, prompt)
     question = talk.ruleset.questions.get(prompt.question or "")
+    if says_same(words) and prompt.why != "again" and not is_answer(talk, prompt, words):
+        return Heard.DONE if as_the_last(talk, prompt) else Heard.AGAIN
     heard = command_of(words, question)
     asked_for = prompt.question is not None and prompt.question == talk.ruleset.about.worry
     if heard is None and not asked_for and (meant := steered(talk, prompt, words)) is not None:
@@ -137,15 +147,15 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
     elif command is Command.FOUND:
         sidesteps.found(talk)
     else:
-        talk.say(*explained(talk, command, prompt))
+        talk.say(*explained(talk, command, rest, prompt))
     return None
 
 
-def explained(talk: Talk, command: Command, prompt: Prompt) -> list[Line]:
+def explained(talk: Talk, command: Command, rest: str, prompt: Prompt) -> list[Line]:
     if command is Command.HOW:
         return how_lines(talk.now, prompt)
     if command is Command.MEANS:
-        return means_lines(talk.now, prompt)
+        return means_lines(talk.now, prompt, rest)
     if command is Command.WHY:
         return why_lines(talk.now, why_asked(talk.now, talk.journal, prompt))
     return help_lines()

@@ -15,7 +15,7 @@ from assistant.choosing.next_check import told_symptoms
 from assistant.journal.entries import Answer, Corrected, Entry, Mended, Said
 from assistant.journal.file import JournalFile
 from assistant.reading.command_words import Command
-from assistant.reading.commands import command_of
+from assistant.reading.commands import command_of, term_asked
 from assistant.reading.danger_words import DangerTold, dangers_told, sounds_like_chat
 from assistant.reading.text import TOO_LONG, in_pieces
 from assistant.reasoning.consultation import Consultation, SymptomFound, consult
@@ -32,7 +32,7 @@ from assistant.report.findings import (
     together,
     told_danger_lines,
 )
-from assistant.report.lines import Line
+from assistant.report.lines import Line, texts
 from assistant.report.prompts import HINT, ask_lines, progress_line, rest_lines
 from assistant.report.summary import (
     advice_lines,
@@ -184,6 +184,7 @@ class Talk:
     def ask(self, shown: str, reads: Callable[[str, Iterable[str]], bool] | None = None) -> str:
         """Reads a line. Raises DangerTold where the words tell of a danger, whatever was asked.
 
+        Whether the car may be driven, and what a word means, is answered there and then.
         A line that is too long to be kept whole is not taken, but for a danger in it. reads:
         whether such words are an answer to what is asked, which then comes first.
         """
@@ -203,7 +204,18 @@ class Talk:
             told = heard.rest if heard is not None and heard.command is Command.WORRY else ""
             chat = not told and sounds_like_chat(self.ruleset, words)
             raise DangerTold(told or words, dangers, chat)
+        if not dangers and (told_at_once := self.told_at_once(words)):
+            self.say(*told_at_once)
+            return self.ask(shown, reads)
         return typed
+
+    def told_at_once(self, words: str) -> list[Line]:
+        """What is said at any prompt, and changes nothing."""
+        heard = command_of(words)
+        if heard is not None and heard.command is Command.DRIVE:
+            return advice_lines(self.now)
+        word = term_asked(words, self.ruleset)
+        return texts([f"{word}: {self.ruleset.glossary[word].say}"]) if word else []
 
     def arrive(self, prompt: Prompt) -> None:
         """Says where to go when the place changes, with the cautions of that place.

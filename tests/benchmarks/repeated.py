@@ -139,7 +139,7 @@ class _Copier:
         copy = {
             key: value
             for key, value in file.items()
-            if key not in ("sources", "cautions", "glossary")
+            if key not in ("sources", "cautions")
         }
         copy["system"] = _copied(file["system"], self.number)
         for part, change, rename in (
