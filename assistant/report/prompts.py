@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from assistant.choosing.agenda import Agenda, Prompt, expected
@@ -280,8 +281,14 @@ def means_lines(consultation: Consultation, prompt: Prompt, unknown: str = "") -
     rows = [text for name in names if (text := rs.questions[name].means)]
     shown = " ".join(line.text for line in ask_lines(consultation, prompt)).lower()
     shown += " " + rs.places[prompt.place].say
-    rows += [f"{word}: {term.say}" for word, term in rs.glossary.items() if word.lower() in shown]
+    terms = ((word, term.say) for word, term in rs.glossary.items())
+    rows += [f"{word}: {say}" for word, say in terms if _says(word, shown)]
     return texts(rows) or how_lines(consultation, prompt)
+
+
+def _says(word: str, text: str) -> bool:
+    """Whether a word, or more than one of it, stands in a text."""
+    return re.search(rf"\b{re.escape(word.lower())}s?\b", text) is not None
 
 
 WHY_WORDS = {
