@@ -306,8 +306,9 @@ def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
     """Why a question is asked, for a novice."""
     lines = _why_first(consultation, why)
     told = [o for o in why.outcomes if o.new]
-    lines += texts((_outcome_words(consultation, outcome) for outcome in told[:6]), 2)
-    for outcome in [o for o in why.outcomes if o.opens and not o.new][:3]:
+    most = 2 if why.prompt.deciding else 5
+    lines += texts((_outcome_words(consultation, outcome) for outcome in told[:most]), 2)
+    for outcome in [o for o in why.outcomes if o.opens and not o.new][:2]:
         labels = ", ".join(consultation.ruleset.questions[q].label for q in outcome.opens[:3])
         lines.append(Line("text", f"If '{outcome.words}', I would ask more: {labels}.", 2))
     if not told and why.could_find and why.prompt.why not in ("car", "end", "deciding"):
@@ -335,9 +336,7 @@ def _outcome_words(consultation: Consultation, outcome: AnswerOutcome) -> str:
     advice = URGENCY_WORDS[worst.urgency] if graver else ""
     category = category_words(consultation.ruleset, worst, "")
     inside = ", ".join(part for part in (advice, category) if part)
-    return f"If the answer is '{outcome.words}': {worst.rule.say}" + (
-        f" ({inside})" if inside else ""
-    )
+    return f"If '{outcome.words}': {worst.rule.say}" + (f" ({inside})" if inside else "")
 
 
 def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
@@ -352,7 +351,7 @@ def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
     rows = []
     question = consultation.ruleset.questions[check.question]
     answers = symptom_answers(consultation.ruleset, check.symptom, check.question)
-    for answer in answers[:8]:
+    for answer in answers[:6]:
         shares = shares_with(consultation, check.symptom, check.question, check.at, answer)
         most = max(shares)
         cause = check.symptom.causes[shares.index(most)].cause
