@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable
 
 from assistant.choosing.agenda import Agenda, Prompt, expected
@@ -105,8 +106,32 @@ def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
         rows.append("That is more than you have, but these are always asked, for safety.")
     if not plan.left_out:
         return texts(rows)
-    rows.append(f"Left out for now: {left_out_words(consultation, plan)}.")
-    return [*texts(rows), Line("aside", "Say 'no hurry' to have everything in again.")]
+    if safety := _safety(consultation.ruleset, plan.left_out):
+        rows.append(f"Left out, and it matters for safety: {safety}.")
+    rows.append(f"Left out for now: {by_place(consultation, plan.left_out)}.")
+    hint = "Type what is left for all of it by name, or no hurry to have everything in again."
+    return [*texts(rows), Line("aside", hint)]
+
+
+def left_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
+    """What is still to be asked, by place, and what is left out, by name."""
+    rs = consultation.ruleset
+    asked = [p for p in plan.prompts if p.why != "end"]
+    minutes = max(1, round(time_for(rs, asked, plan.place)))
+    head = f"{plural(len(asked), 'question')} left, about {plural(minutes, 'minute')}"
+    rows = [f"{head}: {by_place(consultation, asked)}."]
+    if safety := _safety(rs, asked):
+        rows.append(f"For safety among it: {safety}.")
+    if plan.left_out:
+        rows.append(f"Left out: {left_out_words(consultation, plan)}.")
+    hint = "You can say: do the rear now, leave out the rear, I have 10 minutes, again."
+    return [*texts(rows), Line("aside", hint)]
+
+
+def by_place(consultation: Consultation, prompts: Iterable[Prompt]) -> str:
+    """How many questions there are at each place: "the rear of the car 3"."""
+    counts = Counter(consultation.ruleset.places[prompt.place].say for prompt in prompts)
+    return ", ".join(f"{place} {count}" for place, count in counts.items())
 
 
 def went_lines(consultation: Consultation, plan: Agenda, went: Went) -> list[Line]:
@@ -114,8 +139,12 @@ def went_lines(consultation: Consultation, plan: Agenda, went: Went) -> list[Lin
     rs = consultation.ruleset
     places = and_words([rs.places[place].say for place in went.places])
     if not went.leave:
-        open_ = any(p.place in went.places for p in plan.prompts)
-        return texts([f"Next: {places}." if open_ else f"Nothing is left to ask at {places}."])
+        if any(p.place in went.places for p in plan.prompts):
+            return texts([f"Next: {places}."])
+        if any(p.place in went.places for p in plan.left_out):
+            return texts([f"Nothing at {places} fits into the time that is left. Say 'no hurry' to "
+                          "have it in."])  # fmt: skip
+        return texts([f"Nothing is left to ask at {places}."])
     called = next(iter(rs.places[went.places[0]].hear), places)
     rows = [f"Left out: {places}. Say 'do the {called} now' to have it back."]
     safety = _safety(rs, (p for p in plan.left_out if p.place in went.places))
@@ -146,7 +175,8 @@ def rest_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
     if safety:
         rows.append(f"For safety among it: {safety}.")
     hint = (
-        "A good place to stop: type stop, and go on another day. Or leave a place out by its name."
+        "A good place to stop: type stop, and go on another day. Or type what is left, and leave a "
+        "place out by its name."
     )
     return [Line("title", "The first round is done"), *texts(rows), Line("aside", hint)]
 
@@ -366,6 +396,7 @@ def help_lines() -> list[Line]:
         ("how", "how to do this check"),
         ("what does that mean", "the words explained; or ask for one: what's a sill"),
         ("again", "the question once more, and how much is left"),
+        ("what is left", "each place with what is left there, and what is left out"),
         ("why", "why this is asked, and what each answer would lead to"),
         ("don't know / can't look", "it stays on the list as not known"),
         ("back", "take back the last answer; 'redo' brings it again"),

@@ -115,13 +115,15 @@ class WalkPlace(Strict):
     """One stop on the walk, or a block of questions asked sitting down; "end" comes after it.
 
     hear: what people also call it, or what they look at there. acts: what being there makes a
-    person do; its groups and questions inherit it.
+    person do; its groups and questions inherit it. dry: inside the car, where one goes when it
+    rains.
     """
 
     place: Name
     say: Text
     hear: list[Text] = []
     stage: Literal["start", "triage", "walk", "end"] = "walk"
+    dry: bool = False
     arrive: Text | None = None
     cautions: list[Name] = []
     acts: list[Act] = []

@@ -33,7 +33,7 @@ from assistant.report.findings import (
     told_danger_lines,
 )
 from assistant.report.lines import Line, texts
-from assistant.report.prompts import HINT, ask_lines, progress_line, rest_lines
+from assistant.report.prompts import HINT, ask_lines, left_lines, progress_line, rest_lines
 from assistant.report.summary import (
     advice_lines,
     deadline_lines,
@@ -48,7 +48,7 @@ from assistant.talk import confirming
 from assistant.talk.asking import Asker, Left
 from assistant.talk.choosing import yes_or_no
 from assistant.talk.dangers import act_on, answers_it
-from assistant.talk.hearing import Heard, hear
+from assistant.talk.hearing import Heard, change_of_plan, hear
 
 
 class Talk:
@@ -204,8 +204,11 @@ class Talk:
             told = heard.rest if heard is not None and heard.command is Command.WORRY else ""
             chat = not told and sounds_like_chat(self.ruleset, words)
             raise DangerTold(told or words, dangers, chat)
-        if not dangers and (told_at_once := self.told_at_once(words)):
-            self.say(*told_at_once)
+        if not dangers and (lines := self.told_at_once(words)):
+            self.say(*lines)
+            return self.ask(shown, reads)
+        within = reads is None and "(yes or no)" not in shown
+        if within and not dangers and change_of_plan(self, words):
             return self.ask(shown, reads)
         return typed
 
@@ -214,6 +217,8 @@ class Talk:
         heard = command_of(words)
         if heard is not None and heard.command is Command.DRIVE:
             return advice_lines(self.now)
+        if heard is not None and heard.command is Command.LEFT:
+            return left_lines(self.now, self.plan)
         word = term_asked(words, self.ruleset)
         return texts([f"{word}: {self.ruleset.glossary[word].say}"]) if word else []
 

@@ -9,6 +9,7 @@ shows the whole talk.
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 MORE = "More: Enter. To leave it out: q > "
 COMMANDS = ("help", "how", "why", "back", "found", "stop")
+_IN_FULL = re.compile(r"first round: |questions? ?|about |short | first, .*|, \d+ left out")
 STYLE = {
     "title": "bold",
     "place": "bold cyan",
@@ -147,9 +149,11 @@ class TerminalAsker:
             raise Left from error
 
     def _bottom(self) -> str:
-        """Where we are and what can be said, as far as one line holds it."""
-        said = ", ".join(COMMANDS)
-        for text in (f"{self._place} - {said}" if self._place else said, said):
-            if len(text) < self._console.width:
-                return text
-        return ""
+        """Where we are, how far, and what can be said, as far as one line holds it."""
+        said, few = ", ".join(COMMANDS), ", ".join(COMMANDS[:2] + COMMANDS[-1:])
+        place, _, left = self._place.partition(" - ")
+        left = _IN_FULL.sub("", left).replace("minute", "min").replace("mins", "min").strip()
+        left = f"{left} left" if left.isdigit() else left
+        whole, short = f"{place} - {left}", place
+        texts = [f"{where} - {how}" for how in (said, few) for where in (whole, short) if place]
+        return next((text for text in (*texts, said) if len(text) < self._console.width), "")
