@@ -27,5 +27,5 @@ class Command(StrEnum):
     GO_ON = "go on"
     COOLED = "it has cooled"
     DRIVE = "can I drive it"
-    LEFT = "left"
+    LEFT = "what is left"
     STOP = "stop"

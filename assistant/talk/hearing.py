@@ -148,6 +148,8 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
 def explained(talk: Talk, command: Command, rest: str, prompt: Prompt) -> list[Line]:
     if command is Command.HOW:
         return how_lines(talk.now, prompt)
+    if command in (Command.LEFT, Command.DRIVE):
+        return talk.told_at_once(command)
     if command is Command.MEANS:
         return means_lines(talk.now, prompt, rest)
     if command is Command.WHY:

@@ -214,7 +214,7 @@ class Talk:
 
     def told_at_once(self, words: str) -> list[Line]:
         """What is said at any prompt, and changes nothing."""
-        heard = command_of(words)
+        heard = command_of(words)  # the name of such a command is one too
         if heard is not None and heard.command is Command.DRIVE:
             return advice_lines(self.now)
         if heard is not None and heard.command is Command.LEFT:
