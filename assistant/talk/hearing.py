@@ -203,6 +203,9 @@ def change_of_plan(talk: Talk, words: str, prompt: Prompt | None = None) -> bool
         return True
     kit = str(talk.ruleset.about.kit)
     picks = set(talk.now.readings.reading(kit, "").picks or ())
+    asked = prompt.asks(talk.ruleset) if prompt and prompt.items else None
+    if heard.lost and heard.lost not in picks and asked and heard.lost in asked.needs:
+        return False  # so the words are about this check
     if heard.lost and heard.lost not in picks:
         talk.say(Line("aside", "I know. If this cannot be done without it, type can't look."))
         return True
