@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from assistant.choosing.plan import time_for
 from assistant.journal.entries import Answer
 from assistant.reading.commands import term_asked
 from assistant.report.drive import LIMITS
@@ -217,3 +218,71 @@ def test_same_again_never_takes_a_danger_away(gb_cars: Ruleset, tmp_path: Path) 
     asked(walk, "tyre_damage@rear_nearside", "same again")
     assert "tyre_damage@rear_nearside" not in walk.answers
     assert [line for line in advice_lines(walk.talk.now) if line.kind == "danger"] == danger
+
+
+# the plan -------------------------------------------------------------------------------
+
+PLANS = {
+    "I have 10 minutes": "Planned", "no helper": "Said", "it's raining": "Went",
+    "do the tyres now": "Went", "skip to the rear": "Went", "leave out the rear": "Went",
+}  # fmt: skip
+AT = {
+    "a note": ("worry",),
+    "a danger list": ("recent_signs",),
+    "numbers": ("tread_side@nearside",),
+    "one of": ("brake_fluid_level",),
+    "is that right": ("pedal_hold", "spongy I suppose"),
+    "which was wrong": ("pedal_hold", "wrong"),
+    "the card": ("pedal_hold", "card"),
+    "a danger told": ("worry", "the brake pedal goes to the floor"),
+}
+
+
+@pytest.mark.parametrize("words", PLANS)
+@pytest.mark.parametrize("where", AT)
+def test_a_change_of_plan_is_heard_at_every_prompt(
+    gb_cars: Ruleset, tmp_path: Path, where: str, words: str
+) -> None:
+    walk = Walk(gb_cars, tmp_path, a_car("petrol 2015"))
+    prompt, *before = AT[where]
+    with suppress(Left):
+        if where == "a danger told":
+            walk.type(*before, words, "")
+        else:
+            walk.type(*before, words, "", prompt=prompt)
+    assert type(walk.journal[-1]).__name__ == PLANS[words]
+
+
+def test_what_is_left_names_each_place_and_what_is_left_out(
+    gb_cars: Ruleset, tmp_path: Path
+) -> None:
+    walk = Walk(gb_cars, tmp_path, a_car("petrol 2015"))
+    whole = first_of(walk, "worry", "what is left")
+    assert "the rear of the car" in whole and "under the bonnet" in whole
+    assert f"{len(walk.prompts) - 1} questions left" in whole  # the papers come after the walk
+    asked(walk, "worry", "I have 10 minutes")
+    short = first_of(walk, "worry", "what is left")
+    assert "Left out: " in short and "number plate" in short
+    assert walk.journal[-1].kind == "planned"
+
+
+def test_a_place_that_is_asked_for_fits_into_a_named_time(gb_cars: Ruleset, tmp_path: Path) -> None:
+    walk = Walk(gb_cars, tmp_path, a_car("petrol 2015"))
+    asked(walk, "worry", "no")
+    asked(walk, "recent_signs", "0")
+    asked(walk, "lamps_missing", "I have 10 minutes")
+    assert not any(p.key.startswith("tread_side") for p in walk.prompts)
+    asked(walk, walk.next, "do the tyres now")
+    assert walk.prompts[0].place in ("nearside", "offside")
+    assert time_for(gb_cars, walk.prompts, walk.talk.plan.place) <= 10
+
+
+def test_rain_leads_to_what_is_dry(gb_cars: Ruleset, tmp_path: Path) -> None:
+    walk = Walk(gb_cars, tmp_path, a_car("petrol 2015"))
+    for prompt, words in (("worry", "no"), ("recent_signs", "0"), ("lamps_missing", "0")):
+        asked(walk, prompt, words)
+    asked(walk, walk.next, "it's raining")
+    dry = {name for name, place in gb_cars.places.items() if place.dry}
+    wet = [n for n, p in enumerate(walk.prompts) if p.place not in dry]
+    assert dry == {"driver_seat", "cabin"}
+    assert all(p.place in dry for p in walk.prompts[: wet[0]]) and wet[0] > 10
