@@ -14,7 +14,6 @@ from assistant.reading.plan_words import plan_of
 from assistant.reasoning.consultation import consult
 from assistant.ruleset.minutes import minutes_for, way
 from assistant.ruleset.ruleset import Ruleset
-from tests.reasoning.test_walk_order import a_car
 from tests.support.saying import say, start
 
 
@@ -178,7 +177,8 @@ def test_the_plan_sees_as_much_as_could_be_seen(gb_cars: Ruleset) -> None:
 
 def test_ten_minutes_ask_a_van_for_no_axle_loads(gb_cars: Ruleset) -> None:
     """They are opened by what car it is; without a limit they are asked."""
-    journal = a_car("diesel van 2019")
+    journal = ordinary()
+    say(journal, "body", "light_van")
     asked = {name for p in agenda(consult(gb_cars, journal)).prompts for name, _ in p.items}
     assert "axle_marking" in asked
     journal.append(Planned(turn=99, minutes=10, words="10 minutes"))
