@@ -16,7 +16,7 @@ from assistant.ruleset.models import RulesetFile, SystemFile
 from assistant.ruleset.pictures_file import PicturesFile
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.standard_file import StandardFile
-from assistant.ruleset.words_file import WordsFile
+from assistant.ruleset.words_file import GlossaryFile, WordsFile
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,49}")
 
@@ -149,6 +149,7 @@ _FILES: dict[str, type[BaseModel]] = {
     "calendar.yaml": CalendarFile,
     "words.yaml": WordsFile,
     "hazards.yaml": HazardsFile,
+    "glossary.yaml": GlossaryFile,
 }
 
 

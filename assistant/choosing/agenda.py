@@ -22,6 +22,7 @@ from assistant.choosing.plan import plan_for, time_for
 from assistant.journal.entries import Worry
 from assistant.reasoning.consultation import Consultation, FollowUp
 from assistant.reasoning.hazards import StandingHazard
+from assistant.ruleset.condition import leaves
 from assistant.ruleset.grammar import placed, upper
 from assistant.ruleset.minutes import minutes_for
 from assistant.ruleset.models import Group, Question, Safely, Stop
@@ -265,7 +266,7 @@ def _single(
         why = "recent drives"
     elif stage == "end":
         why = "end"
-    elif follow_up is not None or named:
+    elif named or (follow_up is not None and not _by_the_car(rs, follow_up)):
         why = "opened here"
     else:
         why = "safety" if question.safety else "walk"
@@ -274,6 +275,12 @@ def _single(
         name, at, None, items, place, why, minutes_for(rs, items, None), expected(rs, items)[1],
         rs.stop_at(name, at), follow_up,
     )  # fmt: skip
+
+
+def _by_the_car(rs: Ruleset, follow_up: FollowUp) -> bool:
+    """Whether a question is opened by what car it is, and so no less left out than any other."""
+    read = {test.name for test in leaves(rs.inferences[follow_up.rule.rule].condition)}
+    return not read.isdisjoint(rs.of_the_car - {rs.about.kit})
 
 
 def _grouped(rs: Ruleset, name: str, place: str, items: list[tuple[str, str]]) -> Prompt:

@@ -3,7 +3,8 @@
 What is told or asked at once always comes, ways included. Of the walk as much is taken as fits:
 from fifteen minutes the safety checks of the first round come before all else, from thirty the
 whole safety set. The time that is left goes to what sees most, the way to each further place
-counted: at a place that is visited its safety checks come before any other.
+counted: at a place that is visited its safety checks come before any other. A place that was asked
+for comes before the others.
 """
 
 from __future__ import annotations
@@ -82,6 +83,9 @@ def plan_for(ruleset: Ruleset, state: State, prompts: Sequence[Prompt], here: st
     budget = max(0.0, named - minutes_spent(ruleset, state))
     must = [p for p in prompts if _must(p, named)]
     rest = [p for p in prompts if not _must(p, named)]
+    wanted = [p for p in rest if p.place in state.wanted]
+    must += _fullest(ruleset, must, wanted, here, budget)
+    rest = [p for p in rest if p not in wanted]
     keys = {p.key for p in [*must, *_fullest(ruleset, must, rest, here, budget)]}
     return Plan(
         tuple(p for p in prompts if p.key in keys),

@@ -26,4 +26,6 @@ class Command(StrEnum):
     CAME = "how did you get there"
     GO_ON = "go on"
     COOLED = "it has cooled"
+    DRIVE = "can I drive it"
+    LEFT = "what is left"
     STOP = "stop"

@@ -16,8 +16,9 @@ from assistant.reading.command_words import Command
 from assistant.reading.forms import form_lists, forms
 from assistant.reading.phrasebook import book_of, exact_choice
 from assistant.reading.refusals import refusal
-from assistant.reading.text import clean, spoken
+from assistant.reading.text import clean, near, spoken
 from assistant.ruleset.models import Question
+from assistant.ruleset.ruleset import Ruleset
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,7 @@ _ABOUT = _with_thing("about", (Command.WHYNOT, Command.CHANGES, Command.CAME), _
 _WITH_REST = _with_thing(
     "rest", (Command.WORRY, Command.WHATIF, Command.WRONG, Command.MENDED, Command.MEANS)
 )
+_TERM = [re.compile(form, re.IGNORECASE) for form in form_lists("commands")["term"]]
 _LONG_WORDS = _words("long")
 _SHORT_WORDS = _words("short")
 _PHRASES = _words("phrases")
@@ -106,6 +108,28 @@ def command_of(words: str, question: Question | None = None) -> CommandHeard | N
         if found and not (command is Command.MENDED and _is_question(typed)):
             return CommandHeard(command, found["rest"].replace('"', "").strip(" .?!"))
     return None if note else _near_command(shorter, question)
+
+
+def term_asked(words: str, ruleset: Ruleset) -> str | None:
+    """The word of the glossary that is asked about, if one is: "what's a wishbone"."""
+    heard = command_of(words)
+    asked = heard.rest if heard is not None and heard.command is Command.MEANS else ""
+    said = spoken(asked or words).strip(" .!?")
+    forms_of = [found["rest"] for form in _TERM if (found := form.fullmatch(said))]
+    looked_for = [_plain(way) for way in (*forms_of, asked) if way]
+    if not looked_for:
+        return None
+    names = {
+        _plain(way): word for word, term in ruleset.glossary.items() for way in (word, *term.also)
+    }
+    same = [names[way] for way in looked_for if way in names]
+    close = {names[name] for way in looked_for for name in names if near(way, name)}
+    return same[0] if same else close.pop() if len(close) == 1 else None
+
+
+def _plain(word: str) -> str:
+    """A word as it is looked up: small, without hyphens, one of them."""
+    return " ".join(re.findall(r"[a-z0-9]+", word.casefold())).removesuffix("s")
 
 
 _CLAUSES = re.compile(r"\s*(?:[,;.!?]+|\band\b)\s*")

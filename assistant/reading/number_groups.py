@@ -27,6 +27,11 @@ _SPLITS = (
 """Ways to part the numbers, and whether that way is sure: "5,4" may also mean 5.4."""
 
 
+_SAME = re.compile(
+    r"([0-9]+(?:[.,][0-9]+)?)((?:(?!\b(?:all|both)\b)[^0-9])*?)"
+    r"(?:\bthe )?\bsame\b(?: again| too| as (?:the last|that|before)(?: one)?)?",
+    re.IGNORECASE,
+)
 _HALF = re.compile(r"^\W*\w+ and a (?:half|quarter|bit)\W*$", re.IGNORECASE)
 """One number, though an "and" is in it."""
 _OTHERS = re.compile(_FORMS["others"], re.IGNORECASE)
@@ -43,7 +48,7 @@ def understand_numbers(
 def _understood(
     words: str, items: Sequence[GroupItem], question: Question, today: date
 ) -> NumbersHeard | Unclear:
-    words = _without_asides(clean(words))
+    words = _without_asides(_same_written_out(clean(words)))
     if _HALF.search(words) and len(items) > 1 and not _ALL.search(words):
         return _unclear(items, question)
     together = understand(_ALL.sub("", words), question, today=today)
@@ -69,6 +74,13 @@ def _understood(
         echoes.append(f"{items[index].label} {heard.echo}")
         sure = sure and heard.sure
     return NumbersHeard(tuple(answers), "; ".join(echoes), sure)
+
+
+def _same_written_out(words: str) -> str:
+    """With the number before in place of "same again": "4, same" is "4, 4"."""
+    while (said := _SAME.sub(r"\1\2\1", words, count=1)) != words:
+        words = said
+    return words
 
 
 def _without_asides(words: str) -> str:

@@ -1,7 +1,7 @@
 """What a person says about the plan and not about the car: time, light, tools, help.
 
-"I have 10 minutes", "no helper", "it's dark", "I've got a gauge now", "no hurry", "do the tyres
-now", "leave out the rear".
+"I have 10 minutes", "no helper", "it's dark", "it's raining", "I've got a gauge now", "no hurry",
+"do the tyres now", "leave out the rear".
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ _LACK = re.compile(_FORMS["lack"])
 _GAIN = re.compile(_FORMS["gain"])
 _GO_TO = re.compile(_FORMS["go_to"])
 _LEAVE = re.compile(_FORMS["leave_out"])
+_RAIN = re.compile(_FORMS["rain"])
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,9 @@ def plan_of(words: str, ruleset: Ruleset, question: str | None, today: date) -> 
         meant = form.match(said)
         if meant is not None and (places := _places(ruleset, meant["thing"])):
             return PlanHeard(places=places, leave=leave)
+    dry = tuple(place.place for place in ruleset.about.walk if place.dry)
+    if _RAIN.match(said) and dry:
+        return PlanHeard(places=dry)
     kit = ruleset.about.kit
     if kit is None or question == kit:
         return None

@@ -20,7 +20,7 @@ from assistant.reading.text import near, spoken, word_set
 
 PHRASES = Path(__file__).with_name("steering.tsv")
 UNSURE = "unsure"
-LEFT = "left"
+LEFT = "what is left"
 NO_STEERING = "-"
 _CLEARLY = 1.12
 """So many times the score of the next has what is wanted. Ours, chosen on the phrases seen."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Iterable
 
 from assistant.choosing.agenda import Agenda, Prompt, expected
@@ -104,8 +106,32 @@ def plan_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
         rows.append("That is more than you have, but these are always asked, for safety.")
     if not plan.left_out:
         return texts(rows)
-    rows.append(f"Left out for now: {left_out_words(consultation, plan)}.")
-    return [*texts(rows), Line("aside", "Say 'no hurry' to have everything in again.")]
+    if safety := _safety(consultation.ruleset, plan.left_out):
+        rows.append(f"Left out, and it matters for safety: {safety}.")
+    rows.append(f"Left out for now: {by_place(consultation, plan.left_out)}.")
+    hint = "Type what is left for all of it by name, or no hurry to have everything in again."
+    return [*texts(rows), Line("aside", hint)]
+
+
+def left_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
+    """What is still to be asked, by place, and what is left out, by name."""
+    rs = consultation.ruleset
+    asked = [p for p in plan.prompts if p.why != "end"]
+    minutes = max(1, round(time_for(rs, asked, plan.place)))
+    head = f"{plural(len(asked), 'question')} left, about {plural(minutes, 'minute')}"
+    rows = [f"{head}: {by_place(consultation, asked)}."]
+    if safety := _safety(rs, asked):
+        rows.append(f"For safety among it: {safety}.")
+    if plan.left_out:
+        rows.append(f"Left out: {left_out_words(consultation, plan)}.")
+    hint = "You can say: do the rear now, leave out the rear, I have 10 minutes, again."
+    return [*texts(rows), Line("aside", hint)]
+
+
+def by_place(consultation: Consultation, prompts: Iterable[Prompt]) -> str:
+    """How many questions there are at each place: "the rear of the car 3"."""
+    counts = Counter(consultation.ruleset.places[prompt.place].say for prompt in prompts)
+    return ", ".join(f"{place} {count}" for place, count in counts.items())
 
 
 def went_lines(consultation: Consultation, plan: Agenda, went: Went) -> list[Line]:
@@ -113,8 +139,12 @@ def went_lines(consultation: Consultation, plan: Agenda, went: Went) -> list[Lin
     rs = consultation.ruleset
     places = and_words([rs.places[place].say for place in went.places])
     if not went.leave:
-        open_ = any(p.place in went.places for p in plan.prompts)
-        return texts([f"Next: {places}." if open_ else f"Nothing is left to ask at {places}."])
+        if any(p.place in went.places for p in plan.prompts):
+            return texts([f"Next: {places}."])
+        if any(p.place in went.places for p in plan.left_out):
+            return texts([f"Nothing at {places} fits into the time that is left. Say 'no hurry' to "
+                          "have it in."])  # fmt: skip
+        return texts([f"Nothing is left to ask at {places}."])
     called = next(iter(rs.places[went.places[0]].hear), places)
     rows = [f"Left out: {places}. Say 'do the {called} now' to have it back."]
     safety = _safety(rs, (p for p in plan.left_out if p.place in went.places))
@@ -145,7 +175,8 @@ def rest_lines(consultation: Consultation, plan: Agenda) -> list[Line]:
     if safety:
         rows.append(f"For safety among it: {safety}.")
     hint = (
-        "A good place to stop: type stop, and go on another day. Or leave a place out by its name."
+        "A good place to stop: type stop, and go on another day. Or type what is left, and leave a "
+        "place out by its name."
     )
     return [Line("title", "The first round is done"), *texts(rows), Line("aside", hint)]
 
@@ -270,15 +301,24 @@ def picture_lines(consultation: Consultation, name: str | None, at: str = "") ->
     return [Line("text", f"Picture: {words}"), Line("picture", "\n".join(rows))]
 
 
-def means_lines(consultation: Consultation, prompt: Prompt) -> list[Line]:
-    """What the words of this question mean."""
+def means_lines(consultation: Consultation, prompt: Prompt, unknown: str = "") -> list[Line]:
+    """What the words of this question mean. unknown: a word asked about that is in no glossary."""
     rs = consultation.ruleset
+    if unknown:
+        plain = f"'{unknown}' is not among the words that I can explain."
+        return [Line("text", plain), *means_lines(consultation, prompt)]
     names = dict.fromkeys(q for q, _ in prompt.items)
     rows = [text for name in names if (text := rs.questions[name].means)]
     shown = " ".join(line.text for line in ask_lines(consultation, prompt)).lower()
     shown += " " + rs.places[prompt.place].say
-    rows += [f"{word}: {text}" for word, text in rs.glossary.items() if word.lower() in shown]
+    terms = ((word, term.say) for word, term in rs.glossary.items())
+    rows += [f"{word}: {say}" for word, say in terms if _says(word, shown)]
     return texts(rows) or how_lines(consultation, prompt)
+
+
+def _says(word: str, text: str) -> bool:
+    """Whether a word, or more than one of it, stands in a text."""
+    return re.search(rf"\b{re.escape(word.lower())}s?\b", text) is not None
 
 
 WHY_WORDS = {
@@ -296,8 +336,9 @@ def why_lines(consultation: Consultation, why: WhyAsked) -> list[Line]:
     """Why a question is asked, for a novice."""
     lines = _why_first(consultation, why)
     told = [o for o in why.outcomes if o.new]
-    lines += texts((_outcome_words(consultation, outcome) for outcome in told[:6]), 2)
-    for outcome in [o for o in why.outcomes if o.opens and not o.new][:3]:
+    most = 2 if why.prompt.deciding else 5
+    lines += texts((_outcome_words(consultation, outcome) for outcome in told[:most]), 2)
+    for outcome in [o for o in why.outcomes if o.opens and not o.new][:2]:
         labels = ", ".join(consultation.ruleset.questions[q].label for q in outcome.opens[:3])
         lines.append(Line("text", f"If '{outcome.words}', I would ask more: {labels}.", 2))
     if not told and why.could_find and why.prompt.why not in ("car", "end", "deciding"):
@@ -325,9 +366,7 @@ def _outcome_words(consultation: Consultation, outcome: AnswerOutcome) -> str:
     advice = URGENCY_WORDS[worst.urgency] if graver else ""
     category = category_words(consultation.ruleset, worst, "")
     inside = ", ".join(part for part in (advice, category) if part)
-    return f"If the answer is '{outcome.words}': {worst.rule.say}" + (
-        f" ({inside})" if inside else ""
-    )
+    return f"If '{outcome.words}': {worst.rule.say}" + (f" ({inside})" if inside else "")
 
 
 def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
@@ -342,7 +381,7 @@ def deciding_lines(consultation: Consultation, check: Deciding) -> list[Line]:
     rows = []
     question = consultation.ruleset.questions[check.question]
     answers = symptom_answers(consultation.ruleset, check.symptom, check.question)
-    for answer in answers[:8]:
+    for answer in answers[:6]:
         shares = shares_with(consultation, check.symptom, check.question, check.at, answer)
         most = max(shares)
         cause = check.symptom.causes[shares.index(most)].cause
@@ -355,14 +394,16 @@ def help_lines() -> list[Line]:
     """What may be said at every prompt."""
     rows = [
         ("how", "how to do this check"),
-        ("what does that mean", "the words explained"),
+        ("what does that mean", "the words explained; or ask for one: what's a sill"),
         ("again", "the question once more, and how much is left"),
+        ("what is left", "each place with what is left there, and what is left out"),
         ("why", "why this is asked, and what each answer would lead to"),
         ("don't know / can't look", "it stays on the list as not known"),
         ("back", "take back the last answer; 'redo' brings it again"),
         ("wrong", "change any earlier answer"),
         ("mended", "something is repaired: it is looked at anew"),
         ("found", "what we have found so far, and how each came about"),
+        ("can I drive it", "what I can say of that, which is never that it is safe"),
         ("what if ...", "try an answer without keeping it"),
         ("why not ...", "why something was not found, and what is still to be asked for it"),
         ("what would change it", "which answers would make a finding go, or come"),

@@ -41,9 +41,10 @@ from assistant.ruleset.models import (
 from assistant.ruleset.pictures_file import PicturesFile
 from assistant.ruleset.ruleset import TODAY, Inference, Key, Ruleset, told
 from assistant.ruleset.standard_file import StandardFile
-from assistant.ruleset.words_file import WordsFile
+from assistant.ruleset.words_file import GlossaryFile, WordsFile
 from assistant.ruleset.yaml_file import (
     CALENDAR,
+    GLOSSARY,
     HAZARDS,
     PICTURES,
     STANDARD,
@@ -109,6 +110,9 @@ def _build(folder: Path, files: dict[str, Any], positions: dict[str, Positions])
         ruleset.calendar = read_model(CalendarFile, files.pop(CALENDAR), where, CALENDAR)
     if WORDS in files:
         ruleset.words = read_model(WordsFile, files.pop(WORDS), positions.get(WORDS, {}), WORDS)
+    if GLOSSARY in files:
+        where = positions.get(GLOSSARY, {})
+        ruleset.glossary = read_model(GlossaryFile, files.pop(GLOSSARY), where, GLOSSARY).words
     if HAZARDS in files:
         where = positions.get(HAZARDS, {})
         ruleset.hazards_file = read_model(HazardsFile, files.pop(HAZARDS), where, HAZARDS)
@@ -375,7 +379,7 @@ class _Builder:
 
     def check_shared(self, system: str, file: SystemFile) -> None:
         """A shared word may stand in one file only, else one would hide the other."""
-        for what in ("sources", "cautions", "glossary"):
+        for what in ("sources", "cautions"):
             for name in getattr(file, what):
                 others = [self.ruleset.about, *self.ruleset.systems.values()]
                 if sum(name in getattr(other, what) for other in others) > 1:

@@ -118,13 +118,15 @@ class WalkPlace(Strict):
     """One stop on the walk, or a block of questions asked sitting down; "end" comes after it.
 
     hear: what people also call it, or what they look at there. acts: what being there makes a
-    person do; its groups and questions inherit it.
+    person do; its groups and questions inherit it. dry: inside the car, where one goes when it
+    rains.
     """
 
     place: Name
     say: Text
     hear: list[Text] = []
     stage: Literal["start", "triage", "walk", "end"] = "walk"
+    dry: bool = False
     arrive: Text | None = None
     cautions: list[Name] = []
     acts: list[Act] = []
@@ -542,7 +544,6 @@ class SystemFile(Strict):
     hazards: list[Name] = []
     sources: dict[Name, Source] = {}
     cautions: dict[Name, Text] = {}
-    glossary: dict[str, Text] = {}
     limits: dict[Name, Limit] = {}
     groups: dict[Name, Group] = {}
     questions: dict[Name, Question] = {}
@@ -587,7 +588,6 @@ class RulesetFile(Strict):
     timing: Timing
     axes: list[Axis] = []
     cautions: dict[Name, Text] = {}
-    glossary: dict[str, Text] = {}
     sources: dict[Name, Source]
     kit: Name | None = None
     worry: Name | None = None

@@ -41,7 +41,7 @@ from assistant.ruleset.models import (
 from assistant.ruleset.pictures_file import Picture
 from assistant.ruleset.standard_file import StandardRow
 from assistant.ruleset.truth import Reader, reader_of
-from assistant.ruleset.words_file import WordsFile
+from assistant.ruleset.words_file import Term, WordsFile
 
 if TYPE_CHECKING:
     from assistant.ruleset.yaml_file import Positions
@@ -146,6 +146,7 @@ class Ruleset:
     pictures: dict[str, Picture] = field(default_factory=dict)
     calendar: CalendarFile | None = None
     words: WordsFile | None = None
+    glossary: dict[str, Term] = field(default_factory=dict)
     hazards_file: HazardsFile | None = None
     inferences: dict[str, Inference] = field(default_factory=dict)
     compiled: Any = field(default=None, repr=False, compare=False)
@@ -207,14 +208,6 @@ class Ruleset:
         found = dict(self.about.cautions)
         for file in self.systems.values():
             found.update(file.cautions)
-        return found
-
-    @cached_property
-    def glossary(self) -> dict[str, str]:
-        """All explained words, of ruleset.yaml and of every system."""
-        found = dict(self.about.glossary)
-        for file in self.systems.values():
-            found.update(file.glossary)
         return found
 
     @cached_property

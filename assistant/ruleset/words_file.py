@@ -1,4 +1,5 @@
-"""words.yaml as it is written by its author: how people say what worries them."""
+"""words.yaml and glossary.yaml as they are written by their authors: how people say what worries
+them, and what the words of the trade mean."""
 
 from __future__ import annotations
 
@@ -146,3 +147,16 @@ class WordsFile(Strict):
     def asked_first(self) -> set[str]:
         """Every question that words can open."""
         return {q for name in (*self.dangers, *self.ask_first) for q in self.asks_of(name)}
+
+
+class Term(Strict):
+    """A word of the trade. say: what it is. also: what else it is called."""
+
+    say: Text
+    also: list[Text] = Field(default_factory=list)
+
+
+class GlossaryFile(Strict):
+    """glossary.yaml: words of the trade that screens and sheets use."""
+
+    words: dict[Text, Term] = Field(min_length=1)

@@ -35,6 +35,7 @@ PICTURES = "pictures.yaml"
 CALENDAR = "calendar.yaml"
 WORDS = "words.yaml"
 HAZARDS = "hazards.yaml"
+GLOSSARY = "glossary.yaml"
 
 
 def load_yaml(path: Path, raw: bytes | OSError) -> tuple[Any, Positions]:
@@ -214,7 +215,7 @@ def read_files(folder: Path, found: Files) -> tuple[dict[str, Any], dict[str, Po
     systems = (
         files["ruleset.yaml"].get("systems") if isinstance(files["ruleset.yaml"], dict) else []
     )
-    for extra in (STANDARD, PICTURES, CALENDAR, WORDS, HAZARDS):
+    for extra in (STANDARD, PICTURES, CALENDAR, WORDS, HAZARDS, GLOSSARY):
         if extra in found:
             read(extra)
     for name in systems if isinstance(systems, list) else []:

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from assistant.choosing.agenda import Prompt
-from assistant.journal.entries import Answer, Entry, Opened
+from assistant.journal.entries import Answer, Entry, Opened, Said
 from assistant.reading.choices import one
 from assistant.reading.corrections import in_the_end, put_right
 from assistant.reading.danger_words import (
@@ -15,6 +15,7 @@ from assistant.reading.danger_words import (
     only_sounds,
     sounds_like_chat,
 )
+from assistant.reading.forms import forms
 from assistant.reading.group_words import CORRECTS, EXCEPTS
 from assistant.reading.groups import tells_two_sizes, understand_group
 from assistant.reading.guessing import better_guess, guess, names_one_of, says_little
@@ -24,13 +25,14 @@ from assistant.reading.refusals import refusal
 from assistant.reading.result import DONT_KNOW, GroupHeard, GroupItem, Unclear, Understood
 from assistant.reading.text import hedged, spoken, words_of
 from assistant.reading.understand import understand
+from assistant.reasoning.consultation import consult
 from assistant.report.lines import Line
 from assistant.ruleset.models import Question
 from assistant.ruleset.ruleset import Ruleset, made_once
 from assistant.ruleset.sayings import sayings_of
 from assistant.ruleset.words import answer_words
 from assistant.talk.asking import Left
-from assistant.talk.confirming import confirmed, counts_as, says_well, unclear
+from assistant.talk.confirming import confirmed, counts_as, says_well, takes_away, unclear
 from assistant.talk.worries import no_worry, take_pick, take_worry, worry_entries
 
 if TYPE_CHECKING:
@@ -47,7 +49,9 @@ _STILL_SO = re.compile(
     r"(?: as (?:before|then|last time))?|still (?:is|so|right|true)|unchanged|not changed"
     r"|no change|as before))"
 )
+_AS_THE_LAST = re.compile(forms("choices")["as_the_last"])
 _SAME = " (still the same)"
+_SAME_AGAIN = " (the same again)"
 
 
 def take_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
@@ -87,7 +91,8 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     question_name = str(prompt.question)
     question = talk.ruleset.questions[question_name]
     if prompt.why == "again" and still_so(words):
-        return [same_again(talk, prompt, turn)]
+        old = talk.now.state.answers[question_name, prompt.at]
+        return [same_again(talk, prompt, old, turn, _SAME)]
     other = other_part(talk.ruleset, question, prompt.at, words)
     if other is not None and quietly:
         return None
@@ -175,13 +180,38 @@ def still_so(words: str) -> bool:
     return bool(_STILL_SO.fullmatch(words.strip(" .!").lower()))
 
 
-def same_again(talk: Talk, prompt: Prompt, turn: int) -> Entry:
-    """The answer of an earlier day, said again."""
-    old = talk.now.state.answers[str(prompt.question), prompt.at]
-    question = talk.ruleset.questions[old.question]
-    talk.once_kept[:] = [Line("heard", f"still {answer_words(question, old.answer)}")]
-    words = old.words.removesuffix(_SAME) + _SAME
-    return talk.said(turn, old.question, old.at, old.answer, words)
+def says_same(words: str) -> bool:
+    """Whether words say that a part is as the one before: "same again"."""
+    return bool(_AS_THE_LAST.fullmatch(spoken(words).strip(" .!,")))
+
+
+def as_the_last(talk: Talk, prompt: Prompt) -> bool:
+    """Takes the answer just given to this question at another part; never one that rules a danger
+    out."""
+    given = talk.now.state.answers.values()
+    last = [s for s in given if s.turn == max((one.turn for one in given), default=0)]
+    old = next((s for s in last if s.question == prompt.question and s.at != prompt.at), None)
+    if prompt.group or old is None:
+        plain = "The same as what? Nothing of this kind was answered just before. Please say it."
+        talk.say(Line("text", plain))
+        return False
+    entry = same_again(talk, prompt, old, talk.next_turn(), _SAME_AGAIN)
+    trial = consult(talk.ruleset, [*talk.journal, entry])
+    if takes_away(talk, trial):
+        talk.once_kept.clear()
+        plain = "That would take a danger away, so please say of this one what you see."
+        talk.say(Line("text", plain))
+        return False
+    return talk.keep([entry])
+
+
+def same_again(talk: Talk, prompt: Prompt, old: Said, turn: int, mark: str) -> Entry:
+    """An answer of an earlier day, or of the part before, said again."""
+    rs, at = talk.ruleset, prompt.at
+    words = answer_words(rs.questions[old.question], old.answer)
+    again = f"still {words}" if mark == _SAME else f"{rs.item_label(old.question, at)}: {words}"
+    talk.once_kept[:] = [Line("heard", again)]
+    return talk.said(turn, old.question, at, old.answer, old.words.removesuffix(mark) + mark)
 
 
 def understood_group(

@@ -171,9 +171,14 @@ def seen_besides(talk: Talk, entries: list[Entry]) -> list[Entry]:
     if not added:
         return []
     trial = consult(talk.ruleset, [*talk.journal, *added])
+    return [] if takes_away(talk, trial) else added
+
+
+def takes_away(talk: Talk, trial: Consultation) -> bool:
+    """Whether a change takes a danger away, be it by ruling it out."""
     ruled_out = len(trial.stood_down) + len(trial.lifted)
     known = len(talk.now.stood_down) + len(talk.now.lifted)
-    return [] if lost_dangers(talk, trial) or ruled_out > known else added
+    return bool(lost_dangers(talk, trial)) or ruled_out > known
 
 
 def lost_words(talk: Talk, trial: Consultation) -> list[ToldDanger]:

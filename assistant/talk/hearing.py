@@ -15,7 +15,7 @@ from assistant.reading.command_words import Command
 from assistant.reading.commands import CommandHeard, command_of
 from assistant.reading.danger_words import sounds_alarming, sounds_like_chat, tells_of_the_car
 from assistant.reading.plan_words import plan_of
-from assistant.reading.steering import AS_SAID, LEFT, UNSURE, wanted, wanted_in_part
+from assistant.reading.steering import AS_SAID, UNSURE, wanted, wanted_in_part
 from assistant.reading.text import clean
 from assistant.reading.word_weights import IS_IT_A_WORRY
 from assistant.report.lines import Line
@@ -30,7 +30,15 @@ from assistant.report.prompts import (
     why_lines,
 )
 from assistant.talk import sidesteps
-from assistant.talk.answering import is_answer, may_answer, names_parts, still_so, take_answer
+from assistant.talk.answering import (
+    as_the_last,
+    is_answer,
+    may_answer,
+    names_parts,
+    says_same,
+    still_so,
+    take_answer,
+)
 from assistant.talk.dangers import cooled, go_on
 from assistant.talk.explanations import explanation
 from assistant.talk.worries import sounds_like_worry, take_worry
@@ -54,11 +62,13 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
     if not words:
         talk.say(Line("aside", "Nothing was typed. Type an answer, or help."))
         return Heard.AGAIN
-    if change_of_plan(talk, prompt, words):
+    if change_of_plan(talk, words, prompt):
         return Heard.DONE
     if prompt.hazard is not None:
         return waited(talk, words, prompt)
     question = talk.ruleset.questions.get(prompt.question or "")
+    if says_same(words) and prompt.why != "again" and not is_answer(talk, prompt, words):
+        return Heard.DONE if as_the_last(talk, prompt) else Heard.AGAIN
     heard = command_of(words, question)
     asked_for = prompt.question is not None and prompt.question == talk.ruleset.about.worry
     if heard is None and not asked_for and (meant := steered(talk, prompt, words)) is not None:
@@ -81,12 +91,6 @@ def hear(talk: Talk, prompt: Prompt, typed: str) -> Heard:
 
 def steered(talk: Talk, prompt: Prompt, words: str) -> str | None:
     """The command of somebody who steers in words of their own, or "unsure"; else None."""
-    found = _wish(talk, prompt, words)
-    return Command.AGAIN.value if found == LEFT else found  # that says how much is left too
-
-
-def _wish(talk: Talk, prompt: Prompt, words: str) -> str | None:
-    """What somebody wants, where the words are no plain answer."""
     question = talk.ruleset.questions.get(prompt.question or "")
     if prompt.worry is not None:
         return None
@@ -137,15 +141,17 @@ def sidestep(talk: Talk, command: Command, rest: str, prompt: Prompt) -> bool | 
     elif command is Command.FOUND:
         sidesteps.found(talk)
     else:
-        talk.say(*explained(talk, command, prompt))
+        talk.say(*explained(talk, command, rest, prompt))
     return None
 
 
-def explained(talk: Talk, command: Command, prompt: Prompt) -> list[Line]:
+def explained(talk: Talk, command: Command, rest: str, prompt: Prompt) -> list[Line]:
     if command is Command.HOW:
         return how_lines(talk.now, prompt)
+    if command in (Command.LEFT, Command.DRIVE):
+        return talk.told_at_once(command)
     if command is Command.MEANS:
-        return means_lines(talk.now, prompt)
+        return means_lines(talk.now, prompt, rest)
     if command is Command.WHY:
         return why_lines(talk.now, why_asked(talk.now, talk.journal, prompt))
     return help_lines()
@@ -174,11 +180,14 @@ def meant_as_worry(talk: Talk, prompt: Prompt, words: str) -> bool:
     return True
 
 
-def change_of_plan(talk: Talk, prompt: Prompt, words: str) -> bool:
-    """Takes "I have 10 minutes", "no helper" or "do the rear now", and says what changes."""
+def change_of_plan(talk: Talk, words: str, prompt: Prompt | None = None) -> bool:
+    """Takes "I have 10 minutes", "no helper" or "do the rear now", and says what changes.
+
+    prompt: the one it was typed at, of which an answer comes first; none within another matter.
+    """
     today = talk.now.state.context.today
-    heard = plan_of(words, talk.ruleset, prompt.question, today)
-    if heard is None or is_answer(talk, prompt, words):
+    heard = plan_of(words, talk.ruleset, prompt.question if prompt else None, today)
+    if heard is None or (prompt and is_answer(talk, prompt, words)):
         return False
     turn = talk.next_turn()
     if heard.timed:
@@ -194,8 +203,12 @@ def change_of_plan(talk: Talk, prompt: Prompt, words: str) -> bool:
         return True
     kit = str(talk.ruleset.about.kit)
     picks = set(talk.now.readings.reading(kit, "").picks or ())
+    asked = prompt.asks(talk.ruleset) if prompt and prompt.items else None
+    if heard.lost and heard.lost not in picks and asked and heard.lost in asked.needs:
+        return False  # so the words are about this check
     if heard.lost and heard.lost not in picks:
-        return False  # it is known already, so the words are about this check
+        talk.say(Line("aside", "I know. If this cannot be done without it, type can't look."))
+        return True
     picks = picks - {heard.lost} if heard.lost else picks | {str(heard.gained)}
     has = tuple(w for w in talk.ruleset.questions[kit].words() if w in picks)
     said = talk.said(turn, kit, "", Answer(words=has), words)

@@ -15,7 +15,7 @@ from assistant.choosing.next_check import told_symptoms
 from assistant.journal.entries import Answer, Corrected, Entry, Mended, Said
 from assistant.journal.file import JournalFile
 from assistant.reading.command_words import Command
-from assistant.reading.commands import command_of
+from assistant.reading.commands import command_of, term_asked
 from assistant.reading.danger_words import DangerTold, dangers_told, sounds_like_chat
 from assistant.reading.text import TOO_LONG, in_pieces
 from assistant.reasoning.consultation import Consultation, SymptomFound, consult
@@ -32,8 +32,8 @@ from assistant.report.findings import (
     together,
     told_danger_lines,
 )
-from assistant.report.lines import Line
-from assistant.report.prompts import HINT, ask_lines, progress_line, rest_lines
+from assistant.report.lines import Line, texts
+from assistant.report.prompts import HINT, ask_lines, left_lines, progress_line, rest_lines
 from assistant.report.summary import (
     advice_lines,
     deadline_lines,
@@ -48,7 +48,7 @@ from assistant.talk import confirming
 from assistant.talk.asking import Asker, Left
 from assistant.talk.choosing import yes_or_no
 from assistant.talk.dangers import act_on, answers_it
-from assistant.talk.hearing import Heard, hear
+from assistant.talk.hearing import Heard, change_of_plan, hear
 
 
 class Talk:
@@ -184,6 +184,7 @@ class Talk:
     def ask(self, shown: str, reads: Callable[[str, Iterable[str]], bool] | None = None) -> str:
         """Reads a line. Raises DangerTold where the words tell of a danger, whatever was asked.
 
+        Whether the car may be driven, and what a word means, is answered there and then.
         A line that is too long to be kept whole is not taken, but for a danger in it. reads:
         whether such words are an answer to what is asked, which then comes first.
         """
@@ -203,7 +204,23 @@ class Talk:
             told = heard.rest if heard is not None and heard.command is Command.WORRY else ""
             chat = not told and sounds_like_chat(self.ruleset, words)
             raise DangerTold(told or words, dangers, chat)
+        if not dangers and (lines := self.told_at_once(words)):
+            self.say(*lines)
+            return self.ask(shown, reads)
+        within = reads is None and "(yes or no)" not in shown
+        if within and not dangers and change_of_plan(self, words):
+            return self.ask(shown, reads)
         return typed
+
+    def told_at_once(self, words: str) -> list[Line]:
+        """What is said at any prompt, and changes nothing."""
+        heard = command_of(words)  # the name of such a command is one too
+        if heard is not None and heard.command is Command.DRIVE:
+            return advice_lines(self.now)
+        if heard is not None and heard.command is Command.LEFT:
+            return left_lines(self.now, self.plan)
+        word = term_asked(words, self.ruleset)
+        return texts([f"{word}: {self.ruleset.glossary[word].say}"]) if word else []
 
     def arrive(self, prompt: Prompt) -> None:
         """Says where to go when the place changes, with the cautions of that place.

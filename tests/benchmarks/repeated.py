@@ -136,11 +136,7 @@ class _Copier:
         return result
 
     def system(self, file: dict[str, Any]) -> dict[str, Any]:
-        copy = {
-            key: value
-            for key, value in file.items()
-            if key not in ("sources", "cautions", "glossary")
-        }
+        copy = {key: value for key, value in file.items() if key not in ("sources", "cautions")}
         copy["system"] = _copied(file["system"], self.number)
         for part, change, rename in (
             ("limits", dict, self.name),

@@ -173,3 +173,15 @@ def test_the_plan_sees_as_much_as_could_be_seen(gb_cars: Ruleset) -> None:
         assert all(0 < all_ < seen < 1 for all_, seen in zip(row.of_all, row.of_seen, strict=True))
         assert list(row.of_seen) == sorted(row.of_seen)
     assert all(p <= b for p, b in zip(plan.of_seen, best.of_seen, strict=True))
+
+
+def test_ten_minutes_ask_a_van_for_no_axle_loads(gb_cars: Ruleset) -> None:
+    """They are opened by what car it is; without a limit they are asked."""
+    journal = ordinary()
+    say(journal, "body", "light_van")
+    asked = {name for p in agenda(consult(gb_cars, journal)).prompts for name, _ in p.items}
+    assert "axle_marking" in asked
+    journal.append(Planned(turn=99, minutes=10, words="10 minutes"))
+    plan = agenda(consult(gb_cars, journal))
+    assert not any(name.startswith("axle_") for p in plan.prompts for name, _ in p.items)
+    assert any(name == "axle_marking" for p in plan.left_out for name, _ in p.items)

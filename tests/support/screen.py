@@ -114,7 +114,7 @@ class Screen:
     def _listening(self) -> bool:
         """Whether a prompt is the last thing shown, but for the quiet line at the bottom."""
         shown = [row for row in self._screen.display if row.strip()]
-        shown = shown[:-1] if shown and shown[-1].rstrip().endswith("found, stop") else shown
+        shown = shown[:-1] if shown and shown[-1].rstrip().endswith(", stop") else shown
         return bool(shown) and shown[-1].rstrip().endswith(">")
 
     def type(self, words: str) -> None:

@@ -34,7 +34,7 @@ STEERED_AT = ("pedal_hold", "tread_side@nearside", "lamps_missing", "tyre_harm@n
               "failed_lately", "first_used")  # fmt: skip
 DOES = {
     "back": {"back", "wrong"}, "stop": {"stop"}, "help": {"help"}, "why": {"why"}, "how": {"how"},
-    "again": {"again"}, "left": {"again"}, "found": {"found"},
+    "again": {"again"}, "left": {"what is left", "again"}, "found": {"found"},
 }  # fmt: skip
 """The commands that do what was wanted; how much is left is said with the question again."""
 AS_WRITTEN: dict[str, tuple[str, str]] = {

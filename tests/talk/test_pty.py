@@ -52,6 +52,8 @@ def test_from_the_start_to_do_not_drive(tmp_path: Path, columns: int) -> None:
         said = screen.asked()
         assert said.index("DO NOT DRIVE") < said.rindex("?")
         screen.type("stop")
+        screen.asked("More: Enter.")
+        screen.child.send("\r" * 8)  # the summary is longer than the screen
         assert screen.ended() == 0
         assert all(len(row) <= columns for row in screen.rows)
         assert screen.text.rindex("DO NOT DRIVE") > screen.text.rindex("What we have found so far")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -51,6 +52,48 @@ def terminal(keys: str = "") -> Iterator[tuple[TerminalAsker, PipeInput]]:
 def typed(keys: str) -> str:
     with terminal(keys) as (asker, _):
         return asker.ask("> ")
+
+
+@contextmanager
+def long_answer(keys: str, lines: list[Line], height: int = 10) -> Iterator[tuple[str, str]]:
+    """A long answer shown in a small terminal: what stands there, and what is read next."""
+    with create_pipe_input() as pipe:
+        session: PromptSession[str] = PromptSession(input=pipe, output=DummyOutput())
+        console = Console(file=io.StringIO(), force_terminal=True, width=80, height=height,
+                          color_system=None)  # fmt: skip
+        asker = TerminalAsker(console, session)
+        pipe.send_text(keys + "the end\r")
+        asker.show(lines)
+        assert isinstance(console.file, io.StringIO)
+        yield console.file.getvalue(), asker.ask("> ")
+
+
+ROWS = [Line("text", f"row {number}.") for number in range(1, 31)]
+
+
+@pytest.mark.parametrize(
+    ("keys", "last", "read"),
+    [("\r\r\r", 30, "the end"), ("q\r", 8, "the end"), ("\rq\r", 16, "the end"),
+     ("\rstop\r", 30, "stop"), ("\x03q\r", 16, "the end")],
+)  # fmt: skip
+def test_a_long_answer_stops_at_each_screen(keys: str, last: int, read: str) -> None:
+    with long_answer(keys, ROWS) as (shown, then):
+        assert [int(n) for n in re.findall(r"row (\d+)", shown)] == list(range(1, last + 1))
+        assert then == read
+
+
+def test_what_is_longer_is_never_a_question_or_a_danger_left_out() -> None:
+    with long_answer("", [*ROWS, Line("question", "How long?")]) as (shown, then):
+        assert "row 30." in shown and "How long?" in shown and then == "the end"
+    with long_answer("q\rq\rq\r", [*ROWS, Line("danger", " STOP NOW ")]) as (shown, then):
+        assert "STOP NOW" in shown and then == "the end"
+
+
+def test_a_short_answer_and_no_terminal_stop_nowhere() -> None:
+    with long_answer("", ROWS[:9]) as (shown, _):
+        assert "row 9." in shown
+    with terminal() as (asker, _):
+        asker.show(ROWS * 9)
 
 
 # the rich terminal ----------------------------------------------------------------------
