@@ -115,7 +115,7 @@ DEMO_LIST = [
             "body": "car",
             "equipment": "none",
             "kit": "a torch",
-            "recent_signs": "brake fluid was topped up",
+            "recent_events": "brake fluid was topped up",
             "brake_fluid_level": "a bit below min",
             "fluid_fall_time": "weeks",
             "wheel_wet@rear_nearside": "yes",
