@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from assistant.ruleset.models import Group
+from assistant.ruleset.models import Group, Question
 from assistant.ruleset.ruleset import Ruleset
 
 
-def minutes_for(ruleset: Ruleset, items: Sequence[tuple[str, str]], group: str | None) -> float:
+def minutes_for(
+    ruleset: Ruleset, items: Sequence[tuple[str, str]], asked: Question | Group
+) -> float:
     """Minutes for one prompt: a single question at one part, or a group with its items."""
     pace = ruleset.about.timing
-    words = sum(len(text.split()) for text in _texts(ruleset, items, group))
+    words = sum(len(text.split()) for text in _texts(ruleset, items, asked))
     reading = (words + pace.hint_words.value) / pace.words_a_minute.value
     looking = sum(ruleset.questions[name].seconds for name, _ in items)
     return reading + (looking + pace.typing_seconds.value) / 60
@@ -26,9 +28,10 @@ def way(ruleset: Ruleset) -> float:
     return ruleset.about.timing.way_seconds.value / 60
 
 
-def _texts(ruleset: Ruleset, items: Sequence[tuple[str, str]], group: str | None) -> Iterable[str]:
+def _texts(
+    ruleset: Ruleset, items: Sequence[tuple[str, str]], asked: Question | Group
+) -> Iterable[str]:
     """What is read: cautions, the question, its items or choices."""
-    asked = ruleset.groups[group] if group else ruleset.questions[items[0][0]]
     yield from (ruleset.cautions[name] for name in asked.cautions)
     yield asked.ask
     yield asked.brief or ""

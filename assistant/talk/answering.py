@@ -85,7 +85,7 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     if prompt.group:
         return understood_group(talk, prompt, words, turn, quietly)
     question_name = str(prompt.question)
-    question = talk.ruleset.questions[question_name]
+    question = prompt.one(talk.ruleset)
     if prompt.why == "again" and still_so(words):
         return [same_again(talk, prompt, turn)]
     other = other_part(talk.ruleset, question, prompt.at, words)
@@ -304,7 +304,7 @@ def may_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
             return False
         named = understand_group(words, items)
         return isinstance(named, GroupHeard) or guess_group(rs, items, words) is not None
-    question = rs.questions.get(prompt.question or "")
+    question = prompt.one(rs) if prompt.question else None
     if question is None or not question.choices:
         return False
     heard = understand(words, question, today=talk.now.state.context.today)
@@ -319,7 +319,7 @@ def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
         numbers = talk.ruleset.questions[prompt.items[0][0]].kind in ("quantity", "count")
         named = None if numbers else understand_group(words, items)
         return isinstance(named, GroupHeard) and named.sure
-    question = talk.ruleset.questions.get(prompt.question or "")
+    question = prompt.one(talk.ruleset) if prompt.question else None
     if question is None or question.kind == "note":
         return False
     heard = understand(words, question, today=today)

@@ -168,13 +168,15 @@ def corrected(talk: Talk, said: Said) -> Corrected | None:
 def alone(talk: Talk, name: str, at: str) -> Prompt:
     """A prompt for one question at one part, out of turn."""
     place = talk.ruleset.place_of(name, at)
-    return Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0)
+    worded = talk.now.worded(None, name)
+    return Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0, worded=worded)
 
 
 def asked_alone(talk: Talk, name: str, at: str) -> tuple[Answer, str] | None:
     """Asks one question out of turn: the answer and its words, or None after other words."""
-    question = talk.ruleset.questions[name]
-    talk.say(*ask_lines(talk.now, alone(talk, name, at)))
+    prompt = alone(talk, name, at)
+    question = prompt.one(talk.ruleset)
+    talk.say(*ask_lines(talk.now, prompt))
     for _ in range(5):
         words = clean(talk.ask("> "))
         if command_of(words, question) is not None:
