@@ -147,10 +147,7 @@ class Pace(Strict):
 
 
 class Timing(Strict):
-    """What a check takes: words to read, seconds of looking, a line to type, the way to a place.
-
-    hint_words: the words of ours below each question.
-    """
+    """What a check takes: words, looking, typing, ways. hint_words: ours below each question."""
 
     words_a_minute: Pace
     hint_words: Pace
@@ -159,10 +156,11 @@ class Timing(Strict):
 
 
 class Member(Strict):
-    """One wheel, lamp or seat of an axis."""
+    """One wheel, lamp or seat of an axis; garage: what it is called on the sheet for the garage."""
 
     at: Name
     say: Text
+    garage: Text | None = None
     hear: list[Text] = []
     place: Name | None = None
     of: list[Name] = []

@@ -8,7 +8,7 @@ each somewhere(...). All of them are `Inference`s.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
@@ -158,6 +158,18 @@ class Ruleset:
     @cached_property
     def places(self) -> dict[str, WalkPlace]:
         return {place.place: place for place in self.about.walk}
+
+    @cached_property
+    def for_the_garage(self) -> Ruleset:
+        """The same with the garage's names of the parts."""
+        axes = [
+            axis.model_copy(update={"members": [
+                one.model_copy(update={"say": one.garage or one.say}) for one in axis.members
+            ]})
+            for axis in self.about.axes
+        ]  # fmt: skip
+        about = self.about.model_copy(update={"axes": axes})
+        return replace(self, about=about, digest=f"{self.digest} for the garage")
 
     @cached_property
     def sources(self) -> dict[str, Source]:

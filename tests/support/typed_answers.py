@@ -69,8 +69,8 @@ AS_WRITTEN: dict[str, tuple[str, str]] = {
 """Groups that the owners wrote their answers to, and that are shorter now: one of today's groups
 there, and the items in the order that was numbered."""
 ONE_LIST = {
-    "recent_signs": (1, 2, 4, 7, 8, 9, 10, 11, 12, 13, 15, 16),
-    "recent_events": (3, 5, 6, 14, 17, 18),
+    "recent_signs": (1, 2, 4, 7, 8, 9, 11, 12, 16, 10, 13, 15),
+    "recent_events": (3, 5, 6, 17, 18, 14),
 }
 """Where each sign of recent drives stands now that the one list of eighteen is two, in the order
 of each; the numbers are those of the list that the owners saw."""
