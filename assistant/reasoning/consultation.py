@@ -349,7 +349,7 @@ def _symptoms(ruleset: Ruleset, result: EngineResult) -> tuple[SymptomFound, ...
         ]
         causes.sort(key=lambda c: -c.share)
         axis = inference.axis
-        words = ruleset.member(axis, firing.at).say if axis else ""
+        words = ruleset.part_words(axis, firing.at)
         found.append(SymptomFound(symptom, firing.at, words, tuple(causes)))
     return tuple(found)
 

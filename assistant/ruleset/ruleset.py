@@ -8,7 +8,8 @@ each somewhere(...). All of them are `Inference`s.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from copy import copy
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
@@ -127,7 +128,7 @@ class Ruleset:
     """Everything that is known of a trade; read-only after loading.
 
     compiled: what an engine has made of it, to be kept with it; this room does not look inside.
-    read: a hash of the bytes it was made from.
+    read: a hash of the bytes it was made from. garage: whether parts are called as a garage does.
     """
 
     folder: Path
@@ -150,6 +151,7 @@ class Ruleset:
     inferences: dict[str, Inference] = field(default_factory=dict)
     compiled: Any = field(default=None, repr=False, compare=False)
     read: str = field(default="", repr=False, compare=False)
+    garage: bool = field(default=False, repr=False, compare=False)
 
     @cached_property
     def axes(self) -> dict[str, Axis]:
@@ -159,17 +161,12 @@ class Ruleset:
     def places(self) -> dict[str, WalkPlace]:
         return {place.place: place for place in self.about.walk}
 
-    @cached_property
+    @property
     def for_the_garage(self) -> Ruleset:
-        """The same with the garage's names of the parts."""
-        axes = [
-            axis.model_copy(update={"members": [
-                one.model_copy(update={"say": one.garage or one.say}) for one in axis.members
-            ]})
-            for axis in self.about.axes
-        ]  # fmt: skip
-        about = self.about.model_copy(update={"axes": axes})
-        return replace(self, about=about, digest=f"{self.digest} for the garage")
+        """The same, with the garage's names of the parts."""
+        other = copy(self)
+        other.garage = True
+        return other
 
     @cached_property
     def sources(self) -> dict[str, Source]:
@@ -300,13 +297,16 @@ class Ruleset:
         return model.place
 
     def at_words(self, name: str, at: str) -> str:
-        """ "front nearside" for a part, "" for the car."""
+        """ "driver's side front" for a part, "" for the car."""
         kind = self.names.get(name)
         return self.part_words(kind.axis if kind else None, at)
 
     def part_words(self, axis: str | None, at: str) -> str:
-        """One part of an axis, in words."""
-        return self.member(axis, at).say if axis and at else ""
+        """One part of an axis, in words: the only place where a part's name is said."""
+        if not axis or not at:
+            return ""
+        member = self.member(axis, at)
+        return member.garage if self.garage and member.garage else member.say
 
     def item_label(self, question: str, at: str) -> str:
         """The part and the label together, such as "left tread depth"."""
