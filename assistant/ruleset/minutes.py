@@ -36,6 +36,6 @@ def _texts(
     yield asked.ask
     yield asked.brief or ""
     if isinstance(asked, Group):
-        yield from (ruleset.item_label(*item) for item in items)
+        yield from (ruleset.label_here(*item) for item in items)
     else:
         yield from (choice.say for choice in asked.choices.values())

@@ -156,11 +156,12 @@ class Timing(Strict):
 
 
 class Member(Strict):
-    """One wheel, lamp or seat of an axis; garage: what it is called on the sheet for the garage."""
+    """One wheel, lamp or seat. garage: its name on a sheet for one; here: to somebody beside it."""
 
     at: Name
     say: Text
     garage: Text | None = None
+    here: Text | None = None
     hear: list[Text] = []
     place: Name | None = None
     of: list[Name] = []

@@ -312,6 +312,12 @@ class Ruleset:
         """The part and the label together, such as "left tread depth"."""
         return f"{self.at_words(question, at)} {self.questions[question].label}".strip()
 
+    def label_here(self, question: str, at: str) -> str:
+        """The same where one stands at its place: at the front of a car no lamp is a rear one."""
+        model = self.questions[question]
+        here = self.member(model.each, at).here if model.each and at else None
+        return f"{here} {model.label}" if here else self.item_label(question, at)
+
     @cached_property
     def asked_items(self) -> tuple[tuple[str, str], ...]:
         """Every (question, at) there is, in ruleset order."""

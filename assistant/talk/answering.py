@@ -263,7 +263,10 @@ def group_items(rs: Ruleset, prompt: Prompt) -> list[GroupItem]:
         if question not in tells:
             said = (w for choice in model.choices.values() for w in (choice.say, *choice.hear))
             tells[question] = frozenset(w for words in said for w in words_of(words) if len(w) > 3)
-        label, hear = rs.item_label(question, at), (*hear, *model.called)
+        label, hear = (
+            rs.item_label(question, at),
+            (rs.label_here(question, at), *hear, *model.called),
+        )
         items.append(GroupItem(question, at, label, hear, tells[question]))
     return items
 
