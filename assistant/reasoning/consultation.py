@@ -257,7 +257,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         not_known=tuple(
             s
             for s in state.answers.values()
-            if s.answer.state in ("dont_know", "cant_look") and s.question not in ruleset.of_the_end
+            if s.answer.state in ("dont_know", "cant_look") and s.question not in ruleset.for_dates
         ),
         not_asked=tuple(
             (name, at)

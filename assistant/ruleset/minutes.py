@@ -17,10 +17,15 @@ def minutes_for(
 ) -> float:
     """Minutes for one prompt: a single question at one part, or a group with its items."""
     pace = ruleset.about.timing
-    words = sum(len(text.split()) for text in _texts(ruleset, items, asked))
-    reading = (words + pace.hint_words.value) / pace.words_a_minute.value
+    reading = words_for(ruleset, items, asked) / pace.words_a_minute.value
     looking = sum(ruleset.questions[name].seconds for name, _ in items)
     return reading + (looking + pace.typing_seconds.value) / 60
+
+
+def words_for(ruleset: Ruleset, items: Sequence[tuple[str, str]], asked: Question | Group) -> float:
+    """The words of one prompt that are read, with the line of ours below it."""
+    words = sum(len(text.split()) for text in _texts(ruleset, items, asked))
+    return words + ruleset.about.timing.hint_words.value
 
 
 def way(ruleset: Ruleset) -> float:

@@ -345,7 +345,7 @@ class Ruleset:
     @cached_property
     def walk_items(self) -> tuple[tuple[str, str], ...]:
         """Those that are looked at on the walk, or asked before it."""
-        return tuple(item for item in self.always_asked if item[0] not in self.of_the_end)
+        return tuple(item for item in self.always_asked if item[0] not in self.for_dates)
 
     @cached_property
     def rules(self) -> tuple[Inference, ...]:
@@ -410,9 +410,10 @@ class Ruleset:
         return self._asked_at("start")
 
     @cached_property
-    def of_the_end(self) -> frozenset[str]:
-        """The questions that are asked once the walk is done."""
-        return self._asked_at("end")
+    def for_dates(self) -> frozenset[str]:
+        """What no finding rests on: the questions of the end, and the end of the certificate."""
+        dates = {self.calendar.answers.expiry} if self.calendar else set()
+        return self._asked_at("end") | dates
 
     def _asked_at(self, stage: str) -> frozenset[str]:
         places = self.places

@@ -231,9 +231,8 @@ def _from_last_time(
             for note, words in state.noted.items()
             if note not in ("wanted", "miles")
         ]
-        about = [
-            s for (q, _), s in known.items() if q in ruleset.of_the_car and q != ruleset.about.kit
-        ]
+        anew = {*ruleset.for_dates, ruleset.about.kit}
+        about = [s for (q, _), s in known.items() if q in ruleset.of_the_car - anew]
         if about and _same_car(ruleset, asker, about, stored.context.today):
             copies: list[Entry] = [
                 Said(
