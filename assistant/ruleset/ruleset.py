@@ -7,6 +7,7 @@ each somewhere(...). All of them are `Inference`s.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
@@ -307,6 +308,19 @@ class Ruleset:
             return ""
         member = self.member(axis, at)
         return member.garage if self.garage and member.garage else member.say
+
+    def as_the_owner(self, words: str) -> str:
+        """Typed words with the owner's name of a part where the garage's was typed."""
+        for garage, say in self._trade_names:
+            words = garage.sub(say, words)
+        return words
+
+    @cached_property
+    def _trade_names(self) -> tuple[tuple[re.Pattern[str], str], ...]:
+        """The longest first: "rear offside" before "offside"."""
+        names = {m.garage: m.say for axis in self.about.axes for m in axis.members if m.garage}
+        longest = sorted(names.items(), key=lambda one: -len(one[0]))
+        return tuple((re.compile(rf"\b{re.escape(g)}\b", re.I), say) for g, say in longest)
 
     def item_label(self, question: str, at: str) -> str:
         """The part and the label together, such as "left tread depth"."""

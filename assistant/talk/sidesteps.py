@@ -139,7 +139,7 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
     rs = talk.ruleset
     labels = ["you said" if isinstance(s, Worry) else rs.item_label(s.question, s.at)
               for s in given]  # fmt: skip
-    hits = rows_meant(rest, labels) if rest else []
+    hits = rows_meant(rs.as_the_owner(rest), labels) if rest else []
     said = [
         s.words if isinstance(s, Worry) else answer_words(rs.questions[s.question], s.answer)
         for s in given
@@ -286,6 +286,7 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
 
 def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str] | None, str]:
     """Which question a "what if" is about, and the words of the answer."""
+    rest = talk.ruleset.as_the_owner(rest)
     low = rest.lower()
     known = [*prompt.items, *talk.now.state.answers]
     named = [i for i in known if talk.ruleset.item_label(*i).lower() in low]
