@@ -310,7 +310,7 @@ def _ask_for_garage(talk: Talk) -> None:
     for about in left:
         talk.say(Line("question", _FOR_GARAGE[about]))
         words = clean(talk.ask("> "))[:LONGEST_NOTE]
-        if words and command_of(words) is None and words.lower() not in ("no", "none"):
+        if words and command_of(words) is None and words.lower() not in ("no", "none", "skip"):
             note = Noted(turn=talk.next_turn(), about=about, words=words, when=talk.clock())
             talk.file.append([note])
     talk.refresh()
