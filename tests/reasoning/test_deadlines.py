@@ -26,9 +26,7 @@ from assistant.reasoning.deadlines import Deadline, Found, Known, deadlines, dea
 from assistant.report.card import card
 from assistant.report.result import result_data
 from assistant.report.sheet import sheet
-from assistant.report.summary import due_lines, (
-    deadline_lines,
-)
+from assistant.report.summary import deadline_lines, due_lines
 from assistant.ruleset.calendar_file import CalendarFile, Told
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.models import Urgency
