@@ -40,7 +40,8 @@ class Prompt:
     deciding: for a check that decides about a symptom, which, and to what end.
     minutes: to read it, to look and to type. worth: chance that it fails and is seen; from starting
     guesses. stop: the one of the walk at which it is asked, if it is in one. safely: its safe form,
-    where a danger forbids the usual one. hazard: the one that "waits".
+    where a danger forbids the usual one. hazard: the one that "waits". worded: what is asked, where
+    its words are those for this car.
     """
 
     question: str | None
@@ -57,6 +58,7 @@ class Prompt:
     worry: Worry | None = None
     safely: Safely | None = None
     hazard: StandingHazard | None = None
+    worded: Question | Group | None = None
 
     @property
     def round(self) -> int:
@@ -75,9 +77,15 @@ class Prompt:
         return f"{self.question}@{self.at}" if self.at else str(self.question)
 
     def asks(self, ruleset: Ruleset) -> Question | Group:
-        """The single question, or the group."""
-        if self.group:
+        """The single question, or the group, in the words for this car."""
+        if self.group and not self.worded:
             return ruleset.groups[self.group]
+        return self.worded or self.one(ruleset)
+
+    def one(self, ruleset: Ruleset) -> Question:
+        """The single question, in the words for this car."""
+        if isinstance(self.worded, Question):
+            return self.worded
         return ruleset.questions[str(self.question)]
 
     def arrive(self, ruleset: Ruleset) -> str | None:
@@ -215,7 +223,15 @@ def _open_prompts(consultation: Consultation) -> tuple[list[Prompt], list[tuple[
             prompts.append(_single(rs, *items[0], follow_ups.get(items[0]), False))
         else:
             prompts.append(_grouped(rs, name, place, items))
-    return prompts, forbidden
+    return [_for_this_car(consultation, prompt) for prompt in prompts], forbidden
+
+
+def _for_this_car(consultation: Consultation, prompt: Prompt) -> Prompt:
+    """A prompt in the words for this car."""
+    rs, worded = consultation.ruleset, consultation.worded(prompt.group, prompt.question)
+    if worded is prompt.asks(rs):
+        return prompt
+    return replace(prompt, worded=worded, minutes=minutes_for(rs, prompt.items, worded))
 
 
 def _safe(form: Safely | bool) -> Safely | None:
@@ -272,7 +288,7 @@ def _single(
         why = "safety" if question.safety else "walk"
     items = ((name, at),)
     return Prompt(
-        name, at, None, items, place, why, minutes_for(rs, items, None), expected(rs, items)[1],
+        name, at, None, items, place, why, minutes_for(rs, items, question), expected(rs, items)[1],
         rs.stop_at(name, at), follow_up,
     )  # fmt: skip
 
@@ -290,7 +306,7 @@ def _grouped(rs: Ruleset, name: str, place: str, items: list[tuple[str, str]]) -
     known = {"start": "car", "triage": "recent drives", "end": "end"}
     why = known.get(stage, "safety" if safety else "walk")
     return Prompt(
-        None, "", name, tuple(items), place, why, minutes_for(rs, items, name),
+        None, "", name, tuple(items), place, why, minutes_for(rs, items, group),
         expected(rs, items)[1], rs.stop_at(*items[0]),
     )  # fmt: skip
 

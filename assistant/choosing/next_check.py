@@ -149,7 +149,7 @@ def _best(ruleset: Ruleset, gains: dict[tuple[str, str], float]) -> tuple[str, s
 def minutes(ruleset: Ruleset, name: str) -> float:
     """How long a question takes at all of its like parts."""
     each = ruleset.members(ruleset.questions[name].each)
-    return minutes_for(ruleset, [(name, at) for at in each], None)
+    return minutes_for(ruleset, [(name, at) for at in each], ruleset.questions[name])
 
 
 def _joints(

@@ -53,7 +53,10 @@ def minutes_spent(ruleset: Ruleset, state: State) -> float:
         asked.setdefault((said.turn, group), []).append((name, at))
     places = {ruleset.place_of(*items[0]) for items in asked.values()}
     walked = sum(ruleset.places[place].stage == "walk" for place in places)
-    minutes = [minutes_for(ruleset, items, group or None) for (_, group), items in asked.items()]
+    minutes = [
+        minutes_for(ruleset, items, ruleset.groups.get(group) or ruleset.questions[items[0][0]])
+        for (_, group), items in asked.items()
+    ]
     return sum(minutes) + way(ruleset) * walked
 
 

@@ -65,7 +65,10 @@ def why_asked(consultation: Consultation, journal: Sequence[Entry], prompt: Prom
     outcomes: list[AnswerOutcome] = []
     if prompt.question is not None:
         question_model = rs.questions[prompt.question]
-        for answer in possible_answers(rs, prompt.question)[:_MOST_OUTCOMES]:
+        left = question_model.vocabulary.difference(prompt.one(rs).words())
+        answers = possible_answers(rs, prompt.question)
+        here = [a for a in answers if left.isdisjoint(a.words or ()) and a.word not in left]
+        for answer in here[:_MOST_OUTCOMES]:
             outcomes.append(_outcome(consultation, journal, prompt, question_model, answer))
     return WhyAsked(prompt, tuple(ordered), opened, tuple(outcomes))
 

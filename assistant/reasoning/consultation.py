@@ -34,7 +34,17 @@ from assistant.reasoning.headline import Headline, headline, unseen_checks
 from assistant.reasoning.inferring import fitting, infer
 from assistant.reasoning.too_close import TooCloseToTell, too_close
 from assistant.reasoning.withdrawn import Withdrawn, withdrawn
-from assistant.ruleset.models import Cause, Rule, Safely, Symptom, TesterOnly, Urgency
+from assistant.ruleset.models import (
+    Cause,
+    Group,
+    Question,
+    Rule,
+    Safely,
+    Symptom,
+    TesterOnly,
+    Urgency,
+    Wording,
+)
 from assistant.ruleset.ruleset import Key, Ruleset, most_pressing
 
 
@@ -169,6 +179,16 @@ class Consultation:
         whom = self.ruleset.whom.get(question)
         return True if whom is None else self.result.truth(whom.name)
 
+    def worded(self, group: str | None, question: str | None) -> Question | Group:
+        """A group or a question in the words for this car."""
+        rs, answers = self.ruleset, self.state.answers
+        asked = rs.groups[group] if group else rs.questions[str(question)]
+        for one in asked.instead:
+            said = ((answers.get((name, "")), words) for name, words in one.on.items())
+            if all(answer and answer.answer.word in words for answer, words in said):
+                asked = in_words(asked, one)
+        return asked
+
     def may_be_asked(self, question: str, at: str = "") -> bool:
         """Whether it concerns this car, as far as known, and no danger forbids it in every form."""
         return self.applies(question) is not False and self.form_of(question, at) is not False
@@ -242,7 +262,7 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         not_known=tuple(
             s
             for s in state.answers.values()
-            if s.answer.state in ("dont_know", "cant_look") and s.question not in ruleset.of_the_end
+            if s.answer.state in ("dont_know", "cant_look") and s.question not in ruleset.for_dates
         ),
         not_asked=tuple(
             (name, at)
@@ -253,6 +273,15 @@ def consult(ruleset: Ruleset, journal: Sequence[Entry]) -> Consultation:
         urgency=most_pressing(urgencies),
         misfits=misfits,
     )
+
+
+def in_words(asked: Question | Group, other: Wording) -> Question | Group:
+    """The same asked in other words, without the choices that are left out there."""
+    words = other.model_dump(exclude={"on", "leaves"}, exclude_none=True)
+    if isinstance(asked, Question) and other.leaves:
+        kept = {name: one for name, one in asked.choices.items() if name not in other.leaves}
+        words["choices"] = kept
+    return asked.model_copy(update=words)
 
 
 def _unplaced(state: State, told: Sequence[ToldDanger]) -> tuple[Worry, ...]:
@@ -326,7 +355,7 @@ def _symptoms(ruleset: Ruleset, result: EngineResult) -> tuple[SymptomFound, ...
         ]
         causes.sort(key=lambda c: -c.share)
         axis = inference.axis
-        words = ruleset.member(axis, firing.at).say if axis else ""
+        words = ruleset.part_words(axis, firing.at)
         found.append(SymptomFound(symptom, firing.at, words, tuple(causes)))
     return tuple(found)
 

@@ -197,7 +197,7 @@ def _dangers(
     """
     state, kept = fitting(ruleset, fold(journal))[0], _kept(ruleset)
     answers = tuple((key, said.answer) for key, said in state.answers.items())
-    key = (state.context.today, state.context.earlier, answers)
+    key = (ruleset.garage, state.context.today, state.context.earlier, answers)
     if key not in kept:
         if len(kept) > _MOST_KEPT:
             kept.clear()

@@ -134,7 +134,7 @@ def _check(
     if prompt.group:
         ticks = [_part(ruleset, number, n, prompt, ids) for n in range(1, len(prompt.items) + 1)]
     else:
-        ticks = _ticks(ruleset, str(number), name, ids)
+        ticks = _ticks(ruleset, str(number), name, prompt.one(ruleset), ids)
     note = ruleset.questions[name].kind == "note"
     whole = [] if note else [_tick(ids, f"{number} ?", "not seen", "?")]
     if many and ruleset.questions[name].kind not in _NUMBERS:
@@ -177,16 +177,17 @@ def _part(
     tick = {**_tick(ids, line, say, n), "blank": _blank(question)}
     tick["lead"] = question.label if len(like) > 1 and like[0][1] == at else ""
     if question.when_named is None:
-        inner = _ticks(ruleset, f"{number}.{n}", name, ids)
+        inner = _ticks(ruleset, f"{number}.{n}", name, question, ids)
         tick["inner"] = [*inner, _tick(ids, f"{number}.{n} ?", "not seen", "?")]
     else:
         tick["asks"] = (name, Answer(word=question.when_named))
     return tick
 
 
-def _ticks(ruleset: Ruleset, number: str, name: str, ids: Iterator[int]) -> list[dict[str, Any]]:
+def _ticks(
+    ruleset: Ruleset, number: str, name: str, question: Question, ids: Iterator[int]
+) -> list[dict[str, Any]]:
     """What can be ticked for one question; what it is compared with cuts a number into bands."""
-    question = ruleset.questions[name]
     some = question.kind == "some_of"
     rows: list[tuple[str, str, Answer]] = []
     if question.kind == "yes_no":

@@ -232,7 +232,7 @@ def _items(ruleset: Ruleset, items: tuple[tuple[str, str], ...]) -> list[Line]:
     if first.kind in ("quantity", "count"):
         unit = f" in {first.unit}" if first.unit else ""
         hint = f"Type {len(items)} numbers{unit} in this order, such as 4, 3.5."
-    return [*numbered(ruleset.item_label(*item) for item in items), Line("hint", hint)]
+    return [*numbered(ruleset.label_here(*item) for item in items), Line("hint", hint)]
 
 
 def again_line(consultation: Consultation, question: str, at: str) -> Line:

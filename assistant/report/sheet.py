@@ -11,7 +11,7 @@ from typing import Any
 
 from assistant.choosing.what_if import ChangeSet, what_would_change
 from assistant.journal.entries import Entry, Noted
-from assistant.reasoning.consultation import Consultation
+from assistant.reasoning.consultation import Consultation, consult
 from assistant.reasoning.trail import Node, missing_under
 from assistant.reasoning.why_not import nearly_found
 from assistant.report.drawn import car_of
@@ -41,6 +41,7 @@ def sheet(
     """
     if form == "json":
         return json_text(sheet_data(consultation, journal), indent=2) + "\n"
+    consultation = consult(consultation.ruleset.for_the_garage, journal)
     changes = (
         [f"{c['found']} {c['text']}" for c in changes_data(consultation, journal)] if full else []
     )

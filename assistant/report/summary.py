@@ -250,10 +250,12 @@ def _left_open(consultation: Consultation, complete: bool) -> list[Line]:
     ]
 
 
-def overdue_lines(consultation: Consultation) -> list[Line]:
-    """That an inspection is overdue, which is said at once."""
-    late = [d.text for d in deadlines_of(consultation) if d.kind in ("overdue", "expired")]
-    return [Line("text", text) for text in late]
+DUE = ("due", "earliest", "overdue", "expired")
+
+
+def due_lines(consultation: Consultation) -> list[Line]:
+    """How long the certificate holds, and what follows from it, which is said at once."""
+    return texts(d.text for d in deadlines_of(consultation) if d.kind in DUE)
 
 
 def deadline_lines(consultation: Consultation) -> list[Line]:

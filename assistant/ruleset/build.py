@@ -31,6 +31,7 @@ from assistant.ruleset.hazards_file import HazardsFile
 from assistant.ruleset.kept import Files, bytes_digest
 from assistant.ruleset.models import (
     Derived,
+    Group,
     Origin,
     Question,
     Rule,
@@ -229,6 +230,7 @@ class _Builder:
                 self.known(other, self.ruleset.questions, "question", system, *path, "also_by")
             if question.group:
                 self.known(question.group, self.ruleset.groups, "group", system, *path, "group")
+            self.check_wordings(system, question, *path)
             if question.picture:
                 self.known(
                     question.picture, self.ruleset.pictures, "picture", system, *path, "picture"
@@ -238,6 +240,7 @@ class _Builder:
                 self.known(caution, self.ruleset.cautions, "caution", system, "groups", name)
             for need in group.needs:
                 self.known(need, self.kit_words(), "piece of kit", system, "groups", name)
+            self.check_wordings(system, group, "groups", name)
             if group.picture:
                 self.known(group.picture, self.ruleset.pictures, "picture", system, "groups", name)
         for name, limit in file.limits.items():
@@ -384,6 +387,20 @@ class _Builder:
                 others = [self.ruleset.about, *self.ruleset.systems.values()]
                 if sum(name in getattr(other, what) for other in others) > 1:
                     self.problem(f"{name!r} stands in two files.", system, what, name)
+
+    def check_wordings(self, system: str, asked: Question | Group, *path: str | int) -> None:
+        """Other words hang on answers about the car only, and leave out choices that are there."""
+        rs, choices = self.ruleset, asked.choices if isinstance(asked, Question) else {}
+        for index, one in enumerate(asked.instead):
+            here = (*path, "instead", index)
+            for name, words in one.on.items():
+                self.known(name, rs.of_the_car, "question about the car", system, *here, "on")
+                for word in words if name in rs.questions else ():
+                    self.known(word, rs.questions[name].words(), "choice", system, *here, "on")
+            for caution in one.cautions or ():
+                self.known(caution, rs.cautions, "caution", system, *here, "cautions")
+            for word in one.leaves:
+                self.known(word, choices, "choice", system, *here, "leaves")
 
     def kit_words(self) -> list[str]:
         kit = self.ruleset.questions.get(self.ruleset.about.kit or "")

@@ -1,8 +1,6 @@
-"""The ruleset as it is written by its author.
+"""The ruleset as it is written by its author: one frozen pydantic model a thing, no unknown keys.
 
-One pydantic model a thing. All of them are frozen and refuse unknown keys, so a
-misspelt key is an error with a place (see reading.py). Conditions are kept as
-text here and are parsed in conditions.py.
+Conditions are kept as text here and are parsed in condition.py.
 """
 
 from __future__ import annotations
@@ -92,7 +90,7 @@ class Who(StrEnum):
 
 
 class Strict(BaseModel):
-    """Frozen, and no unknown keys. Its checks are made when the first file is checked."""
+    """Frozen and strict. Its checks are made when the first file is checked."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
@@ -154,10 +152,7 @@ class Pace(Strict):
 
 
 class Timing(Strict):
-    """What a check takes: words to read, seconds of looking, a line to type, the way to a place.
-
-    hint_words: the words of ours below each question.
-    """
+    """What a check takes: words, looking, typing, ways. hint_words: ours below each question."""
 
     words_a_minute: Pace
     hint_words: Pace
@@ -166,10 +161,12 @@ class Timing(Strict):
 
 
 class Member(Strict):
-    """One wheel, lamp or seat of an axis."""
+    """One wheel, lamp or seat. garage: its name on a sheet for one; here: to somebody beside it."""
 
     at: Name
     say: Text
+    garage: Text | None = None
+    here: Text | None = None
     hear: list[Text] = []
     place: Name | None = None
     of: list[Name] = []
@@ -211,6 +208,18 @@ class Choice(Strict):
     hear: list[Text] = []
     lost: list[Text] = []
     hides: bool = False
+
+
+class Wording(Strict):
+    """What is said instead on some cars. leaves: choices that they have not got."""
+
+    on: dict[Name, list[Name]] = Field(min_length=1)
+    ask: Text | None = None
+    brief: Text | None = None
+    how: Text | None = None
+    without: Text | None = None
+    cautions: list[Name] | None = None
+    leaves: list[Name] = []
 
 
 class Safely(Strict):
@@ -273,6 +282,7 @@ class Question(Strict):
     group: Name | None = None
     when_named: Name | None = None
     picture: Name | None = None
+    instead: list[Wording] = []
 
     @model_validator(mode="after")
     def _shape(self) -> Question:
@@ -325,13 +335,12 @@ class Group(Strict):
     needs: list[Name] = []
     without: Text | None = None
     picture: Name | None = None
+    instead: list[Wording] = []
 
 
 class Origin(NamedTuple):
-    """What a parameter is taken from: a name, or a plain word.
-
-    when: "now", "earlier" (the answer of an earlier day), "earlier date" (that day), or "word".
-    """
+    """What a parameter is taken from. when: "now", "earlier" (the answer of an earlier day),
+    "earlier date" (that day), or "word", a plain one."""
 
     when: str
     name: str

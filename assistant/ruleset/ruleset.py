@@ -7,7 +7,9 @@ each somewhere(...). All of them are `Inference`s.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
+from copy import copy
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -127,7 +129,7 @@ class Ruleset:
     """Everything that is known of a trade; read-only after loading.
 
     compiled: what an engine has made of it, to be kept with it; this room does not look inside.
-    read: a hash of the bytes it was made from.
+    read: a hash of the bytes it was made from. garage: whether parts are called as a garage does.
     """
 
     folder: Path
@@ -151,6 +153,7 @@ class Ruleset:
     inferences: dict[str, Inference] = field(default_factory=dict)
     compiled: Any = field(default=None, repr=False, compare=False)
     read: str = field(default="", repr=False, compare=False)
+    garage: bool = field(default=False, repr=False, compare=False)
 
     @cached_property
     def axes(self) -> dict[str, Axis]:
@@ -159,6 +162,13 @@ class Ruleset:
     @cached_property
     def places(self) -> dict[str, WalkPlace]:
         return {place.place: place for place in self.about.walk}
+
+    @property
+    def for_the_garage(self) -> Ruleset:
+        """The same, with the garage's names of the parts."""
+        other = copy(self)
+        other.garage = True
+        return other
 
     @cached_property
     def sources(self) -> dict[str, Source]:
@@ -281,17 +291,39 @@ class Ruleset:
         return model.place
 
     def at_words(self, name: str, at: str) -> str:
-        """ "front nearside" for a part, "" for the car."""
+        """ "driver's side front" for a part, "" for the car."""
         kind = self.names.get(name)
         return self.part_words(kind.axis if kind else None, at)
 
     def part_words(self, axis: str | None, at: str) -> str:
-        """One part of an axis, in words."""
-        return self.member(axis, at).say if axis and at else ""
+        """One part of an axis, in words: the only place where a part's name is said."""
+        if not axis or not at:
+            return ""
+        member = self.member(axis, at)
+        return member.garage if self.garage and member.garage else member.say
+
+    def as_the_owner(self, words: str) -> str:
+        """Typed words with the owner's name of a part where the garage's was typed."""
+        for garage, say in self._trade_names:
+            words = garage.sub(say, words)
+        return words
+
+    @cached_property
+    def _trade_names(self) -> tuple[tuple[re.Pattern[str], str], ...]:
+        """The longest first: "rear offside" before "offside"."""
+        names = {m.garage: m.say for axis in self.about.axes for m in axis.members if m.garage}
+        longest = sorted(names.items(), key=lambda one: -len(one[0]))
+        return tuple((re.compile(rf"\b{re.escape(g)}\b", re.I), say) for g, say in longest)
 
     def item_label(self, question: str, at: str) -> str:
         """The part and the label together, such as "left tread depth"."""
         return f"{self.at_words(question, at)} {self.questions[question].label}".strip()
+
+    def label_here(self, question: str, at: str) -> str:
+        """The same where one stands at its place: at the front of a car no lamp is a rear one."""
+        model = self.questions[question]
+        here = self.member(model.each, at).here if model.each and at else None
+        return f"{here} {model.label}" if here else self.item_label(question, at)
 
     @cached_property
     def asked_items(self) -> tuple[tuple[str, str], ...]:
@@ -320,7 +352,7 @@ class Ruleset:
     @cached_property
     def walk_items(self) -> tuple[tuple[str, str], ...]:
         """Those that are looked at on the walk, or asked before it."""
-        return tuple(item for item in self.always_asked if item[0] not in self.of_the_end)
+        return tuple(item for item in self.always_asked if item[0] not in self.for_dates)
 
     @cached_property
     def rules(self) -> tuple[Inference, ...]:
@@ -385,9 +417,10 @@ class Ruleset:
         return self._asked_at("start")
 
     @cached_property
-    def of_the_end(self) -> frozenset[str]:
-        """The questions that are asked once the walk is done."""
-        return self._asked_at("end")
+    def for_dates(self) -> frozenset[str]:
+        """What no finding rests on: the questions of the end, and the end of the certificate."""
+        dates = {self.calendar.answers.expiry} if self.calendar else set()
+        return self._asked_at("end") | dates
 
     def _asked_at(self, stage: str) -> frozenset[str]:
         places = self.places

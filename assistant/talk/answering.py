@@ -89,7 +89,7 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     if prompt.group:
         return understood_group(talk, prompt, words, turn, quietly)
     question_name = str(prompt.question)
-    question = talk.ruleset.questions[question_name]
+    question = prompt.one(talk.ruleset)
     if prompt.why == "again" and still_so(words):
         old = talk.now.state.answers[question_name, prompt.at]
         return [same_again(talk, prompt, old, turn, _SAME)]
@@ -293,7 +293,10 @@ def group_items(rs: Ruleset, prompt: Prompt) -> list[GroupItem]:
         if question not in tells:
             said = (w for choice in model.choices.values() for w in (choice.say, *choice.hear))
             tells[question] = frozenset(w for words in said for w in words_of(words) if len(w) > 3)
-        label, hear = rs.item_label(question, at), (*hear, *model.called)
+        label, hear = (
+            rs.item_label(question, at),
+            (rs.label_here(question, at), *hear, *model.called),
+        )
         items.append(GroupItem(question, at, label, hear, tells[question]))
     return items
 
@@ -334,7 +337,7 @@ def may_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
             return False
         named = understand_group(words, items)
         return isinstance(named, GroupHeard) or guess_group(rs, items, words) is not None
-    question = rs.questions.get(prompt.question or "")
+    question = prompt.one(rs) if prompt.question else None
     if question is None or not question.choices:
         return False
     heard = understand(words, question, today=talk.now.state.context.today)
@@ -349,7 +352,7 @@ def is_answer(talk: Talk, prompt: Prompt, words: str) -> bool:
         numbers = talk.ruleset.questions[prompt.items[0][0]].kind in ("quantity", "count")
         named = None if numbers else understand_group(words, items)
         return isinstance(named, GroupHeard) and named.sure
-    question = talk.ruleset.questions.get(prompt.question or "")
+    question = prompt.one(talk.ruleset) if prompt.question else None
     if question is None or question.kind == "note":
         return False
     heard = understand(words, question, today=today)

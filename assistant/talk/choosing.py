@@ -85,7 +85,7 @@ def choose_one(talk: Talk, question: str, rows: Sequence[str]) -> int | None:
             raise Left
         if command is not None and command.command is Command.BACK:
             return None
-        meant = rows_meant(typed, rows)
+        meant = rows_meant(talk.ruleset.as_the_owner(typed), rows)
         if len(meant) == 1:
             return meant[0]
         found = "more than one" if meant else "nothing"

@@ -126,7 +126,7 @@ def ask_now(talk: Talk, name: str, at: str) -> bool | None:
 def pick_conclusion(talk: Talk, command: Command, rest: str) -> tuple[str, str] | None:
     """Which conclusion is meant: one of those found, or another rule by its words."""
     findings = talk.now.findings
-    low = re.sub(r"^(?:the|my|an?) ", "", rest.lower())
+    low = re.sub(r"^(?:the|my|an?) ", "", talk.ruleset.as_the_owner(rest).lower())
     hits = [f for f in findings if low in f"{f.at_words} {f.rule.say} {f.item}".lower()]
     if rest and len(hits) != 1:
         return pick_rule(talk, rest)

@@ -231,9 +231,8 @@ def _from_last_time(
             for note, words in state.noted.items()
             if note not in ("wanted", "miles")
         ]
-        about = [
-            s for (q, _), s in known.items() if q in ruleset.of_the_car and q != ruleset.about.kit
-        ]
+        anew = {*ruleset.for_dates, ruleset.about.kit}
+        about = [s for (q, _), s in known.items() if q in ruleset.of_the_car - anew]
         if about and _same_car(ruleset, asker, about, stored.context.today):
             copies: list[Entry] = [
                 Said(
@@ -311,7 +310,7 @@ def _ask_for_garage(talk: Talk) -> None:
     for about in left:
         talk.say(Line("question", _FOR_GARAGE[about]))
         words = clean(talk.ask("> "))[:LONGEST_NOTE]
-        if words and command_of(words) is None and words.lower() not in ("no", "none"):
+        if words and command_of(words) is None and words.lower() not in ("no", "none", "skip"):
             note = Noted(turn=talk.next_turn(), about=about, words=words, when=talk.clock())
             talk.file.append([note])
     talk.refresh()

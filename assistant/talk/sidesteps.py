@@ -139,7 +139,7 @@ def pick_answer(talk: Talk, rest: str, question: str) -> Said | Worry | None:
     rs = talk.ruleset
     labels = ["you said" if isinstance(s, Worry) else rs.item_label(s.question, s.at)
               for s in given]  # fmt: skip
-    hits = rows_meant(rest, labels) if rest else []
+    hits = rows_meant(rs.as_the_owner(rest), labels) if rest else []
     said = [
         s.words if isinstance(s, Worry) else answer_words(rs.questions[s.question], s.answer)
         for s in given
@@ -168,13 +168,15 @@ def corrected(talk: Talk, said: Said) -> Corrected | None:
 def alone(talk: Talk, name: str, at: str) -> Prompt:
     """A prompt for one question at one part, out of turn."""
     place = talk.ruleset.place_of(name, at)
-    return Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0)
+    worded = talk.now.worded(None, name)
+    return Prompt(name, at, None, ((name, at),), place, "opened here", 1, 0, worded=worded)
 
 
 def asked_alone(talk: Talk, name: str, at: str) -> tuple[Answer, str] | None:
     """Asks one question out of turn: the answer and its words, or None after other words."""
-    question = talk.ruleset.questions[name]
-    talk.say(*ask_lines(talk.now, alone(talk, name, at)))
+    prompt = alone(talk, name, at)
+    question = prompt.one(talk.ruleset)
+    talk.say(*ask_lines(talk.now, prompt))
     for _ in range(5):
         words = clean(talk.ask("> "))
         if command_of(words, question) is not None:
@@ -284,6 +286,7 @@ def what_if(talk: Talk, rest: str, prompt: Prompt) -> None:
 
 def what_if_item(talk: Talk, rest: str, prompt: Prompt) -> tuple[tuple[str, str] | None, str]:
     """Which question a "what if" is about, and the words of the answer."""
+    rest = talk.ruleset.as_the_owner(rest)
     low = rest.lower()
     known = [*prompt.items, *talk.now.state.answers]
     named = [i for i in known if talk.ruleset.item_label(*i).lower() in low]

@@ -37,8 +37,8 @@ from assistant.report.prompts import HINT, ask_lines, left_lines, progress_line,
 from assistant.report.summary import (
     advice_lines,
     deadline_lines,
+    due_lines,
     left_out_line,
-    overdue_lines,
     summary_lines,
     symptom_lines,
 )
@@ -80,7 +80,7 @@ class Talk:
         self.once_kept: list[Line] = []
         self.typed_ahead = ""
         self.announced = False
-        self.overdue = False
+        self.due_said = False
         self.refresh()
         self.advised = self.now.headline
         self.told: set[str] = {f.symptom.symptom for f in self.looked_into()}
@@ -108,7 +108,7 @@ class Talk:
             while self.plan.next is not None:
                 self.explain_told()
                 self.sum_up(self.plan.next)
-                self.say_overdue()
+                self.say_due()
                 if not self.turn(self.plan.next):
                     return False
             self.explain_told()
@@ -119,12 +119,12 @@ class Talk:
             return False
         return True
 
-    def say_overdue(self) -> None:
+    def say_due(self) -> None:
         """Once, as soon as it is known."""
         calendar = self.ruleset.calendar
         asked = calendar and (calendar.answers.expiry, "") in self.now.state.answers
-        if asked and not self.overdue and (lines := overdue_lines(self.now)):
-            self.overdue = True
+        if asked and not self.due_said and (lines := due_lines(self.now)):
+            self.due_said = True
             self.say(*lines)
 
     def looked_into(self) -> list[SymptomFound]:

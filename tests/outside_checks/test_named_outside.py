@@ -82,7 +82,7 @@ def test_outside_diameter_of_a_replacement(
     """Source: geometry, rim and two walls: 205/55 R16 is 631.9 mm. The 3 per cent is common
     practice. 225/45 R17 is 634.3 mm, 195/65 R15 634.5 mm, 205/65 R16 672.9 mm.
     """
-    assert "new_tyres" in opened(told(gb_cars, {"recent_signs": ["wheel_was_off"]}))
+    assert "new_tyres" in opened(told(gb_cars, {"recent_events": ["wheel_was_off"]}))
     assert "plate_marking" in opened(told(gb_cars, {"new_tyres": "other"}))
     result = told(gb_cars, {"plate_marking": "205/55 R16 91V", "axle_marking": fitted})
     assert ends(result, "size_change", AXLE)[0] == pytest.approx(change, abs=0.01)
@@ -236,7 +236,7 @@ def test_rest_voltage_of_a_battery(gb_cars: Ruleset, volts: float, judged: str) 
     more full, 12.25 V lies between their halves, and where they differ by more than a cheap meter
     is out (12.3 and 12.2 V) no word is said. Basis: common practice, no source.
     """
-    signs: dict[str, CaseAnswer] = {"recent_signs": ["slow_start"], "battery_looks": []}
+    signs: dict[str, CaseAnswer] = {"recent_events": ["slow_start"], "battery_looks": []}
     assert "battery_volts" not in opened(told(gb_cars, {**signs, "kit": ["torch"]}))
     assert "battery_volts" in opened(told(gb_cars, {**signs, "kit": ["multimeter"]}))
     leaks = {**signs, "kit": ["multimeter"], "battery_looks": ["leaks"]}

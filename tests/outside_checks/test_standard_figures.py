@@ -585,13 +585,13 @@ BRAKES = checks(SECTION_1, f"""
     lamps_missing=ebs => 1.7(a) major
     lamps_stay_on=ebs => 1.7(b) major
     brake_reservoir_looks=wet_block => 1.1.7(d)(i) major !do_not_drive
-    brake_reservoir_looks=wet_block; recent_signs=pulls_braking => 1.1.7(d)(ii) dangerous
+    brake_reservoir_looks=wet_block; recent_events=pulls_braking => 1.1.7(d)(ii) dangerous
     brake_hose_looks=seeps => 1.1.12(e) major
     brake_hose_looks=end_rusty => 1.1.12(f)(i) major
     brake_hose_looks=end_split => 1.1.12(f)(ii) dangerous
     parking_lever_looks=stiff => 1.1.15(e) major
     ride_noises=clonk_reverse => 1.1.16(c)(i) major
-    ride_noises=clonk_reverse; recent_signs=pulls_braking => 1.1.16(c)(ii) dangerous
+    ride_noises=clonk_reverse; recent_events=pulls_braking => 1.1.16(c)(ii) dangerous
     brake_reservoir_looks=part_moves => 1.1.21(c) major
     brake_reservoir_looks=wall_bends => 1.1.21(e)(ii) dangerous
     parking_lever_looks=stays_on => 1.2.1(g) major
@@ -1039,7 +1039,7 @@ URGENT = checks(CODE_6, """
     recent_signs=overheated => nothing !stop_now
     recent_signs=red_lamp; red_lamp_which=oil => nothing !stop_now
     recent_signs=red_lamp; red_lamp_which=temperature => nothing !stop_now
-    recent_signs=pulls_braking => nothing !gently_to_garage
+    recent_events=pulls_braking => nothing !gently_to_garage
     lamps_stay_on=temperature => nothing !stop_now
     pressure_vs_plate=lower => nothing !before_inspection
 """)  # fmt: skip

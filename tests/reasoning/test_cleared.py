@@ -71,7 +71,12 @@ def test_what_is_hidden_clears_nothing(gb_cars: Ruleset) -> None:
 
 
 def test_what_was_not_asked_clears_nothing(gb_cars: Ruleset) -> None:
-    brakes_fine = [("pedal_hold", "holds"), ("recent_signs", []), ("brake_fluid_level", "between")]
+    brakes_fine = [
+        ("pedal_hold", "holds"),
+        ("recent_signs", []),
+        ("recent_events", []),
+        ("brake_fluid_level", "between"),
+    ]
     dry = at_wheels("wheel_wet", "no")
     assert "1.1.16(b)(ii)" not in cleared(gb_cars, *brakes_fine)
     assert "1.1.16(b)(ii)" not in cleared(gb_cars, *brakes_fine, *dry[1:])

@@ -26,9 +26,7 @@ from assistant.reasoning.deadlines import Deadline, Found, Known, deadlines, dea
 from assistant.report.card import card
 from assistant.report.result import result_data
 from assistant.report.sheet import sheet
-from assistant.report.summary import (
-    deadline_lines,
-)
+from assistant.report.summary import deadline_lines, due_lines
 from assistant.ruleset.calendar_file import CalendarFile, Told
 from assistant.ruleset.load import load_ruleset
 from assistant.ruleset.models import Urgency
@@ -523,18 +521,32 @@ def test_every_sentence_of_the_shipped_calendar_is_a_told_thing(calendar: Calend
 # the talk, the files and the sheet ------------------------------------------------------
 
 
-def test_it_is_asked_last_and_does_not_count_in_the_minutes_of_the_walk(gb_cars: Ruleset) -> None:
+def test_it_is_asked_first_and_no_finding_rests_on_it(gb_cars: Ruleset) -> None:
     empty = consult(gb_cars, start("gb-cars", TODAY))
-    plan = agenda(empty)
-    assert plan.prompts[-1].key == "certificate_end" and plan.prompts[-1].why == "end"
+    assert agenda(empty).prompts[0].key == "certificate_end"
     assert "certificate_end" not in {q for q, _ in empty.not_asked}
-    before = plan.minutes
     journal = start("gb-cars", TODAY)
     say(journal, "certificate_end", "dont_know")
     after = consult(gb_cars, journal)
-    assert agenda(after).minutes == before and agenda(after).place is None
+    assert agenda(after).next and agenda(after).prompts[0].key == "first_used"
     assert not after.not_known
     assert "certificate run out" not in card(gb_cars, start("gb-cars", TODAY), "text")
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [
+        ((2026, 4, 3), ["holds up to 3 April 2026", "earliest day that keeps the date"]),
+        ((2026, 1, 3), ["ran out on 3 January 2026", "only to an inspection that is booked"]),
+    ],
+)
+def test_what_follows_is_said_at_once(
+    gb_cars: Ruleset, day: tuple[int, int, int], said: list[str]
+) -> None:
+    journal = start("gb-cars", TODAY)
+    say(journal, "certificate_end", dt.date(*day))
+    text = " ".join(line.text for line in due_lines(consult(gb_cars, journal)))
+    assert all(words in text for words in said)
 
 
 def test_more_is_asked_only_near_the_end_and_after_a_fail(gb_cars: Ruleset) -> None:

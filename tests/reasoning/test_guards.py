@@ -50,7 +50,7 @@ def test_nothing_more_is_asked_over_flames_fuel_and_gas(
 
 
 def test_a_leaking_battery_is_not_measured(gb_cars: Ruleset) -> None:
-    weak: dict[str, CaseAnswer] = {"recent_signs": ["slow_start"], "kit": ["multimeter"]}
+    weak: dict[str, CaseAnswer] = {"recent_events": ["slow_start"], "kit": ["multimeter"]}
     assert "battery_looks" in asked(gb_cars, weak)
     leaking: dict[str, CaseAnswer] = {**weak, "battery_looks": ["leaks"]}
     assert "battery_volts" not in asked(gb_cars, leaking)

@@ -111,7 +111,10 @@ def test_the_sheet_gives_the_dates_in_words(gb_cars: Ruleset, form: str) -> None
 def test_a_reading_across_a_limit_is_told_with_its_part(gb_cars: Ruleset) -> None:
     said = journal(("body", "car"), ("tread_depth@rear_nearside", (1.5, 1.7)))
     one = consult(gb_cars, said).too_close[0]
-    assert one.text.startswith("rear nearside ") and "between 1.5 and 1.7 mm: it may be" in one.text
+    assert (
+        one.text.startswith("passenger's side rear ")
+        and "between 1.5 and 1.7 mm: it may be" in one.text
+    )
 
 
 # readings at odds ---------------------------------------------------------------------------

@@ -20,7 +20,7 @@ LEAST = (0.38, 0.52, 0.67)
 KIT = ["helper", "torch", "tread_gauge", "pressure_gauge", "tape"]
 CARS = {
     "petrol 2015": (2015, "petrol", "car"),
-    "diesel van 2019": (2019, "diesel", "van"),
+    "diesel van 2019": (2019, "diesel", "light_van"),
     "electric 2022": (2022, "electric", "car"),
     "petrol 1998": (1998, "petrol", "car"),
 }

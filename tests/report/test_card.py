@@ -147,7 +147,7 @@ def test_every_check_has_a_box_for_each_part_and_each_caution(gb_cars: Ruleset, 
     for part, prompt in zip(parts, numbered_prompts(gb_cars, journal), strict=True):
         boxes = re.findall(r"\[ \] (\d+)\b", part.split("\n\n")[0])
         question = gb_cars.questions[prompt.items[0][0]]
-        count = len(prompt.items) if prompt.group else len(question.choices)
+        count = len(prompt.items) if prompt.group else len(prompt.one(gb_cars).choices)
         if question.kind not in ("quantity", "count"):
             assert max(map(int, boxes), default=0) == count, prompt.key
         for name in prompt.asks(gb_cars).cautions:

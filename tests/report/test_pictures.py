@@ -221,7 +221,7 @@ def test_one_number_for_one_rule_at_two_wheels(gb_cars: Ruleset) -> None:
     car = car_of(now, [(1, low)])
     assert car is not None
     assert [m.number for m in car.marks] == [1, 1]
-    assert "1 front nearside, rear offside" in car.words
+    assert "1 passenger's side front, driver's side rear" in car.words
     assert all(m.fails for m in car.marks)
 
 
@@ -283,7 +283,7 @@ def test_the_summary_numbers_its_findings_as_the_picture_does(
         assert text.startswith(f"{number}. ")
         assert any(f"[{number}]" in row for row in rows)
     words = lines[[line.kind for line in lines].index("picture") - 1].text
-    assert "front at the top" in words and "1 front nearside" in words
+    assert "front at the top" in words and "1 passenger's side front" in words
     plain = summary_lines(now, complete=True)
     assert not any(line.kind == "picture" for line in plain)
 

@@ -21,6 +21,7 @@ from assistant.report.pages import json_text
 from assistant.report.result import SCHEMA, result_data
 from assistant.report.sections import sections
 from assistant.report.sheet import sheet
+from assistant.report.summary import summary_lines
 from assistant.ruleset.ruleset import Ruleset
 from tests.support.saying import DAY, correct, say, start
 
@@ -251,7 +252,8 @@ def test_markdown_and_html_say_the_same(gb_cars: Ruleset, path: Path, full: bool
     result = consult(gb_cars, journal)
     page = Page(sheet(result, journal, "html", full)).text
     rows = re.sub(r"\\(?=[\W_])", "", html.unescape(sheet(result, journal, "md", full)))
-    parts = sections(result, journal, found_of(result), full)
+    trade = consult(gb_cars.for_the_garage, journal)
+    parts = sections(trade, journal, found_of(trade), full)
     for text in (" ".join(page.split()), " ".join(rows.replace("**", "").split())):
         for part in parts:
             for words in (part.title, *part.rows[0].cells, *part.rows[-1].cells):
@@ -341,3 +343,14 @@ def test_making_a_sheet_changes_nothing(gb_cars: Ruleset) -> None:
     before = [e.model_dump_json() for e in journal]
     every_page(gb_cars, journal)
     assert [e.model_dump_json() for e in journal] == before
+
+
+def test_a_part_is_called_as_its_reader_calls_it(gb_cars: Ruleset) -> None:
+    journal = falling("slowly")
+    now = consult(gb_cars, journal)
+    said = "\n".join(line.text for line in summary_lines(now, complete=True))
+    assert "assenger's side rear" in said and "nearside" not in said
+    for form in ("html", "md"):
+        page = written(gb_cars, journal, form)
+        assert "ear nearside" in page and "assenger's side" not in page
+    assert not gb_cars.garage

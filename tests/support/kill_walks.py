@@ -52,7 +52,7 @@ class Killed:
 
 def typed_words(random: Random) -> str:
     """What a person types on one walk, a line each."""
-    words = ["2016", "petrol", "1", "none", "a torch", "no"]
+    words = ["skip", "2016", "petrol", "1", "none", "a torch", "no"]
     for _ in range(120):
         words.append(random.choice(LESS_OFTEN if random.random() < 0.1 else SAID))
     return "".join(f"{w}\n" for w in words)

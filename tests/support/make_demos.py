@@ -115,7 +115,7 @@ DEMO_LIST = [
             "body": "car",
             "equipment": "none",
             "kit": "a torch",
-            "recent_signs": "brake fluid was topped up",
+            "recent_events": "brake fluid was topped up",
             "brake_fluid_level": "a bit below min",
             "fluid_fall_time": "weeks",
             "wheel_wet@rear_nearside": "yes",
@@ -309,7 +309,7 @@ DEMO_LIST = [
             "tread_depth": "4.5",
             "certificate_end": "1 April 2026",
         },
-        says={"certificate_end": ["wrong", "offside stop lamp", "dead"]},
+        says={"hoses@front": ["wrong", "offside stop lamp", "dead"]},
     ),
     Demo(
         "new-tyre-fitted",
@@ -331,7 +331,7 @@ DEMO_LIST = [
             "tread_pattern": "@first",
             "certificate_end": "3 August 2026",
         },
-        says={"certificate_end": ["mended", "2"]},
+        says={"hoses@front": ["mended", "2"]},
         again={"wear_bars": "@third", "tread_depth@front_offside": "7.4"},
     ),
 ]

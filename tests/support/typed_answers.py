@@ -68,6 +68,12 @@ AS_WRITTEN: dict[str, tuple[str, str]] = {
 }  # fmt: skip
 """Groups that the owners wrote their answers to, and that are shorter now: one of today's groups
 there, and the items in the order that was numbered."""
+ONE_LIST = {
+    "recent_signs": (1, 2, 4, 7, 8, 9, 11, 12, 16, 10, 13, 15),
+    "recent_events": (3, 5, 6, 17, 18, 14),
+}
+"""Where each sign of recent drives stands now that the one list of eighteen is two, in the order
+of each; the numbers are those of the list that the owners saw."""
 ABOUT = 0.4
 """How much of a rough figure may be left open: "half an inch or so" is 5 mm either way."""
 
@@ -142,6 +148,7 @@ def _typed(key: str, words: str) -> tuple[Prompt, list[Entry], str]:
 
 def outcome(key: str, words: str, meant: str) -> Outcome:
     """What came of words at a prompt, compared with what their writer meant."""
+    key, meant = _as_parted(key, meant)
     prompt, entries, asked = _typed(key, words)
     want, got = _meaning(prompt, meant), _kept(prompt, entries)
     if got is None:
@@ -149,6 +156,16 @@ def outcome(key: str, words: str, meant: str) -> Outcome:
     if want == ("either",) or (want is not None and _same(want, got)):
         return "right"
     return "confirmed wrong" if "Is that right" in asked else "silently wrong"
+
+
+def _as_parted(key: str, meant: str) -> tuple[str, str]:
+    """Signs meant by their numbers in the one list, as numbers in the first of the two that has
+    any of them; the other list is asked next, so nothing of it is lost."""
+    numbers = [int(n) for n in re.findall(r"[0-9]+", meant)] if key == "recent_signs" else []
+    for name, old in ONE_LIST.items():
+        if here := [str(old.index(n) + 1) for n in numbers if n in old]:
+            return name, ",".join(here)
+    return key, meant
 
 
 def kept_as_value(key: str, words: str) -> bool:

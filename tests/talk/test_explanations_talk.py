@@ -112,7 +112,7 @@ def test_what_would_change_a_finding_is_said_with_the_advice(
     before = walk.journal
     asker = walk.type("what would change the oily wetness", "what would change that", "none")
     said = asker.moments[1].text
-    assert "It would go if 'rear nearside wet at the wheel' was 'no' and not 'yes'." in said
+    assert "It would go if 'passenger's side rear wet at the wheel' was 'no' and not 'yes'." in said
     assert "The advice is now: Do not drive. It would be: Have it looked at" in said
     assert "Only tried, nothing is changed." in said
     assert "What would change which?" in asker.moments[2].text
@@ -124,14 +124,16 @@ def test_how_did_you_get_to_a_finding_leads_to_the_words(gb_cars: Ruleset, tmp_p
         "how did you get to the oily wetness", "how did you get to the oily wetness for a trainer"
     )
     assert "you said 'oily'" in asker.moments[1].text
-    assert "Rule: rear nearside: There is oily wetness at this wheel." in asker.moments[2].text
+    assert (
+        "Rule: passenger's side rear: There is oily wetness at this wheel." in asker.moments[2].text
+    )
     assert "Rules that almost fired" in asker.moments[2].text
 
 
 def test_what_if_shows_the_advice_before_and_after(gb_cars: Ruleset, tmp_path: Path) -> None:
     asker = Walk(gb_cars, tmp_path, brakes()).type("what if rear nearside wet at the wheel was no")
     said = asker.moments[1].text
-    assert "Gone: rear nearside There is oily wetness at this wheel." in said
+    assert "Gone: passenger's side rear There is oily wetness at this wheel." in said
     assert "The advice is now: Do not drive. It would be: Have it looked at" in said
 
 

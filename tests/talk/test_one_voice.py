@@ -61,7 +61,7 @@ def milder_words(now: Consultation) -> list[str]:
 
 
 MANY = (
-    ("now_brakes", "floor"), ("recent_signs", ["pulls_braking", "fluid_topped_up"]),
+    ("now_brakes", "floor"), ("recent_events", ["pulls_braking", "fluid_topped_up"]),
     ("told_abs_lamp_on", "yes"), ("plate_lamps", "one_out"), ("wipers_washers", ["wiper_dead"]),
     ("disc_lip", "yes"),
 )  # fmt: skip

@@ -18,6 +18,7 @@ if sys.platform == "win32":
 from tests.support.screen import ROOT, Screen
 
 CAR = [
+    ("When does the current certificate run out? Skip is fine.", "skip"),
     ("When was the car first registered?", "March 2013"),
     ("What does it run on?", "petrol"),
     ("What kind of vehicle is it?", "saloon"),
@@ -42,7 +43,8 @@ def test_from_the_start_to_do_not_drive(tmp_path: Path, columns: int) -> None:
     with Screen([], tmp_path, columns) as screen:
         begin(screen)
         screen.answer("Is anything about the car worrying you?", "no")
-        screen.answer("did you notice any of these?", "6")
+        screen.answer("did you notice any of these?", "0")
+        screen.answer("in the last few weeks?", "3")
         screen.answer("Brake fluid: where is its level?", "below the lower mark")
         screen.answer("How long did the brake fluid take to fall", "weeks")
         assert "HAVE IT LOOKED AT BEFORE DRIVING" in screen.asked()
@@ -58,7 +60,7 @@ def test_from_the_start_to_do_not_drive(tmp_path: Path, columns: int) -> None:
         assert all(len(row) <= columns for row in screen.rows)
         assert screen.text.rindex("DO NOT DRIVE") > screen.text.rindex("What we have found so far")
     said = [e for e in entries(tmp_path) if e["kind"] == "said"]
-    assert [e["words"] for e in said[:6]] == [*(words for _, words in CAR), "no"]
+    assert [e["words"] for e in said[:7]] == [*(words for _, words in CAR), "no"]
     assert said[-1]["question"] == "wheel_wet"
 
 
@@ -77,8 +79,8 @@ def test_killed_midway_nothing_is_lost(tmp_path: Path) -> None:
     with Screen([], tmp_path) as screen:
         screen.asked("There is an unfinished walk round Juniper")
         screen.type("yes")
-        screen.answer(CAR[3][0], CAR[3][1])
-        screen.answer(CAR[4][0], CAR[4][1])
+        for question, words in CAR[3:]:
+            screen.answer(question, words)
         screen.asked("Recent drives")
         screen.child.sendeof()
         assert screen.ended() == 0

@@ -318,7 +318,7 @@ def test_the_script_leaves_at_its_end() -> None:
 def test_no_escape_codes_through_a_pipe(tmp_path: Path, env: dict[str, str]) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "assistant"],
-        input=b"Juniper\n2013\npetrol\n",
+        input=b"Juniper\nskip\n2013\npetrol\n",
         capture_output=True,
         env=environment(tmp_path, **env),
         timeout=60,

@@ -158,7 +158,7 @@ def test_words_that_sound_like_nothing_are_not_asked_about(walk: Walk) -> None:
 
 def test_an_answer_is_never_taken_for_a_worry(walk: Walk) -> None:
     walk.type("2015")
-    assert kinds(walk, Worry) == [] and set(walk.answers) == {"first_used"}
+    assert kinds(walk, Worry) == [] and set(walk.answers) == {"certificate_end"}
 
 
 # no worry -------------------------------------------------------------------------------
@@ -168,7 +168,7 @@ def test_an_answer_is_never_taken_for_a_worry(walk: Walk) -> None:
 def test_no_worry_asks_nothing_more(walk: Walk, words: str) -> None:
     walk.type(words, prompt="worry")
     assert kinds(walk, Worry) == [] and kinds(walk, Picked) == []
-    assert "worry" in walk.answers and walk.next == "first_used"
+    assert "worry" in walk.answers and walk.next == "certificate_end"
     assert not {"worry", "triage"} & {p.why for p in walk.prompts}
 
 
@@ -244,11 +244,11 @@ def test_a_danger_interrupts_before_the_pick_is_asked(walk: Walk) -> None:
 def test_the_pick_comes_after_the_danger_and_before_the_car(walk: Walk) -> None:
     asker = walk.type(f"worry: {BRAKES}", "works", "1", "2015")
     assert [m.key for m in asker.moments] == [
-        "first_used",
+        "certificate_end",
         "now_brakes",
         f"worry {worry(walk).turn}",
+        "certificate_end",
         "first_used",
-        "fuel",
     ]
 
 

@@ -18,6 +18,7 @@ from tests.support.owner.car import Car, Truth, truths
 HERE = Path(__file__).resolve().parent
 CORE = (
     "recent_signs",
+    "recent_events",
     "brake_fluid_level",
     "pedal_hold",
     "steering_play",
