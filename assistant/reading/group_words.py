@@ -31,7 +31,6 @@ ABSENT = re.compile(_FORMS["absent"])
 WILL_NOT = re.compile(_FORMS["will_not"])
 THAN = re.compile(_FORMS["than"])
 THEM = word_set("them those it that these they thats lol though anyway mine like said all")
-SIDES = word_set("left right front rear passenger driver inner outer")
 FAULTS = word_set("rust damage wear patch wet play")
 """Names of parts that name what may be wrong: "no rust" is fine."""
 HOW_MANY = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}

@@ -60,6 +60,8 @@ COMFORT = GOOD | word_set(
 WELL = (COMFORT | {"loads"}) - word_set("light lights lit bright")
 """Said of what is well, where lamps have no part in it."""
 _NOUN_NOES = word_set("no none nothing without nor neither")
+_BARE_NOES = word_set("no nope nah none nothing neither")
+_OF_THEM = word_set("of them these those that")
 _AS_IT_SHOULD = re.compile(_FORMS["as_it_should"])
 """Said in short of what is well."""
 _AFTER_ALL_FINE = re.compile(_FORMS["after_all_fine"])
@@ -248,6 +250,12 @@ def says_little(words: str) -> bool:
     """Whether words are so general that they name none of the choices: "a funny noise"."""
     said = {w for w in words_of(spoken(words)) if w not in FILLERS}
     return bool(said & _VAGUE) and said <= _VAGUE
+
+
+def only_denies(words: str) -> bool:
+    """Whether words are a bare "no" or "none of them", which is none of the choices of one_of."""
+    said = {w for w in words_of(spoken(words)) if w in _BARE_NOES or w not in FILLERS}
+    return bool(said & _BARE_NOES) and said <= _BARE_NOES | _OF_THEM
 
 
 def names_one_of(words: str) -> bool:

@@ -55,7 +55,6 @@ class FollowUp:
     question: str
     at: str
     rule: Rule
-    rule_at: str
     now: bool
 
 
@@ -332,7 +331,7 @@ def _follow_ups(ruleset: Ruleset, result: EngineResult) -> tuple[FollowUp, ...]:
             for at in ruleset.related(axis, firing.at, ruleset.questions[name].each):
                 old = found.get((name, at))
                 if old is None or (rule.asks.now and not old.now):
-                    found[(name, at)] = FollowUp(name, at, rule, firing.at, rule.asks.now)
+                    found[(name, at)] = FollowUp(name, at, rule, rule.asks.now)
     return tuple(found.values())
 
 

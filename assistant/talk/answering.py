@@ -18,7 +18,7 @@ from assistant.reading.danger_words import (
 from assistant.reading.forms import forms
 from assistant.reading.group_words import CORRECTS, EXCEPTS
 from assistant.reading.groups import tells_two_sizes, understand_group
-from assistant.reading.guessing import better_guess, guess, names_one_of, says_little
+from assistant.reading.guessing import better_guess, guess, names_one_of, only_denies, says_little
 from assistant.reading.guessing_parts import guess_group, has_shape
 from assistant.reading.number_groups import understand_numbers
 from assistant.reading.refusals import refusal
@@ -31,7 +31,7 @@ from assistant.ruleset.models import Question
 from assistant.ruleset.ruleset import Ruleset, made_once
 from assistant.ruleset.sayings import sayings_of
 from assistant.ruleset.words import answer_words
-from assistant.talk.asking import Left
+from assistant.talk.asking import Left, Stopped
 from assistant.talk.confirming import confirmed, counts_as, says_well, takes_away, unclear
 from assistant.talk.worries import no_worry, take_pick, take_worry, worry_entries
 
@@ -104,11 +104,14 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     heard = understand(words, question, today=talk.now.state.context.today)
     unsure = isinstance(heard, Unclear) or not heard.sure
     grave = counts_as(talk.ruleset, str(prompt.question), heard) if unsure else None
-    if unsure and question.choices and says_little(words):
+    bare = question.kind == "one_of" and only_denies(words)
+    if unsure and question.choices and (bare or says_little(words)):
         heard = Unclear("Please say more of it: the number or the words of one choice.")
         grave = None
     meant = next(put_right(words), words)
-    guessed = better_guess(talk.ruleset, question, meant, heard) if unsure else None
+    guessed = None
+    if unsure and not bare:
+        guessed = better_guess(talk.ruleset, question, meant, heard)
     if guessed is not None:
         heard = guessed
     elif grave is not None:
@@ -120,6 +123,9 @@ def understood(talk: Talk, prompt: Prompt, words: str, quietly: bool = False) ->
     said = [talk.said(turn, str(prompt.question), prompt.at, heard.answer, words)]
     try:
         return [*said] if confirmed(talk, heard) else None
+    except Stopped:
+        talk.say(Line("aside", "Then that answer is not kept. I ask again when you come back."))
+        raise
     except Left:  # gone without a word: a danger counts until it is put right
         if grave is not None:
             talk.keep([talk.said(turn, question_name, prompt.at, grave, words)])

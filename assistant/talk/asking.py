@@ -25,6 +25,10 @@ class Left(Exception):
     """The person has gone: end of input, or a closed window."""
 
 
+class Stopped(Left):
+    """The person has typed "stop" at a question of ours, and so has confirmed nothing."""
+
+
 class Asker(Protocol):
     """Something that shows lines and reads one line of words."""
 

@@ -14,7 +14,7 @@ from assistant.reading.text import FILLERS, clean, hedged, near, words_of
 from assistant.reading.understand import understand
 from assistant.report.lines import Line, numbered
 from assistant.ruleset.models import Question
-from assistant.talk.asking import Asker, Left
+from assistant.talk.asking import Asker, Stopped
 
 if TYPE_CHECKING:
     from assistant.talk.talk import Talk
@@ -68,7 +68,7 @@ def ask_which(asker: Asker, question: str, rows: Sequence[str], prompt: str) -> 
 
 
 def choose_one(talk: Talk, question: str, rows: Sequence[str]) -> int | None:
-    """Shows the rows and reads which is meant; None for none. Raises Left at "stop"."""
+    """Shows the rows and reads which is meant; None for none. Raises Stopped at "stop"."""
     shown = _SHOWN
     for _ in range(_MOST):
         talk.say(Line("question", question), *numbered(rows[:shown]))
@@ -82,7 +82,7 @@ def choose_one(talk: Talk, question: str, rows: Sequence[str]) -> int | None:
             continue
         command = command_of(typed)
         if command is not None and command.command is Command.STOP:
-            raise Left
+            raise Stopped
         if command is not None and command.command is Command.BACK:
             return None
         meant = rows_meant(talk.ruleset.as_the_owner(typed), rows)
@@ -102,7 +102,7 @@ def read_yes(words: str) -> bool | None:
 
 def yes_or_no(talk: Talk, question: str, otherwise: bool = False) -> bool:
     """A plain yes or no, asked once. Anything else counts as otherwise, and where that is no, it is
-    read by the prompt behind this one. Raises Left at "stop".
+    read by the prompt behind this one. Raises Stopped at "stop".
     """
     while True:
         words = clean(talk.ask(f"{question} (yes or no) > ".lstrip()))
@@ -113,7 +113,7 @@ def yes_or_no(talk: Talk, question: str, otherwise: bool = False) -> bool:
         if command is None or command.command is Command.BACK:
             break
         if command.command is Command.STOP:
-            raise Left
+            raise Stopped
         talk.say(Line("text", "Yes keeps it as I said it. No keeps nothing. Anything else is read "
                               "as an answer to the question before."))  # fmt: skip
     if command is None and words and not otherwise:

@@ -201,7 +201,7 @@ def test_a_low_fluid_with_what_cannot_be_seen_is_one_box(walk: Walk) -> None:
 
 
 def test_a_told_danger_that_an_answer_confirms_has_one_box(walk: Walk) -> None:
-    asker = walk.type("my brakes have just failed", "it went to the floor", "stop")
+    asker = walk.type("my brakes have just failed", "it went to the floor", "yes", "stop")
     until = asker.text.split("What we have found")[0]
     assert until.count("STOP NOW") == 1
     assert "The brakes did not work as they should" in until.replace("\n", " ")

@@ -66,6 +66,35 @@ def test_a_danger_acts_there(gb_cars: Ruleset, tmp_path: Path) -> None:
     assert "flames_or_thick_smoke" in {one.name for one in told}
 
 
+def test_stop_there_keeps_nothing_that_was_not_confirmed(gb_cars: Ruleset, tmp_path: Path) -> None:
+    """A danger that was only read from unsure words was kept, though nobody had said yes to it."""
+    walk, asker = typed(gb_cars, tmp_path, UNSURE, "stop")
+    assert said(walk) == []
+    assert "Then that answer is not kept." in asker.text
+
+
+def test_a_closed_window_there_keeps_the_danger(gb_cars: Ruleset, tmp_path: Path) -> None:
+    walk, _ = typed(gb_cars, tmp_path, UNSURE)
+    assert said(walk) == [("pedal_hold", "soft")]
+
+
+@pytest.mark.parametrize("words", ["none", "none of them", "no", "nope", "nothing"])
+@pytest.mark.parametrize("prompt", ["pedal_hold", "brake_fluid_level"])
+def test_a_bare_no_is_no_choice_of_several(
+    gb_cars: Ruleset, tmp_path: Path, prompt: str, words: str
+) -> None:
+    """ "None" was read as a pedal that drops slowly."""
+    walk, asker = typed(gb_cars, tmp_path, words, prompt=prompt)
+    assert said(walk) == []
+    assert "Please say more of it" in asker.text
+    assert "I read that as" not in asker.text
+
+
+def test_a_no_with_more_to_it_is_read(gb_cars: Ruleset, tmp_path: Path) -> None:
+    _, asker = typed(gb_cars, tmp_path, "no, it sinks to the floor")
+    assert "Please say more of it" not in asker.text
+
+
 ROWS = [
     "front nearside: The tyre is worn.",
     "The horn is silent.",
