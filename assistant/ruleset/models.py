@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from enum import StrEnum
 from functools import cached_property
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, Any, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
@@ -93,6 +93,21 @@ class Strict(BaseModel):
     """Frozen and strict. Its checks are made when the first file is checked."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+    def __getstate__(self) -> dict[Any, Any]:
+        """Only its values, for the kept copy: a quarter of the time to read one."""
+        return self.__dict__
+
+    def __setstate__(self, state: dict[Any, Any]) -> None:
+        _put(self, "__dict__", state)
+        _put(self, "__pydantic_fields_set__", _NOT_KEPT)
+        _put(self, "__pydantic_extra__", None)
+        _put(self, "__pydantic_private__", None)
+
+
+_put = object.__setattr__
+_NOT_KEPT: set[str] = set()
+"""Which values were written out: nobody asks that of a kept copy."""
 
 
 class Source(Strict):
