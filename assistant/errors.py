@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 DONE, FOUND, MISUSE, FAULT = 0, 1, 2, 3
 """The exit codes: nothing to say, something found, something given is wrong, we are wrong."""
@@ -73,7 +74,13 @@ class RulesetError(InputError):
 
 def near_name(word: str, known: Iterable[str]) -> str:
     """Returns " Did you mean x?" where a known name is close to word, else nothing."""
+    return _near_name(word, tuple(known))
+
+
+@lru_cache(maxsize=64)
+def _near_name(word: str, known: tuple[str, ...]) -> str:
+    """An old record is consulted again and again with the same names that are unknown."""
     import difflib  # only for mistakes
 
-    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    close = difflib.get_close_matches(word, known, n=1, cutoff=0.6)
     return f" Did you mean {close[0]!r}?" if close else ""
