@@ -10,9 +10,10 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from assistant.errors import InputError, near_name
+from assistant.ruleset.about_file import RulesetFile
 from assistant.ruleset.calendar_file import CalendarFile
 from assistant.ruleset.hazards_file import HazardsFile
-from assistant.ruleset.models import RulesetFile, SystemFile
+from assistant.ruleset.models import SystemFile
 from assistant.ruleset.pictures_file import PicturesFile
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.standard_file import StandardFile

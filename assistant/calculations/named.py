@@ -11,10 +11,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.calculations import brakes, tyres, under_bonnet
-from assistant.calculations.glass import damage_zone
 from assistant.calculations.interval import Interval
-from assistant.calculations.lamps import dip_percent, judge_rate, rate_from_count
 from assistant.calculations.registry import CANNOT_TELL, REGISTERED, NamedCalculation, Value, named
+from assistant.calculations.seeing import damage_zone, dip_percent, judge_rate, rate_from_count
 from assistant.calculations.tyres import cut_limit_mm
 
 MODULES = (brakes, tyres, under_bonnet)

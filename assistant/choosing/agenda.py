@@ -22,10 +22,11 @@ from assistant.choosing.plan import plan_for, time_for
 from assistant.journal.entries import Worry
 from assistant.reasoning.consultation import Consultation, FollowUp
 from assistant.reasoning.hazards import StandingHazard
+from assistant.ruleset.about_file import Stop
 from assistant.ruleset.condition import leaves
 from assistant.ruleset.grammar import placed, upper
 from assistant.ruleset.minutes import minutes_for
-from assistant.ruleset.models import Group, Question, Safely, Stop
+from assistant.ruleset.models import Group, Question, Safely
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import in_short
 

@@ -258,7 +258,7 @@ def cut(words: str, most: int) -> str:
 def not_seen(now: Consultation, said: Said) -> bool:
     """Whether an answer about the car says that it is not known, or that it could not be seen."""
     rs = now.ruleset
-    if said.question not in rs.questions or said.question in rs.of_the_end:
+    if said.question not in rs.questions or said.question in rs.for_dates:
         return False
     question = rs.questions[said.question]
     hidden = question.safety and _hides(question, said)

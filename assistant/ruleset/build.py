@@ -14,6 +14,7 @@ from typing import Any
 from assistant.calculations.named import CALCULATIONS
 from assistant.calculations.registry import NamedCalculation
 from assistant.errors import Place, RulesetError, near_name
+from assistant.ruleset.about_file import RulesetFile
 from assistant.ruleset.calendar_file import CalendarFile, calendar_problems
 from assistant.ruleset.condition import (
     And,
@@ -29,16 +30,7 @@ from assistant.ruleset.condition import (
 )
 from assistant.ruleset.hazards_file import HazardsFile
 from assistant.ruleset.kept import Files, bytes_digest
-from assistant.ruleset.models import (
-    Derived,
-    Group,
-    Origin,
-    Question,
-    Rule,
-    RulesetFile,
-    Symptom,
-    SystemFile,
-)
+from assistant.ruleset.models import Derived, Group, Origin, Question, Rule, Symptom, SystemFile
 from assistant.ruleset.pictures_file import PicturesFile
 from assistant.ruleset.ruleset import TODAY, Inference, Key, Ruleset, told
 from assistant.ruleset.standard_file import StandardFile

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from assistant.errors import Place
+from assistant.ruleset.about_file import Axis, Member, RulesetFile, Stop, WalkPlace
 from assistant.ruleset.calendar_file import CalendarFile
 from assistant.ruleset.condition import Condition, NameKind, Sum
 from assistant.ruleset.graph import Graph
@@ -23,22 +24,17 @@ from assistant.ruleset.hazards_file import Hazard, HazardsFile
 from assistant.ruleset.kept import bytes_digest, files_of
 from assistant.ruleset.models import (
     Act,
-    Axis,
     Cause,
     Derived,
     Evidence,
     Group,
     Limit,
-    Member,
     Question,
     Rule,
-    RulesetFile,
     Source,
-    Stop,
     Symptom,
     SystemFile,
     Urgency,
-    WalkPlace,
 )
 from assistant.ruleset.pictures_file import Picture
 from assistant.ruleset.standard_file import StandardRow

@@ -42,7 +42,8 @@ from assistant.report.summary import (
     summary_lines,
     symptom_lines,
 )
-from assistant.ruleset.models import Act, Stop, Urgency
+from assistant.ruleset.about_file import Stop
+from assistant.ruleset.models import Act, Urgency
 from assistant.ruleset.ruleset import Ruleset
 from assistant.talk import confirming
 from assistant.talk.asking import Asker, Left

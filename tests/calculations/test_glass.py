@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.calculations.glass import damage_zone
 from assistant.calculations.interval import Interval, about
+from assistant.calculations.seeing import damage_zone
 
 HALF = 145
 

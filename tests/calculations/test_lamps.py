@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.calculations.interval import Interval, about, exactly
-from assistant.calculations.lamps import (
+from assistant.calculations.seeing import (
     FlashVerdict,
     dip_percent,
     judge_rate,

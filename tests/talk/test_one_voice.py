@@ -9,6 +9,8 @@ import pytest
 
 from assistant.journal.entries import Entry
 from assistant.journal.file import read_journal
+from assistant.reading.result import Unclear
+from assistant.reading.understand import understand
 from assistant.reasoning.consultation import Consultation, consult
 from assistant.report.lines import Line
 from assistant.report.result import result_data
@@ -17,7 +19,7 @@ from assistant.report.summary import summary_lines
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Ruleset
 from assistant.ruleset.words import URGENCY_WORDS
-from assistant.talk.confirming import is_as_grave, lost_dangers
+from assistant.talk.confirming import counts_as, is_as_grave, lost_dangers
 from tests.support.saying import correct, say
 from tests.support.talking import Walk, WatchedAsker
 from tests.talk.test_told_dangers import begun, opened
@@ -308,3 +310,13 @@ def test_a_danger_typed_as_a_name_has_one_box(gb_cars: Ruleset, tmp_path: Path) 
     person = opened(gb_cars, tmp_path, "yes", "stop", day=day)
     first = next(line for line in person.lines if line.kind in ("danger", "place"))
     assert first.text == " STOP NOW ", "coming back says it first"
+
+
+@pytest.mark.parametrize("words", ["none", "no", "nothing", "none of these", "neither"])
+def test_a_bare_no_is_never_read_back_as_a_danger(gb_cars: Ruleset, words: str) -> None:
+    """An echo never says the opposite of what was typed: "none" is no drops of fuel."""
+    for name, question in gb_cars.questions.items():
+        if question.kind == "one_of":
+            heard = understand(words, question, today=dt.date(2026, 12, 1))
+            if isinstance(heard, Unclear):
+                assert counts_as(gb_cars, name, heard) is None, name
