@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from assistant.report.lines import Line
+from assistant.ruleset.models import Group, Question
 from assistant.ruleset.ruleset import Ruleset
 
 Item = tuple[str, str]
@@ -59,6 +60,7 @@ class Reader:
     singles: dict[str, Item] = field(default_factory=dict)
     labels: dict[str, list[Item]] = field(default_factory=dict)
     groups: dict[str, str] = field(default_factory=dict)
+    place: str = ""
 
     def __post_init__(self) -> None:
         rs = self.ruleset
@@ -68,10 +70,13 @@ class Reader:
             for at in rs.members(question.each):
                 where = rs.at_words(name, at)
                 lead = f"{where[:1].upper()}{where[1:]}: " if where else ""
-                self.singles[lead + question.ask] = (name, at)
-                label = f"{where} {question.label}".strip()
-                self.labels.setdefault(label, []).append((name, at))
-        self.groups = {group.ask: name for name, group in rs.groups.items()}
+                for ask in _asks(question):
+                    self.singles[lead + ask] = (name, at)
+                here = rs.member(question.each, at).here if at else None
+                for part in {where, here or where}:
+                    label = f"{part} {question.label}".strip()
+                    self.labels.setdefault(label, []).append((name, at))
+        self.groups = {ask: name for name, group in rs.groups.items() for ask in _asks(group)}
 
     def asked(self, screen: Screen, before: Asked | None, main: Asked | None = None) -> Asked:
         """What a screen asks. Where it shows no question, the one asked before stands; once that
@@ -91,8 +96,11 @@ class Reader:
             if before is not None and before.kind in _LASTING and not stands:
                 return before
             return main or before or Asked("words")
-        lines = screen.lines[places[-1] :]
-        return self._of(lines, screen)
+        for line in screen.lines:
+            if line.kind == "place":
+                said = [p for p in self.ruleset.places.values() if _starts(line.text, p.say)]
+                self.place = max(said, key=lambda p: len(p.say)).place if said else self.place
+        return self._of(screen.lines[places[-1] :], screen)
 
     def _of(self, lines: tuple[Line, ...], screen: Screen) -> Asked:
         ask = lines[0].text
@@ -117,13 +125,23 @@ class Reader:
         return Asked("words", None, (), choices)
 
     def _labelled(self, label: str, group: str) -> Item:
-        found = self.labels.get(label, [("", "")])
-        inside = [i for i in found if i[0] and self.ruleset.questions[i[0]].group == group]
-        return (inside or found)[0]
+        """The part that a row names: one of the group, where one stands."""
+        inside = [i for i in self.labels[label] if self.ruleset.questions[i[0]].group == group]
+        here = [item for item in inside if self.ruleset.place_of(*item) == self.place]
+        return (here or inside)[0]
 
     def _is_main(self, screen: Screen) -> bool:
         """Whether it was asked in its turn: above it stands where we are on the walk."""
         return any(line.kind == "place" for line in screen.lines)
+
+
+def _asks(asked: Question | Group) -> list[str]:
+    """How it is asked, on whichever car."""
+    return [asked.ask, *(one.ask for one in asked.instead if one.ask)]
+
+
+def _starts(text: str, say: str) -> bool:
+    return text.lower().startswith(say.lower())
 
 
 def _match(text: str) -> re.Match[str] | None:
