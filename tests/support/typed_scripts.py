@@ -12,7 +12,7 @@ commit before it: `git worktree add /tmp/before COMMIT`, and run `make` there wi
 (`cp -r tests/support /tmp/before/tests/` where that commit has no typed scripts yet).
 
 The tests hold the scripts of `typed_scripts.txt`, with a short digest for each screen: those
-hundred of the seeds 0 to 1999 that showed most rows that differ, within 3,500 screens. `accept`
+hundred of the seeds 0 to 199 that showed most rows that differ, within 3,500 screens. `accept`
 writes the digests anew, for a screen that was changed on purpose; the typed lines stay. `hold`
 puts the scripts of a folder there instead.
 """
