@@ -68,7 +68,8 @@ def read_choices(words: str, question: Question) -> Understood | Unclear:
         return _which(words, question, [says[i] for i in picks])
     if _denies(sentence, spans) or denied:
         out = {i for span in denied for i in span.picks}
-        return _not_which(words, question, [s for i, s in enumerate(says) if i not in out])
+        left = [say for i, say in enumerate(says) if i not in out] if out else []
+        return _not_which(words, question, left)  # a bare "none" comes near to no choice
     if len(sentence.words) == 1 and sentence.words[0].isdigit():
         because = f"There is no number {sentence.words[0][:9]}, only 1 to {len(says)}"
         return unclear(words, question, because=because)

@@ -14,6 +14,7 @@ from assistant.reading.text import FILLERS, clean, hedged, near, words_of
 from assistant.reading.understand import understand
 from assistant.report.lines import Line, numbered
 from assistant.ruleset.models import Question
+from assistant.ruleset.ruleset import Ruleset
 from assistant.talk.asking import Asker, Stopped
 
 if TYPE_CHECKING:
@@ -60,11 +61,13 @@ def rows_meant(words: str, rows: Sequence[str]) -> list[int]:
     ]  # fmt: skip
 
 
-def ask_which(asker: Asker, question: str, rows: Sequence[str], prompt: str) -> list[int]:
+def ask_which(
+    asker: Asker, ruleset: Ruleset, question: str, rows: Sequence[str], prompt: str
+) -> list[int]:
     """Shows the rows once, and gives those that what is typed fits."""
     asker.show([Line("question", question), *numbered(rows)])
     words = clean(asker.ask(prompt))
-    return rows_meant(words, rows) if words else []
+    return rows_meant(ruleset.as_the_owner(words), rows) if words else []
 
 
 def choose_one(talk: Talk, question: str, rows: Sequence[str]) -> int | None:

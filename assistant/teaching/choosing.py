@@ -57,7 +57,9 @@ def choose_finding(asker: Asker, now: Consultation, rest: str) -> Finding | None
     if not rest and len(findings) == 1:
         return findings[0]
     which = "The trail of which finding?"
-    fit = rows_meant(rest, rows) if rest else ask_which(asker, which, rows, "finding > ")
+    rs = now.ruleset
+    typed = rs.as_the_owner(rest)
+    fit = rows_meant(typed, rows) if rest else ask_which(asker, rs, which, rows, "finding > ")
     if len(fit) == 1:
         return findings[fit[0]]
     many = "More than one finding has these words" if fit else "No finding has that number or words"
@@ -138,7 +140,8 @@ def _item(
     if named:
         longest = max(named, key=lambda i: len(labels[i]))
         return items[longest], rest[len(labels[longest]) :].strip(" :=,")
-    fit = ask_which(asker, "Which of them do you want to change?", labels, "which > ")
+    which = "Which of them do you want to change?"
+    fit = ask_which(asker, replay.ruleset, which, labels, "which > ")
     if len(fit) != 1:
         asker.show([Line("aside", "Then nothing is changed. Type try to choose again.")])
         return None, ""

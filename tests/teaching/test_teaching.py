@@ -193,7 +193,7 @@ EVERY = {
     ],
     "falling-brake-fluid": [
         "go on", "go back", "go to question 12", "what fired", "what almost fired", "shares",
-        "what is known", "how urgent", "list", "show", "help", "jump 15",
+        "what is known", "how urgent", "list", "show", "help", "jump 17",
         "trail wetness", "try yes", "try no", "both", "previous", "back to the case",
         "stop before conclusions", "go on", "no pausing", "why", "predict", "none", "uncover",
         "marks", "the rest", "exit",
@@ -268,7 +268,7 @@ def test_words_are_understood_loosely(words: str, heard: WishHeard | None) -> No
         ("agenda", "That is called plan here."),
         ("run", "That is called on here."),
         ("run to the next conclusion", "That is called on here."),
-        ("jump 999", "There are the steps 0 to 73."),
+        ("jump 999", "There are the steps 0 to 74."),
         ("jump carburettor float", "No step has these words."),
         ("back", "This is the start."),
         ("trail 7", "Nothing has been found at this step"),
@@ -424,21 +424,21 @@ def test_one_of_a_group_can_be_answered_otherwise(gb_cars: Ruleset) -> None:
 
 
 def test_another_pick_for_a_worry_is_a_branch_too(gb_cars: Ruleset, grinding: Replay) -> None:
-    ran = Taught(grinding, "grinding-brakes", "9", "try none of these", "causes", "rejoin")
+    ran = Taught(grinding, "grinding-brakes", "10", "try none of these", "causes", "rejoin")
     assert "no causes to weigh" in ran.screens[3]
-    other = Taught(grinding, "grinding-brakes", "9", "try 2", "causes")
+    other = Taught(grinding, "grinding-brakes", "10", "try 2", "causes")
     assert "Causes of: " in other.last
     assert "brakes grind or scrape" not in other.last.split("\n")[0]
 
 
 def test_an_answer_that_is_not_understood_changes_nothing(grinding: Replay) -> None:
-    ran = Taught(grinding, "grinding-brakes", "8", "try purple", "green", "blue", "compare")
+    ran = Taught(grinding, "grinding-brakes", "9", "try purple", "green", "blue", "compare")
     assert "Then nothing is changed." in ran.text
     assert "There is no branch yet." in ran.last
 
 
 def test_wide_is_side_by_side_and_plain_is_not(grinding: Replay) -> None:
-    typed = ("8", "try 5 mm")
+    typed = ("9", "try 5 mm")
     wide = Taught(grinding, "grinding-brakes", *typed, screen=Screen(79))
     assert any("1 mm" in line.text and "5 mm" in line.text for line in wide.lines[2])
     for screen in (Screen(79, plain=True), Screen(39)):
@@ -647,7 +647,7 @@ def test_a_live_talk_keeps_its_record_and_says_its_reasoning(
     sidelight: Sidelight,
     tmp_path: Path,
 ) -> None:
-    answers = ["Daisy", "May 2014", "petrol", "car", "none", "torch", "my brakes grind",
+    answers = ["Daisy", "skip", "May 2014", "petrol", "car", "none", "torch", "my brakes grind",
                "at nearly every stop", "5 mm", "1", "stop"]  # fmt: skip
     ran = sidelight("teach", "--live", stdin="\n".join(answers).encode())
     assert (ran.code, ran.err) == (0, "")
@@ -685,16 +685,16 @@ def test_the_lesson_in_the_readme_goes_as_it_says(
     assert named <= {demo.name for demo in demos()}
     assert sum(int(m) for m in re.findall(r"^\| (\d+) \|", part, re.M)) == 60
     brings = [n for n in range(1, len(falling)) if falling.step(n).new_findings]
-    assert brings == [7, 8, 9, 15, 18]
-    assert turn_of(falling.journal, "fluid_fall_time") == 9
-    assert turn_of(falling.journal, "wheel_wet", "rear_nearside") == 15
+    assert brings == [9, 10, 11, 17, 20]
+    assert turn_of(falling.journal, "fluid_fall_time") == 11
+    assert turn_of(falling.journal, "wheel_wet", "rear_nearside") == 17
     wandering = Replay(gb_cars, read_journal(DEMOS / "wandering-steering.jsonl"))
-    assert wandering.step(13).plan.next.deciding.worst is None
-    assert turn_of(wandering.journal, "play_where") == 14
+    assert wandering.step(14).plan.next.deciding.worst is None
+    assert turn_of(wandering.journal, "play_where") == 15
     lamp = Replay(gb_cars, read_journal(DEMOS / "stop-lamp-corrected.jsonl"))
-    assert [n for n in range(1, len(lamp)) if lamp.step(n).new_findings] == [67]
+    assert [n for n in range(1, len(lamp)) if lamp.step(n).new_findings] == [68]
     tyre = Replay(gb_cars, read_journal(DEMOS / "new-tyre-fitted.jsonl"))
-    assert tyre.step(72).kind == "mended" and tyre.step(72).gone_findings
-    typed = ["9", "try months", "rejoin", "15", "trail wetness", "try no"]
+    assert tyre.step(73).kind == "mended" and tyre.step(73).gone_findings
+    typed = ["11", "try months", "rejoin", "17", "trail wetness", "try no"]
     ran = Taught(falling, "falling-brake-fluid", *typed)
     assert "did not understand" not in ran.text and "no finding" not in ran.text.lower()
