@@ -295,7 +295,7 @@ def test_what_is_added_for_the_garage_is_kept_and_left_out(
     written = ("--format", "md", "-o", "-")
     for extra in (added, ()):  # the second time from the record
         out = sidelight("sheet", "walk.jsonl", *written, *extra).out
-        assert "Owner: R. Ashdown, 07700 900123" in out and "Miles: 81,240" in out
+        assert "Owner: R. Ashdown; 07700 900123" in out and "Miles: 81,240" in out
     for form in ("md", "json", "html"):
         without = ("--without", "plate,name,phone", "--format", form, "-o", "-")
         out = sidelight("sheet", "walk.jsonl", *without).out

@@ -216,7 +216,8 @@ def every_name(asked: Question) -> None:
     for index, (name, choice) in enumerate(asked.choices.items()):
         for words in (str(index + 1), name, choice.say, *choice.hear):
             found = understand(words, asked, today=TODAY)
-            if words.isdigit() and isinstance(found, Unclear):  # "1" is also said of another
+            shared = sum(words in (c.say, *c.hear) for c in asked.choices.values()) > 1
+            if (shared or words.isdigit()) and isinstance(found, Unclear):  # said of another too
                 assert choice.say in found.offers and len(found.offers) > 1
                 continue
             assert isinstance(found, Understood), (asked.label, words, found)
