@@ -25,7 +25,8 @@ from assistant.ruleset.words import URGENCY_WORDS, number_words
 NO_ITEM = "no item"
 NONE_WANTED, NOT_MEASURED = "no figure", "not measured"
 """What stands in the place of a reading: nothing is to be measured, or nobody measured it."""
-TRUST = ("measured", "judged", "seen", "remembered", "told", "not seen")
+UNSEEN = "not seen"
+TRUST = ("measured", "judged", "seen", "remembered", "told", UNSEEN)
 """How a thing is known, the surest way first."""
 
 
@@ -60,9 +61,10 @@ def found_of(now: Consultation) -> list[Found]:
     rows = [(alike[0].urgency, _of_rule(now, alike)) for alike in groups.values()]
     for one in now.told_alone:
         rows.append((one.urgency, _told(now, one)))
-    rows.sort(key=lambda row: row[0].rank)
+    rows.sort(key=lambda row: (row[1].trust == UNSEEN, row[0].rank))
     found = [
-        replace(one, group=_group(now, urgency), grave=urgency.is_danger) for urgency, one in rows
+        replace(one, group=_group(now, urgency, one.trust), grave=urgency.is_danger)
+        for urgency, one in rows
     ]
     close = {(one.reading, one.at): one for one in reversed(now.too_close)}
     found += [_too_close(now, one) for one in reversed(close.values())]
@@ -96,9 +98,8 @@ def _supports(now: Consultation, alike: Sequence[Finding]) -> list[Said]:
 def _told(now: Consultation, one: ToldDanger) -> Found:
     """A danger in the owner's own words, under the name that the rules have for it."""
     rs, danger = now.ruleset, one.danger
-    place = rs.places[rs.place_of(danger.ask[0], "")].say if danger.ask else "as told"
     return Found(
-        place=upper(place.removeprefix("the ")),
+        place=_where_asked(rs, danger.ask[0]) if danger.ask else "As told",
         seen=danger.short,
         says=f"Told: {one.worry.words}",
         reading=_UNSEEN["told"],
@@ -112,10 +113,10 @@ def _told(now: Consultation, one: ToldDanger) -> Found:
 def _too_close(now: Consultation, one: TooCloseToTell) -> Found:
     """What one reading leaves open, by the first rule that it can neither show nor rule out."""
     rs, question = now.ruleset, now.ruleset.questions.get(one.reading)
-    place = rs.places[rs.place_of(one.reading, one.at)].say if question else ""
+    place = _where_asked(rs, one.reading, one.at) if question else "About the car"
     figure = _span(question, one.lo, one.hi) if question else ""
     return Found(
-        place=upper(one.at_words or place.removeprefix("the ") or "about the car"),
+        place=upper(one.at_words) or place,
         seen=seen_line(one.rule, len(figure)),
         says=f"Perhaps: {one.rule.say}",
         reading=figure or NOT_MEASURED,
@@ -127,8 +128,10 @@ def _too_close(now: Consultation, one: TooCloseToTell) -> Found:
     )
 
 
-def _group(now: Consultation, urgency: Urgency) -> str:
+def _group(now: Consultation, urgency: Urgency, trust: str) -> str:
     """What to do, and when; beside a danger all that is milder is only to be mended as well."""
+    if trust == UNSEEN:
+        return "Could not be seen, and matters"
     if urgency is not Urgency.NOTHING:
         worst = now.headline.urgency
         if worst.is_danger and urgency.rank > worst.rank:
@@ -143,8 +146,13 @@ def _place(now: Consultation, alike: list[Finding]) -> str:
     if axis and len(parts) > 1 and len(parts) == len(rs.axes[axis].members):
         return f"All {rs.axes[axis].say}"
     key = where_found(now, alike[0])
-    place = rs.places[rs.place_of(*key)].say.removeprefix("the ") if key else ""
-    return upper(", ".join(parts) or place)
+    return upper(", ".join(parts)) or (_where_asked(rs, *key) if key else "")
+
+
+def _where_asked(ruleset: Ruleset, question: str, at: str = "") -> str:
+    """The place of the walk, for what is said of no part: "As told" for what is remembered."""
+    place = ruleset.places[ruleset.place_of(question, at)]
+    return upper(place.found or ruleset.place_words(place.place).removeprefix("the "))
 
 
 def _reading(now: Consultation, finding: Finding) -> str:
@@ -233,7 +241,7 @@ def seen_line(rule: Rule, reading: int = 0) -> str:
 
 
 _LEAD = re.compile(
-    r"^(?:You have (?:noticed|told of)(?: that)? )?"
+    r"^(?:You (?:have (?:noticed|told of)|said)(?: that)? )?"
     r"(?:There (?:is|are|was|were) )?(?:The |An? |This )?",
     re.IGNORECASE,
 )

@@ -26,13 +26,14 @@ from assistant.reasoning.why_not import nearly_found
 from assistant.report.drive import drive_of, more_words
 from assistant.report.explaining import garage_lines, nearly_sentence
 from assistant.report.findings import answers_line, lifted_line, stood_down_line
-from assistant.report.found import Found, as_it_should_be, cut, not_seen, weight
+from assistant.report.found import UNSEEN, Found, as_it_should_be, cut, not_seen, weight
 from assistant.report.lines import Line
 from assistant.report.summary import is_grave
 from assistant.ruleset.grammar import and_words, placed, plural, upper
 from assistant.ruleset.models import Urgency
 from assistant.ruleset.ruleset import Key, Ruleset
 from assistant.ruleset.words import (
+    URGENCY_WORDS,
     answer_words,
     date_words,
     share_words,
@@ -171,10 +172,7 @@ def _parts(ruleset: Ruleset, question: str, ats: Sequence[str]) -> str:
 
 def _headline(now: Consultation, found: Sequence[Found]) -> Section:
     drive = drive_of(now)
-    told = [t for t in now.told if t.urgency is now.headline.urgency]
-    fails, more_grave = sum(f.fails for f in found), sum(f.grave and not f.fails for f in found)
-    grave = f"{more_grave} not to be driven with, " if more_grave else ""
-    known = plural(sum(not_seen(now, s) for s in now.state.answers.values()), "thing")
+    unknown = plural(sum(not_seen(now, s) for s in now.state.answers.values()), "check")
     rows_of = {f.findings[0].rule.say: placed(f.place, f.seen) for f in found if f.findings}
     reasons = dict.fromkeys(
         next((row for say, row in rows_of.items() if line.endswith(say)), line)
@@ -183,17 +181,26 @@ def _headline(now: Consultation, found: Sequence[Found]) -> Section:
     more = len(reasons) - _REASONS
     because = " ".join(map(_stop, list(reasons)[:_REASONS]))
     rows = [drive.words, because + (f" And {more} more, below." if more > 0 else "")]
-    rows += [f"{t.do} Whom to call: {t.danger.call}." for t in told]
+    if now.headline.kind == "cannot_say" and now.headline.urgency is Urgency.HAVE_LOOKED_AT:
+        rows.append(_stop(URGENCY_WORDS[Urgency.HAVE_LOOKED_AT]))
     if drive.reasons:
         others = f"; {more_words(drive.more)}" if drive.more else ""
         rows.append(f"Not known: {'; '.join(drive.reasons)}{others}.")
     rows += [f"A fault of the program: {rule} could not be worked out." for rule, _ in now.faults]
     rows += [
-        f"{fails} would fail, {grave}{len(found) - fails - more_grave} other. "
-        f"{known} not known, {len(now.not_asked)} not looked at.",
+        f"{_counted(found)} {unknown} tried and not known, {len(now.not_asked)} not made.",
         "This rests only on what was looked at. It does not say that the car is safe.",
     ]
     return _lines(FIRST, f"say {now.headline.kind}", "", filter(None, rows))
+
+
+def _counted(found: Sequence[Found]) -> str:
+    """How many things were found, and how many of them weigh: "8 found: 3 would fail." """
+    seen = [f for f in found if f.trust != UNSEEN]
+    grave, both = sum(f.grave for f in seen), sum(f.grave and f.fails for f in seen)
+    more = f", {grave} must not be driven with" if grave else ""
+    more += f" ({both} of them both)" if both else ""
+    return f"{len(seen)} found: {sum(f.fails for f in seen)} would fail{more}."
 
 
 def _wanted(now: Consultation) -> Section:
@@ -217,7 +224,7 @@ def _found_table(found: Sequence[Found]) -> Section:
         strong = one.fails or one.grave
         rows.append(Row(cells, strong, one.group if one.group != group else ""))
         group = one.group
-    note = "Square and bold: would fail, or not to be driven. Boxes: confirmed, not confirmed."
+    note = "Square and bold: would fail, or must not be driven with."
     title = "Found, the gravest first"
     if not rows:
         return _lines(FIRST, "found", title, ["Nothing among what was looked at."])
@@ -282,7 +289,8 @@ def _causes(now: Consultation, found: Sequence[Found]) -> list[Section]:
         for symptom, _, cause in (row for row in rows if row in some):
             numbers = _numbers_words(_numbers_of(now, symptom, found))
             if len(found) > MANY:
-                made.append(_cause_row(cause, f"{numbers}: "))
+                rest = f" (of {len(symptom.causes)} weighed)"
+                made.append(_cause_row(cause, f"{numbers}: ", rest))
                 continue
             shown = sum(row[0] is symptom for row in some)
             words = upper(placed(symptom.at_words, symptom.symptom.say))
@@ -315,11 +323,11 @@ def _no_causes(now: Consultation) -> str:
     return "Nothing was told as noticed in driving, and nothing was found."
 
 
-def _cause_row(cause: CauseFound, lead: str = "", group: str = "") -> Row:
+def _cause_row(cause: CauseFound, lead: str = "", rest: str = "", group: str = "") -> Row:
     """A cause, its share, and what speaks for it and against it, or what the share rests on."""
     none = "nothing" if cause.speaks_against else "how common it is; no answer bears on it yet"
     cells = (
-        f"{upper(lead)}{cause.cause.say if lead else upper(cause.cause.say)}",
+        f"{upper(lead)}{cause.cause.say if lead else upper(cause.cause.say)}{rest}",
         share_words(cause.share),
         "; ".join(cause.speaks_for) or none,
         "; ".join(cause.speaks_against) or "nothing",
@@ -329,8 +337,6 @@ def _cause_row(cause: CauseFound, lead: str = "", group: str = "") -> Row:
 
 def _numbers_words(numbers: Sequence[int]) -> str:
     """ "no. 2, 3 and 7"; "told" where it belongs to nothing that was found."""
-    if len(numbers) > 3:
-        return f"no. {numbers[0]} to {numbers[-1]}"
     return f"no. {and_words(list(map(str, numbers)))}" if numbers else "told"
 
 
@@ -363,7 +369,7 @@ def _not_known(now: Consultation, found: Sequence[Found]) -> list[Section]:
     few = len(found) < _FEW_ROWS and len(every) <= _FEW_OPEN
     named = every if few else every[:_NAMED]
     total = len(now.state.answers) + len(now.not_asked)
-    count = f"{len(unknown)} of {total} not known, {len(now.not_asked)} not looked at."
+    count = f"Of {total} checks {len(unknown)} were not known, {len(now.not_asked)} not made."
     wide = " wide" if len(named) > _NAMED else ""
     whole = [("Not known", _listed(rs, unknown)), ("Not looked at", _listed(rs, now.not_asked))]
     head = "All of it: " if few else "Matter most: "
@@ -384,7 +390,7 @@ def _listed(ruleset: Ruleset, keys: Sequence[tuple[str, str]]) -> str:
     labels = by_label(ruleset, keys)
     if len(labels) <= _MOST_LISTED:
         return "; ".join(labels)
-    places = Counter(ruleset.places[ruleset.place_of(*key)].say for key in keys)
+    places = Counter(ruleset.place_words(ruleset.place_of(*key)) for key in keys)
     return "; ".join(f"{place} ({count})" for place, count in places.items())
 
 
@@ -431,8 +437,6 @@ def _ready(now: Consultation, found: Sequence[Found]) -> Section:
     for symptom in sorted(now.symptoms, key=lambda one: -one.causes[0].share):
         first = symptom.causes[0]
         parts = _parts_for(now, first.cause.items)
-        if not parts and symptom.likely:
-            parts = [f"for {first.cause.say}"]
         if first.share >= POSSIBLE and not set(parts) & set(rows):
             word = "Likely" if symptom.likely else "Perhaps"
             lead = f"{word} ({share_words(first.share)})"

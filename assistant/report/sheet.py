@@ -97,7 +97,7 @@ def _answers_by_place(consultation: Consultation) -> dict[str, list[dict[str, An
     places: dict[str, list[dict[str, Any]]] = {}
     for said in consultation.state.answers.values():
         if said.question in rs.questions:
-            place = rs.places[rs.place_of(said.question, said.at)].say
+            place = rs.place_words(rs.place_of(said.question, said.at))
             places.setdefault(place, []).append(said_data(consultation, said))
     return places
 
@@ -159,5 +159,5 @@ def _car_picture(consultation: Consultation, found: Sequence[Found]) -> dict[str
         return None
     svg = car_svg(car.marks, "The car from above", car.words)
     placed = {mark.number for mark in car.marks}
-    elsewhere = ", ".join(str(number) for number, _ in listed if number not in placed)
+    elsewhere = ", ".join(str(one.number) for one in found if one.number not in placed)
     return {"svg": svg, "elsewhere": elsewhere}

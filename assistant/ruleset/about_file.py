@@ -23,11 +23,14 @@ class WalkPlace(Strict):
 
     hear: what people also call it, or what they look at there. acts: what being there makes a
     person do; its groups and questions inherit it. dry: inside the car, where one goes when it
-    rains.
+    rains. garage: its name on a sheet for one. found: where it is, on a sheet, what is said there
+    of no part.
     """
 
     place: Name
     say: Text
+    garage: Text | None = None
+    found: Text | None = None
     hear: list[Text] = Field(default_factory=list)
     stage: Literal["start", "triage", "walk", "end"] = "walk"
     dry: bool = False

@@ -298,6 +298,11 @@ class Ruleset:
         member = self.member(axis, at)
         return member.garage if self.garage and member.garage else member.say
 
+    def place_words(self, place: str) -> str:
+        """A place of the walk, as its reader calls it."""
+        model = self.places[place]
+        return model.garage if self.garage and model.garage else model.say
+
     def as_the_owner(self, words: str) -> str:
         """Typed words with the owner's name of a part where the garage's was typed."""
         for garage, say in self._trade_names:

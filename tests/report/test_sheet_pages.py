@@ -188,7 +188,7 @@ def test_what_was_told_is_a_line_in_words_with_its_place(gb_cars: Ruleset) -> No
     journal = read_journal(CLEAN)
     worry = Worry(turn=200, words="the pedal went to the floor", dangers=("brakes_failed_moving",))
     (one,) = [f for f in found_of(consult(gb_cars, [*journal, worry])) if f.trust == "told"]
-    assert (one.place, one.seen) == ("Recent drives", "Foot brake failed, or pedal to the floor")
+    assert (one.place, one.seen) == ("As told", "Foot brake failed, or pedal to the floor")
     assert (one.reading, one.item, one.grave) == ("only told", "no item", True)
 
 
