@@ -197,6 +197,8 @@ def _headline(now: Consultation, found: Sequence[Found]) -> Section:
 def _counted(found: Sequence[Found]) -> str:
     """How many things were found, and how many of them weigh: "8 found: 3 would fail." """
     seen = [f for f in found if f.trust != UNSEEN]
+    if not seen:
+        return "Nothing found among what was seen."
     grave, both = sum(f.grave for f in seen), sum(f.grave and f.fails for f in seen)
     more = f", {grave} must not be driven with" if grave else ""
     more += f" ({both} of them both)" if both else ""
