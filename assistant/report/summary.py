@@ -236,7 +236,7 @@ def _left_open(consultation: Consultation, complete: bool) -> list[Line]:
     left = "; ".join(labels)
     if len(labels) > _MOST_LISTED and not complete:
         places = dict.fromkeys(rs.places[rs.place_of(*k)].say for k in consultation.not_asked)
-        left = f"{plural(len(labels), 'check')}, at: {'; '.join(places)}"
+        left = f"{plural(len(consultation.not_asked), 'check')}, at: {'; '.join(places)}"
     station = len(consultation.tester_only) if complete else 0
     things = f"{plural(station, 'thing')}, among others. The full sheet lists them."
     return [

@@ -70,7 +70,9 @@ def walk(
                 take_danger(begun, danger)
         count = len(begun.plan.prompts)
         if count:
-            asker.show([Line("text", f"Left with {count} still to ask. All answers are kept.")])
+            asker.show(
+                [Line("text", f"Left with {count} questions still to ask. All answers are kept.")]
+            )
 
 
 def choose(
