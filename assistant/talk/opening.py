@@ -70,9 +70,8 @@ def walk(
                 take_danger(begun, danger)
         count = len(begun.plan.prompts)
         if count:
-            asker.show(
-                [Line("text", f"Left with {count} questions still to ask. All answers are kept.")]
-            )
+            left = plural(count, "question")
+            asker.show([Line("text", f"Left with {left} still to ask. All answers are kept.")])
 
 
 def choose(
