@@ -39,7 +39,7 @@ MAY_IMPORT = BELOW | {
     "__init__": set(),
 }
 
-CODE_LINES, FILES = 23_300, 167
+CODE_LINES, FILES = 23_200, 166
 MODULES_BY_ANSWER, MOST_BY_ANSWER = 40, 44
 """What the house is today, by `python -m tests.support.house_figures`; it may only shrink."""
 
